@@ -1,0 +1,177 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"flag"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"slabside/internal/app"
+	"slabside/internal/cli"
+	q "slabside/internal/quantity"
+	"slabside/internal/store"
+)
+
+var update = flag.Bool("update", false, "rewrite the committed schemas")
+
+const schemaDir = "../../docs/schema"
+
+// results is what each command prints with --json.
+var results = map[string]reflect.Type{
+	"plan":   reflect.TypeFor[app.DayPlan](),
+	"demo":   reflect.TypeFor[app.DayPlan](),
+	"boil":   reflect.TypeFor[app.BoilResult](),
+	"sugar":  reflect.TypeFor[app.SugarResult](),
+	"pieces": reflect.TypeFor[app.PiecesResult](),
+	"mix":    reflect.TypeFor[app.MixResult](),
+	"import": reflect.TypeFor[store.Changes](),
+	"proof":  reflect.TypeFor[cli.ProofResult](),
+}
+
+type object = map[string]any
+
+// schemaOf describes a result type as JSON Schema: every key it prints, which
+// may be missing, and nothing else.
+func schemaOf(t reflect.Type) object {
+	switch t {
+	case reflect.TypeFor[q.Estimate]():
+		return object{"$ref": "#/$defs/estimate"}
+	case reflect.TypeFor[time.Time]():
+		return object{"type": "string", "format": "date-time"}
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		return object{"anyOf": []any{schemaOf(t.Elem()), object{"type": "null"}}}
+	case reflect.Slice:
+		return object{"type": []any{"array", "null"}, "items": schemaOf(t.Elem())}
+	case reflect.Struct:
+		props, required := object{}, []any{}
+		for _, f := range reflect.VisibleFields(t) {
+			tag, ok := f.Tag.Lookup("json")
+			if !ok || tag == "-" {
+				continue
+			}
+			name, opts, _ := strings.Cut(tag, ",")
+			props[name] = schemaOf(f.Type)
+			if !strings.Contains(opts, "omitempty") {
+				required = append(required, name)
+			}
+		}
+		return object{"type": "object", "properties": props, "required": required, "additionalProperties": false}
+	case reflect.Bool:
+		return object{"type": "boolean"}
+	case reflect.Int, reflect.Int64:
+		return object{"type": "integer"}
+	case reflect.Float64:
+		return object{"type": "number"}
+	}
+	return object{"type": "string"}
+}
+
+func document(name string, t reflect.Type) object {
+	s := schemaOf(t)
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = "slabside " + name + " --json"
+	number := object{"type": "number"}
+	s["$defs"] = object{"estimate": object{
+		"description": "a computed quantity in the unit of its key; low and high are its 5 % and 95 % points",
+		"type":        "object",
+		"properties": object{"value": number, "low": number, "high": number,
+			"basis": object{"enum": []any{"exact", "estimated", "learned"}}, "batches": object{"type": "integer"}},
+		"required": []any{"value", "low", "high", "basis", "batches"}, "additionalProperties": false,
+	}}
+	return s
+}
+
+// TestSchemas keeps the committed schemas equal to what the commands print.
+func TestSchemas(t *testing.T) {
+	for name, typ := range results {
+		want, err := json.MarshalIndent(document(name, typ), "", "  ")
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, '\n')
+		file := filepath.Join(schemaDir, name+".schema.json")
+		if *update {
+			if err := os.WriteFile(file, want, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		got, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(got, want) {
+			t.Errorf("%s is stale: go test ./cmd/slabside -run TestSchemas -update", file)
+		}
+	}
+}
+
+// TestAnswersMeetTheirSchemas runs every command for real and validates its JSON.
+func TestAnswersMeetTheirSchemas(t *testing.T) {
+	dir := t.TempDir()
+	db := filepath.Join(dir, "demo.db")
+	toml := filepath.Join(dir, "demo.toml")
+	run := func(want int, args ...string) []byte {
+		t.Helper()
+		var out, errs bytes.Buffer
+		env := wire()
+		env.Args, env.Stdout, env.Stderr = append([]string{"--book", db, "--json"}, args...), &out, &errs
+		env.Now = func() time.Time { return time.Date(2026, 11, 28, 7, 0, 0, 0, time.UTC) }
+		if got := cli.Run(context.Background(), env); got != want {
+			t.Fatalf("%v: exit %d, want %d\n%s", args, got, want, errs.String())
+		}
+		return out.Bytes()
+	}
+	if err := os.WriteFile(toml, wire().DemoBook(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	answers := []struct {
+		name string
+		json []byte
+	}{
+		{"import", run(0, "import", toml)},
+		{"demo", run(0, "demo", "--no-serve", "--date", "2026-11-28")},
+		{"plan", run(0, "plan", "--date", "2026-11-28")},
+		{"boil", run(0, "boil", "--sugar", "6.35kg", "--syrup", "1.36kg", "--to", "149C")},
+		{"sugar", run(0, "sugar", "--solids", "97%", "--syrup-share", "40%", "--at", "100C")},
+		{"sugar", run(0, "sugar", "--solids", "30%", "--at", "20C")},
+		{"pieces", run(0, "pieces", "--mass", "9.5kg", "--piece", "2.4g")},
+		{"mix", run(0, "mix", "--bag", "40", "--shares", "1,1,1", "--least", "8", "--pool", "5000")},
+		{"proof", run(0, "proof", toml)},
+	}
+	for _, a := range answers {
+		c := jsonschema.NewCompiler()
+		c.AssertFormat()
+		s, err := c.Compile(filepath.Join(schemaDir, a.name+".schema.json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(a.json))
+		if err != nil {
+			t.Fatalf("%s: %v\n%s", a.name, err, a.json)
+		}
+		if err := s.Validate(v); err != nil {
+			t.Errorf("%s: %v", a.name, err)
+		}
+	}
+	// A schema that lets anything through checks nothing.
+	c := jsonschema.NewCompiler()
+	s, err := c.Compile(filepath.Join(schemaDir, "mix.schema.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	spoiled := bytes.Replace(answers[7].json, []byte(`"per_colour"`), []byte(`"per_color"`), 1)
+	v, _ := jsonschema.UnmarshalJSON(bytes.NewReader(spoiled))
+	if s.Validate(v) == nil {
+		t.Error("a spoiled key passes the schema of mix")
+	}
+}

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"context"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/bookfile"
+	"slabside/internal/cli"
+	"slabside/internal/paper"
+	"slabside/internal/store"
+	"slabside/internal/store/sqlite"
+	"slabside/internal/web"
+)
+
+// wire joins the commands with the adapters; no adapter knows another.
+func wire() cli.Env {
+	return cli.Env{
+		Open:     open,
+		Decode:   decode,
+		Encode:   bookfile.Encode,
+		DemoBook: bookfile.Demo,
+		Sheets:   paper.Sheets,
+		Serve:    serve,
+	}
+}
+
+// open opens a shop book by the ending of its name: a shop-book file or a database.
+func open(ctx context.Context, path string, create bool) (store.Keeper, error) {
+	if strings.EqualFold(filepath.Ext(path), ".toml") {
+		return bookfile.Open(path)
+	}
+	return sqlite.Open(ctx, path, sqlite.Options{MustExist: !create})
+}
+
+func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
+	b, found, err := bookfile.Decode(name, data)
+	problems := make([]cli.Problem, len(found))
+	for i, p := range found {
+		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
+	}
+	return b, problems, err
+}
+
+func serve(ctx context.Context, a *app.App, listen string, ready func(url string)) error {
+	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	ln, err := web.Listen(ctx, listen)
+	if err != nil {
+		return err
+	}
+	pages := web.New(a, web.Options{Log: log, Now: time.Now,
+		DaySheet:    paper.DaySheet,
+		BatchSheets: paper.BatchSheets,
+	})
+	ready("http://" + ln.Addr().String())
+	return web.ServeOn(ctx, ln, pages, log)
+}

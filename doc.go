@@ -1,0 +1,34 @@
+// Package slabside is the map of the house. Slabside is the working book of a
+// room where sugar is boiled: from the bags that shelf and orders ask for it
+// plans the making day, computes what each boil will do, and prints what the
+// people at the scales, the kettle and the slab need to read.
+//
+// Data walk in one direction, and so do the imports:
+//
+//	words     internal/quantity   amounts with their units, read and printed
+//	          internal/fault      kinds of error, public text, field, hint
+//	          internal/source     the bibliography behind every number
+//	          internal/caution    the fixed sentences about dangers
+//	physics   internal/numeric    roots, quantiles, quasi-random draws
+//	          internal/sugar      what boiling sugar does
+//	rooms     internal/ingredient raw materials, allergens, lots
+//	          internal/recipe     what is boiled and made of it
+//	          internal/rig        what stands in the boiling room
+//	          internal/boil       one charge in one kettle
+//	          internal/roller     from mass to pieces
+//	          internal/batch      the chain of both, with one range
+//	          internal/bag        products and mixtures
+//	          internal/demand     bags to boils
+//	          internal/day        which order, which minute, whose hands
+//	          internal/book       all definitions of one shop, proved
+//	use cases internal/app        one function is one thing the shop does
+//	adapters  internal/bookfile   the TOML shop-book file
+//	          internal/store      keeping a book; store/sqlite is the engine
+//	          internal/paper      day sheet and batch sheets
+//	          internal/web        the pages
+//	          internal/cli        the commands
+//	command   cmd/slabside        wires them
+//
+// The rules of who may import whom stand in arch_test.go, a row a package, each
+// with its reason.
+package slabside

@@ -1,0 +1,474 @@
+package app
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/day"
+	"slabside/internal/fault"
+	"slabside/internal/ingredient"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+)
+
+// work is one boil as the day sees it: how long, how much, by how many.
+type work struct {
+	rec    recipe.Recipe
+	recipe int // index into the day's recipes
+	charge q.Kilograms
+	whole  q.Kilograms // the kettle's usual charge
+
+	litS, watchS       float64
+	liftKg, finishedKg float64
+	weighLines         int
+	packMin            float64 // hand-minutes of packing that fall to this boil
+}
+
+// dayline collects what a day.Problem is made of.
+type dayline struct {
+	b        *book.Book
+	kettle   rig.Kettle
+	opens    time.Time
+	ends     time.Time
+	recipes  []recipe.Recipe
+	channels []channel
+	cautions []Caution
+	mild     [][2]int // mild before strong: recipes that would be tainted, and by which
+}
+
+// channel is a residue channel with what it means.
+type channel struct {
+	day.Channel
+	family   string // flavour family
+	stain    string // id of the recipe whose colour stains, or yesterday for what was there before
+	allergen string // contained allergen
+	unstated string // id of an ingredient whose supplier has not said
+}
+
+// stainWord is how a shop book calls colour left on the line from before.
+const (
+	stainWord = "stain"
+	yesterday = "yesterday"
+)
+
+// levelOfOwn is a limit no residue reaches: a sweet does not mind its own flavour.
+const levelOfOwn = 2 * recipe.MostLevel
+
+func minutes(d q.Duration) int { return max(0, d.WholeMinutes()) }
+
+// up rounds minutes up to whole ones, forgiving the last bit.
+func up(min float64) int { return int(math.Ceil(min - 1e-9)) }
+
+// problem states the day for the solver. lots are the boils in the order of the
+// lot plan; lines are what they are for.
+func (d *dayline) problem(lots []work, lines []day.Line) (*day.Problem, error) {
+	t := d.b.Room.Times
+	p := &day.Problem{
+		End:      int(d.ends.Sub(d.opens) / time.Minute),
+		Closing:  minutes(t.Closing),
+		Lines:    lines,
+		Mounted:  -1,
+		ActMin:   [day.NumActs]int{0, minutes(t.Wipe), minutes(t.Wash), minutes(t.AllergenClean)},
+		RollsMin: [day.NumActs]int{0, minutes(t.RollsWipe), minutes(t.RollsWash), minutes(t.RollsAllergen)},
+	}
+	for _, r := range d.recipes {
+		p.Recipes = append(p.Recipes, r.Name)
+	}
+	for i, r := range d.b.Rolls {
+		p.Pairs = append(p.Pairs, day.Pair{Name: r.Name, Mount: minutes(r.Change)})
+		if r.ID == d.b.Day.Mounted {
+			p.Mounted = i
+		}
+	}
+	for _, b := range d.b.Benches {
+		p.BenchG += int(math.Round(b.Most.Grams()))
+	}
+	d.residues(p)
+	if err := d.hands(p); err != nil {
+		return nil, err
+	}
+	if err := d.windows(p); err != nil {
+		return nil, err
+	}
+	d.rules(p)
+	for i, w := range lots {
+		b, err := d.boilOf(w, p)
+		if err != nil {
+			return nil, err
+		}
+		b.ID = fmt.Sprintf("%s/%d", w.rec.ID, i+1)
+		p.Boils = append(p.Boils, b)
+	}
+	return p, nil
+}
+
+// residues names the channels of the day: flavour families, stain, allergens, and
+// one for every ingredient whose supplier has said nothing, since unknown is not none.
+func (d *dayline) residues(p *day.Problem) {
+	add := func(c channel) {
+		if !slices.ContainsFunc(d.channels, func(o channel) bool { return o.Name == c.Name }) {
+			d.channels = append(d.channels, c)
+		}
+	}
+	d.channels = nil
+	for _, r := range d.recipes {
+		add(channel{Channel: day.Channel{Name: r.Flavour.Family}, family: r.Flavour.Family})
+	}
+	for _, r := range d.recipes {
+		if r.Stain != nil && r.Stain.CarryOver > 0 {
+			add(channel{Channel: day.Channel{Name: "colour of " + r.Name}, stain: r.ID})
+		}
+	}
+	for _, r := range d.recipes {
+		contains, unstated := d.allergensOf(r)
+		for _, a := range contains {
+			add(channel{Channel: day.Channel{Name: a, Allergen: true}, allergen: a})
+		}
+		for _, u := range unstated {
+			add(channel{Channel: day.Channel{Name: "unstated " + u, Allergen: true}, unstated: u})
+		}
+	}
+	for _, r := range d.b.Day.Residue {
+		switch {
+		case r.Family == stainWord:
+			add(channel{Channel: day.Channel{Name: stainWord}, stain: yesterday})
+		case slices.Contains(ingredient.Allergens(), r.Family):
+			add(channel{Channel: day.Channel{Name: r.Family, Allergen: true}, allergen: r.Family})
+		default:
+			add(channel{Channel: day.Channel{Name: r.Family}, family: r.Family})
+		}
+	}
+	p.Levels = make([]int, len(d.channels))
+	for i, c := range d.channels {
+		p.Channels = append(p.Channels, c.Channel)
+		for _, r := range d.b.Day.Residue {
+			if r.Family == c.Name {
+				p.Levels[i] = r.Level
+			}
+		}
+	}
+}
+
+// allergensOf returns what a recipe contains, and the ingredients that nobody
+// has stated, each in the order first met.
+func (d *dayline) allergensOf(r recipe.Recipe) (contains, unstated []string) {
+	ids := []string{}
+	for _, p := range r.Boil {
+		ids = append(ids, p.Ingredient)
+	}
+	for _, a := range r.Additions {
+		ids = append(ids, a.Ingredient)
+	}
+	if r.FinishWith != "" {
+		ids = append(ids, r.FinishWith)
+	}
+	for _, id := range ids {
+		in, ok := findIngredient(d.b, id)
+		if !ok {
+			continue
+		}
+		if !in.Stated() && in.Kind != ingredient.Water && !slices.Contains(unstated, id) {
+			unstated = append(unstated, id)
+		}
+		for _, a := range in.Contains {
+			if !slices.Contains(contains, a) {
+				contains = append(contains, a)
+			}
+		}
+	}
+	return contains, unstated
+}
+
+// emitLimit returns what a recipe leaves and tolerates, channel by channel.
+func (d *dayline) emitLimit(r recipe.Recipe) (emit, limit []int) {
+	contains, unstated := d.allergensOf(r)
+	for _, c := range d.channels {
+		e, l := 0, levelOfOwn
+		switch {
+		case c.family != "" && c.family == r.Flavour.Family:
+			e = r.Flavour.CarryOver
+		case c.family != "":
+			l = r.Flavour.Limit(c.family)
+		case c.stain == r.ID:
+			e = r.Stain.CarryOver
+		case c.stain != "" && r.Stain != nil:
+			l = r.Stain.Limit
+		case c.allergen != "":
+			if l = 0; slices.Contains(contains, c.allergen) {
+				e, l = 1, levelOfOwn
+			}
+		case c.unstated != "":
+			if l = 0; slices.Contains(unstated, c.unstated) {
+				e, l = 1, levelOfOwn
+			}
+		}
+		emit, limit = append(emit, e), append(limit, l)
+	}
+	return emit, limit
+}
+
+// hands sorts the people into the planner's three nested classes. Who may do
+// only part of a class counts in the next lower one, and a caution says so.
+func (d *dayline) hands(p *day.Problem) error {
+	for _, h := range d.b.Hands {
+		from, to := 0, p.End
+		var err error
+		if h.From != "" {
+			if from, err = d.minute(h.From); err != nil {
+				return err
+			}
+		}
+		if h.To != "" {
+			if to, err = d.minute(h.To); err != nil {
+				return err
+			}
+		}
+		from, to = max(from, 0), min(to, p.End)
+		bench := h.MayDo(rig.MayWeigh) && h.MayDo(rig.MayPack)
+		clean := bench && h.MayDo(rig.MayClean)
+		hotTasks := h.MayDo(rig.MayBoil) && h.MayDo(rig.MaySlab) && h.MayDo(rig.MayRoll)
+		hot := clean && hotTasks && h.Adult
+		some := h.MayDo(rig.MayBoil) || h.MayDo(rig.MaySlab) || h.MayDo(rig.MayRoll)
+		switch {
+		case !bench:
+			d.cautions = append(d.cautions, Caution{Code: "hand-not-planned", At: "day", Text: h.Name + " may not both weigh and pack; the plan does not count on " + h.Name + "."})
+			continue
+		case some && !hot:
+			d.cautions = append(d.cautions, Caution{Code: "hand-not-hot", At: "day", Text: h.Name + " may do only part of the hot work (boil, slab, roll, clean, as an adult); the plan counts on " + h.Name + " for bench work only."})
+		}
+		if to <= from {
+			continue
+		}
+		p.Hands = append(p.Hands, day.Hand{Name: h.Name, Adult: h.Adult, Hot: hot, Clean: clean, Present: []day.Span{{From: from, To: to}}})
+	}
+	return nil
+}
+
+// minute returns a clock time in minutes from the opening.
+func (d *dayline) minute(clock string) (int, error) {
+	t, err := time.Parse("15:04", clock)
+	if err != nil {
+		return 0, fault.Invalid("%q is not a time of day", clock).WithHint("write it as 09:30")
+	}
+	at := time.Date(d.opens.Year(), d.opens.Month(), d.opens.Day(), t.Hour(), t.Minute(), 0, 0, d.opens.Location())
+	return int(at.Sub(d.opens) / time.Minute), nil
+}
+
+// windows adds the breaks and the announced pours that still lie ahead.
+func (d *dayline) windows(p *day.Problem) error {
+	for _, b := range d.b.Day.Breaks {
+		from, err := d.minute(b.From)
+		if err != nil {
+			return err
+		}
+		to, err := d.minute(b.To)
+		if err != nil {
+			return err
+		}
+		if to < 0 || from >= p.End {
+			continue // before the room opens, or after the day
+		}
+		p.Breaks = append(p.Breaks, day.Break{Name: b.Name, From: max(0, from), To: max(0, to), Minutes: minutes(b.Duration)})
+	}
+	for _, a := range d.b.Day.Pours {
+		at, err := d.minute(a.At)
+		if err != nil {
+			return err
+		}
+		r := -1
+		if a.Recipe != "" {
+			r = slices.IndexFunc(d.recipes, func(r recipe.Recipe) bool { return r.ID == a.Recipe })
+			if r < 0 {
+				r = len(d.recipes) // asked of a recipe that is not boiled today: nobody keeps it
+			}
+		}
+		p.Appoint = append(p.Appoint, day.Appointment{Name: a.Name, At: at, Early: minutes(a.Early), Late: minutes(a.Late), Recipe: r})
+	}
+	return nil
+}
+
+// rules carries the pinned and forbidden neighbours and demanded acts over; a
+// rule about a recipe that is not boiled today has nothing to bind.
+func (d *dayline) rules(p *day.Problem) {
+	index := func(id string) int {
+		return slices.IndexFunc(d.recipes, func(r recipe.Recipe) bool { return r.ID == id })
+	}
+	for _, r := range d.b.Day.Rules {
+		target, before := index(r.Recipe), -1
+		if r.After != "" {
+			if before = index(r.After); before < 0 {
+				continue
+			}
+		}
+		if target < 0 {
+			continue
+		}
+		switch r.Kind {
+		case "first":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.First, A: target})
+		case "last":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.Last, A: target})
+		case "next":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.Next, A: before, B: target})
+		case "not_next":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.NotNext, A: before, B: target})
+		case "later":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.Before, A: before, B: target})
+		case "at_least":
+			p.Rules = append(p.Rules, day.Rule{Kind: day.AtLeast, A: before, B: target, Act: actOf(r.Act)})
+		}
+	}
+	if !d.b.Day.StrongAnyTime {
+		d.mildFirst(p)
+	}
+}
+
+// mildFirst puts every recipe before the stronger ones that would taint it
+// (common practice, no source: mild before tart before strong spice or mint). A
+// wash would do too, and might even be hidden in the kettle's time; but what hangs
+// in hook and air no wash takes away. A place that the shop book pins stands.
+func (d *dayline) mildFirst(p *day.Problem) {
+	pinned := func(r int) bool {
+		return slices.ContainsFunc(p.Rules, func(rule day.Rule) bool {
+			switch rule.Kind {
+			case day.First, day.Last:
+				return rule.A == r
+			case day.Next:
+				return rule.A == r || rule.B == r
+			}
+			return false
+		})
+	}
+	for a, mild := range d.recipes {
+		for b, strong := range d.recipes {
+			f, g := mild.Flavour, strong.Flavour
+			taints := g.CarryOver > f.Limit(g.Family) && f.CarryOver <= g.Limit(f.Family)
+			if a != b && taints && f.CarryOver < g.CarryOver && !pinned(a) && !pinned(b) {
+				p.Rules = append(p.Rules, day.Rule{Kind: day.Before, A: a, B: b})
+				d.mild = append(d.mild, [2]int{a, b})
+			}
+		}
+	}
+}
+
+func actOf(word string) day.Act {
+	for a := day.None; int(a) < day.NumActs; a++ {
+		if a.String() == word {
+			return a
+		}
+	}
+	return day.None
+}
+
+// boilOf turns one boil into the solver's block.
+func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
+	t := d.b.Room.Times
+	b := day.Boil{
+		Recipe:    w.recipe,
+		Weigh:     up(t.WeighBase.Minutes() + float64(w.weighLines)*t.WeighLine.Minutes()),
+		Charge:    minutes(t.Charge),
+		Lit:       max(1, up(w.litS/60)),
+		Pour:      max(1, minutes(t.Pour)),
+		PourHands: 1,
+		Rinse:     minutes(t.Rinse),
+		BenchG:    int(math.Ceil(w.finishedKg * 1000)),
+		Cool:      minutes(t.Cool),
+	}
+	b.Watch = min(b.Lit, max(1, up(w.watchS/60)))
+	if w.liftKg > float64(d.b.Room.PourAlone) && !d.kettle.TiltStand {
+		b.PourHands = 2
+	}
+	b.Rolls = slices.IndexFunc(d.b.Rolls, func(r rig.Rolls) bool { return r.ID == w.rec.Rolls })
+	if b.Rolls < 0 {
+		return b, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", w.rec.ID, w.rec.Rolls).At("recipe.rolls")
+	}
+	b.Emit, b.Limit = d.emitLimit(w.rec)
+	after := 0.0
+	if t.SieveRate > 0 {
+		after += w.finishedKg / t.SieveRate
+	}
+	if w.rec.Finish != recipe.Plain && t.FinishRate > 0 {
+		after += w.finishedKg / t.FinishRate
+	}
+	b.After = up(after + w.packMin)
+	b.Shapes = d.shapes(w, b)
+	return b, nil
+}
+
+// rollRate is the overall rolling rate here [kg/min].
+func rollRate(b *book.Book) float64 {
+	if len(b.Machines) > 0 && b.Machines[0].RollRate > 0 {
+		return b.Machines[0].RollRate
+	}
+	return b.Room.Times.RollRate
+}
+
+// rollBand is how long a batch stays in condition here [min].
+func rollBand(b *book.Book) float64 {
+	if len(b.Boards) > 0 {
+		return b.Room.Times.RollBandBoard.Minutes()
+	}
+	return b.Room.Times.RollBand.Minutes()
+}
+
+// shapes lays out the slab work of a boil: turning, pulling what is pulled while
+// the rest is tended, and rolling early, in the middle or late in the time the
+// batch is in condition.
+func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
+	t := d.b.Room.Times
+	// A smaller batch turns sooner, though not in proportion: half of the turning
+	// is waiting for the edge (common practice, no source).
+	size := 0.5 + 0.5*float64(w.charge/w.whole)
+	ready := b.Pour + max(1, up(t.FirstTurn.Minutes()+t.Turn.Minutes()*size))
+	steps := []day.Step{{Kind: day.Turn, From: b.Pour, To: ready, Hands: 1}}
+	hookFrom, hookTo := 0, 0
+	pulled, clear := 0.0, 0.0
+	for _, portion := range w.rec.Portions {
+		if portion.Work == recipe.Pulled {
+			pulled += float64(portion.Share)
+		} else {
+			clear += float64(portion.Share)
+		}
+	}
+	if pulled > 0 && t.PullRate > 0 {
+		hookFrom, hookTo = ready, ready+max(1, up(pulled*w.finishedKg/t.PullRate))
+		steps = append(steps, day.Step{Kind: day.Pull, From: hookFrom, To: hookTo, Hands: 1})
+		if clear > 0 {
+			steps = append(steps, day.Step{Kind: day.Tend, From: hookFrom, To: hookTo, Hands: 1})
+		}
+		ready = hookTo
+	}
+	roll := max(1, up(w.finishedKg/rollRate(d.b)))
+	spare := max(0, int(rollBand(d.b))-roll)
+	onBoard := false
+	for _, board := range d.b.Boards {
+		onBoard = onBoard || float64(board.Most) >= w.finishedKg
+	}
+	var out []day.Shape
+	names := []string{"early", "in the middle", "late"}
+	offsets := []int{0, spare / 2, spare}
+	for i, o := range offsets {
+		if i > 0 && o == offsets[i-1] {
+			continue
+		}
+		s := day.Shape{Name: names[i], HookFrom: hookFrom, HookTo: hookTo, RollFrom: ready + o, RollTo: ready + o + roll}
+		s.Steps = slices.Clone(steps)
+		if o > 0 {
+			s.Steps = append(s.Steps, day.Step{Kind: day.Tend, From: ready, To: s.RollFrom, Hands: 1})
+		}
+		s.Steps = append(s.Steps, day.Step{Kind: day.Roll, From: s.RollFrom, To: s.RollTo, Hands: rollHands})
+		// With a board that holds it all, the slab is free when rolling begins.
+		if s.SlabFree = s.RollTo; onBoard {
+			s.SlabFree = s.RollFrom
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// rollHands is one who feeds and turns and one who takes the sheets off (common practice, no source).
+const rollHands = 2

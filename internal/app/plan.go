@@ -1,0 +1,478 @@
+package app
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
+	"slices"
+	"time"
+
+	"slabside/internal/bag"
+	"slabside/internal/batch"
+	"slabside/internal/book"
+	"slabside/internal/day"
+	"slabside/internal/demand"
+	"slabside/internal/fault"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+	"slabside/internal/store"
+)
+
+// planDraws is the ensemble of a plan; planSeed makes the same book give the
+// same plan everywhere.
+const (
+	planDraws = numeric.Draws
+	planSeed  = 1
+	keptPlans = 16
+	// planLimit ends a search by the clock; its plan says so and is not kept.
+	planLimit = 2 * time.Minute
+)
+
+// planKey names a plan: everything it depends on.
+type planKey struct {
+	head        store.Head
+	date, start string
+	lines       [sha256.Size]byte
+}
+
+// planCall is a plan that is being made, or was.
+type planCall struct {
+	done chan struct{}
+	plan *DayPlan
+	err  error
+}
+
+// Plan plans a making day of the kept book. Plans are remembered while the book
+// stays as it is; callers must not change what they get.
+//
+// Faults: invalid for a date or lines that cannot be meant, or a book with
+// problems. A day into which not everything fits is not a fault: the plan says
+// what is left out and why.
+func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
+	b, head, err := a.keeper.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if req.Date == "" {
+		req.Date = a.Today(b)
+	}
+	if req.Lines == nil {
+		req.Lines = b.ToMake
+	}
+	text, err := json.Marshal(req.Lines)
+	if err != nil {
+		return nil, fault.Internal(err, "the lines could not be read")
+	}
+	key := planKey{head, req.Date, req.Start, sha256.Sum256(text)}
+	a.mu.Lock()
+	c, ok := a.plans[key]
+	if !ok {
+		for k := range a.plans {
+			if k.head != head || len(a.plans) >= keptPlans {
+				delete(a.plans, k)
+			}
+		}
+		c = &planCall{done: make(chan struct{})}
+		a.plans[key] = c
+	}
+	a.mu.Unlock()
+	if ok {
+		select {
+		case <-c.done:
+			return c.plan, c.err
+		case <-ctx.Done():
+			return nil, fault.Busy("the plan was not waited for").WithCause(ctx.Err())
+		}
+	}
+	// Others may wait for the same plan: who asked first may leave.
+	own, cancel := context.WithTimeout(context.WithoutCancel(ctx), planLimit)
+	defer cancel()
+	c.plan, c.err = MakePlan(own, b, req)
+	if c.err != nil || c.plan.StoppedEarly {
+		a.mu.Lock()
+		delete(a.plans, key) // a cut-short answer is given once and not kept
+		a.mu.Unlock()
+	}
+	close(c.done)
+	return c.plan, c.err
+}
+
+// MakePlan plans a making day of a book: lines to boils, boils to the minute.
+// It depends on nothing but its arguments.
+func MakePlan(ctx context.Context, b book.Book, req PlanRequest) (*DayPlan, error) {
+	m, err := newMaking(b, req)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.cover(); err != nil {
+		return nil, err
+	}
+	if err := m.schedule(ctx); err != nil {
+		return nil, err
+	}
+	return m.view()
+}
+
+// making is a plan on its way from lines to minutes.
+type making struct {
+	dayline
+	req      PlanRequest
+	found    []book.Problem // cautions of the book's proof
+	lines    []demand.Line
+	glass    rig.Glass
+	ensemble numeric.Ensemble
+	yields   map[yieldKey][]batch.Yield
+	kettles  []rig.Kettle // of each recipe
+
+	sweets []bag.Sweet // every portion of the day's recipes
+	first  []int       // recipe → its first sweet
+	pieces [][]float64 // sweet → mean finished piece, a draw each [kg]
+	result demand.Result
+	lots   []lot
+
+	prob     *day.Problem
+	plan     *day.Plan
+	blockers []day.Blocker
+	overrun  int
+}
+
+// lot is one boil of the lot plan with its prediction.
+type lot struct {
+	work
+	index int // which boil of its recipe, from 0
+	pred  batch.Prediction
+}
+
+type yieldKey struct {
+	recipe int
+	charge q.Kilograms
+	index  int
+}
+
+func newMaking(b book.Book, req PlanRequest) (*making, error) {
+	found, err := usable(&b)
+	if err != nil {
+		return nil, err
+	}
+	if req.Lines == nil {
+		req.Lines = b.ToMake
+	}
+	if err := CheckLines(b, req.Lines); err != nil {
+		return nil, err
+	}
+	m := &making{dayline: dayline{b: &b}, found: found, req: req, ensemble: numeric.NewEnsemble(planDraws, planSeed), yields: map[yieldKey][]batch.Yield{}}
+	if m.kettle, err = dayKettle(&b); err != nil {
+		return nil, err
+	}
+	if m.glass, err = dayGlass(&b); err != nil {
+		return nil, err
+	}
+	if err := m.hours(); err != nil {
+		return nil, err
+	}
+	m.chooseLines()
+	return m, m.chooseRecipes()
+}
+
+// usable refuses a book with problems, naming them all, and returns its cautions.
+func usable(b *book.Book) (cautions []book.Problem, err error) {
+	var p Problems
+	for _, pr := range book.Validate(b) {
+		if pr.Severity == book.Error {
+			p = append(p, fault.Invalid("%s", pr.Text).At(pr.Field).WithHint("%s", pr.Hint))
+		} else {
+			cautions = append(cautions, pr)
+		}
+	}
+	if len(p) > 0 {
+		return nil, p
+	}
+	return cautions, nil
+}
+
+// hours sets when the room opens and the day ends.
+func (m *making) hours() error {
+	loc, err := time.LoadLocation(m.b.Shop.TimeZone)
+	if err != nil {
+		return fault.Invalid("unknown time zone %q", m.b.Shop.TimeZone).At("shop.time_zone").WithHint("write an IANA name such as Europe/London")
+	}
+	date, err := time.ParseInLocation(time.DateOnly, m.req.Date, loc)
+	if err != nil {
+		return fault.Invalid("%q is not a date", m.req.Date).At("date").WithHint("write it as 2026-11-28")
+	}
+	at := func(clock, field string) (time.Time, error) {
+		t, err := time.Parse("15:04", clock)
+		if err != nil {
+			return time.Time{}, fault.Invalid("%q is not a time of day", clock).At(field).WithHint("write it as 08:00")
+		}
+		return time.Date(date.Year(), date.Month(), date.Day(), t.Hour(), t.Minute(), 0, 0, loc), nil
+	}
+	opens, field := m.b.Day.Opens, "day.opens"
+	if m.req.Start != "" {
+		opens, field = m.req.Start, "start"
+	}
+	if m.opens, err = at(opens, field); err != nil {
+		return err
+	}
+	if m.ends, err = at(m.b.Day.Ends, "day.ends"); err != nil {
+		return err
+	}
+	if !m.ends.After(m.opens) {
+		return fault.Invalid("the room opens at %s and the day ends at %s", opens, m.b.Day.Ends).At(field).WithHint("open before the day ends")
+	}
+	return nil
+}
+
+// chooseLines keeps the lines; one that is due on a later day is a wish today.
+func (m *making) chooseLines() {
+	for _, l := range m.req.Lines {
+		if l.Due > m.req.Date {
+			l.Must = false
+		}
+		m.lines = append(m.lines, l)
+	}
+}
+
+// chooseRecipes lists the recipes the lines' products are made of, in the book's order.
+func (m *making) chooseRecipes() error {
+	wanted := map[string]bool{}
+	for _, l := range m.lines {
+		p, _ := findProduct(m.b, l.Product)
+		for _, part := range p.Parts {
+			wanted[part.Recipe] = true
+		}
+	}
+	for _, r := range m.b.Recipes {
+		if !wanted[r.ID] {
+			continue
+		}
+		k, err := kettleOf(m.b, r)
+		if err != nil {
+			return err
+		}
+		m.recipes = append(m.recipes, r)
+		m.kettles = append(m.kettles, k)
+	}
+	return nil
+}
+
+// inputs gathers what the chain needs for a recipe.
+func (m *making) inputs(r int) (batch.Inputs, error) {
+	rec := m.recipes[r]
+	rolls, ok := findRolls(m.b, rec.Rolls)
+	if !ok {
+		return batch.Inputs{}, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", rec.ID, rec.Rolls).At("recipe.rolls")
+	}
+	in := batch.Inputs{Recipe: rec, Ingredients: m.b.Ingredients, Room: m.b.Room, Kettle: &m.kettles[r], Glass: &m.glass,
+		Rolls: &rolls, Scales: m.b.Scales, Ensemble: m.ensemble}
+	if len(m.b.Machines) > 0 {
+		in.Machine = &m.b.Machines[0]
+	}
+	if len(m.b.Boards) > 0 {
+		in.Board = &m.b.Boards[0]
+	}
+	return in, nil
+}
+
+// yield returns what a boil gives, remembered.
+func (m *making) yield(r int, charge q.Kilograms, index int) ([]batch.Yield, error) {
+	key := yieldKey{r, charge, index}
+	if y, ok := m.yields[key]; ok {
+		return y, nil
+	}
+	in, err := m.inputs(r)
+	if err != nil {
+		return nil, err
+	}
+	y, err := batch.YieldOf(in, charge, index)
+	if err == nil {
+		m.yields[key] = y
+	}
+	return y, err
+}
+
+// cover turns the lines into boils.
+func (m *making) cover() error {
+	p := demand.Problem{Today: m.req.Date, Lines: m.lines, Draws: planDraws}
+	for r, rec := range m.recipes {
+		k := m.kettles[r]
+		first, err := m.yield(r, k.UsualCharge, 0)
+		if err != nil {
+			return named(err, rec.Name)
+		}
+		dr := demand.Recipe{ID: rec.ID, LeastCharge: k.LeastCharge, UsualCharge: k.UsualCharge}
+		if dr.MostCharge, err = m.mostCharge(r); err != nil {
+			return named(err, rec.Name)
+		}
+		m.first = append(m.first, len(m.sweets))
+		for i, portion := range rec.Portions {
+			piece := make([]float64, planDraws)
+			mean := 0.0
+			for d := range piece {
+				piece[d] = first[i].Kg[d] / first[i].Pieces[d]
+				mean += piece[d] / planDraws
+			}
+			m.pieces = append(m.pieces, piece)
+			m.sweets = append(m.sweets, bag.Sweet{Recipe: rec.ID, Portion: portion.ID, Share: portion.Share, Piece: q.Kilograms(mean)})
+			dr.Portions = append(dr.Portions, demand.Portion{ID: portion.ID, Share: portion.Share, Piece: q.Kilograms(mean), Draws: piece})
+		}
+		p.Recipes = append(p.Recipes, dr)
+	}
+	for _, pr := range m.b.Products {
+		if slices.ContainsFunc(m.lines, func(l demand.Line) bool { return l.Product == pr.ID }) {
+			p.Products = append(p.Products, pr)
+		}
+	}
+	for _, s := range m.b.Stock {
+		if s.Product != "" && slices.ContainsFunc(p.Products, productID(s.Product)) ||
+			s.Recipe != "" && slices.ContainsFunc(m.recipes, func(r recipe.Recipe) bool { return r.ID == s.Recipe }) {
+			p.Stock = append(p.Stock, s)
+		}
+	}
+	p.Yield = func(r int, charge q.Kilograms, index int) ([][]float64, error) {
+		y, err := m.yield(r, charge, index)
+		if err != nil {
+			return nil, named(err, m.recipes[r].Name)
+		}
+		kg := make([][]float64, len(y))
+		for i := range y {
+			kg[i] = y[i].Kg
+		}
+		return kg, nil
+	}
+	var err error
+	if m.result, err = demand.Cover(p); err != nil {
+		return err
+	}
+	return m.chooseLots(m.result.Best)
+}
+
+// named says in which recipe a fault lies, keeping its kind.
+func named(err error, recipe string) error {
+	var f *fault.Error
+	if !errors.As(err, &f) {
+		return err
+	}
+	c := *f
+	c.Text = recipe + ": " + f.Text
+	return &c
+}
+
+// mostCharge is the largest charge of a recipe that the rolls eat while the
+// batch is in condition; 0 where a whole boil fits.
+func (m *making) mostCharge(r int) (q.Kilograms, error) {
+	in, err := m.inputs(r)
+	if err != nil {
+		return 0, err
+	}
+	whole := m.kettles[r].UsualCharge
+	in.Charge = whole
+	pred, err := batch.Predict(in)
+	if err != nil {
+		return 0, err
+	}
+	most := whole
+	finished := pred.Boil.FinishedKg.Value
+	if !pred.RollFits && finished > 0 {
+		most = min(most, whole*pred.LargestRoll/q.Kilograms(finished))
+	}
+	pulled := 0.0
+	for _, p := range m.recipes[r].Portions {
+		if p.Work == recipe.Pulled {
+			pulled += float64(p.Share)
+		}
+	}
+	if pulled > 0 && len(m.b.Hooks) > 0 {
+		if hook := m.b.Hooks[0].MostOne; hook > 0 && finished*pulled > float64(hook) {
+			most = min(most, whole*hook/q.Kilograms(finished*pulled))
+		}
+	}
+	if most >= whole {
+		return 0, nil
+	}
+	return most, nil
+}
+
+// chooseLots predicts every boil of a lot plan.
+func (m *making) chooseLots(p demand.LotPlan) error {
+	m.lots = nil
+	for r, l := range p.Lots {
+		for i, charge := range l.Charges {
+			in, err := m.inputs(r)
+			if err != nil {
+				return err
+			}
+			in.Charge, in.Index = charge, i
+			pred, err := batch.Predict(in)
+			if err != nil {
+				return named(err, m.recipes[r].Name)
+			}
+			w := work{rec: m.recipes[r], recipe: r, charge: charge, whole: m.kettles[r].UsualCharge,
+				liftKg: pred.Boil.MassKg.Value, finishedKg: pred.Boil.FinishedKg.Value, weighLines: len(pred.Boil.Weighings)}
+			if pred.Boil.LitS == nil || pred.Boil.WatchS == nil {
+				return fault.Invalid("%s: the time in the kettle cannot be computed", m.recipes[r].Name).
+					WithHint("give kettle %q its burner power and efficiency", m.kettles[r].ID)
+			}
+			w.litS, w.watchS = pred.Boil.LitS.Value, pred.Boil.WatchS.Value
+			m.lots = append(m.lots, lot{work: w, index: i, pred: pred})
+		}
+	}
+	m.sharePacking()
+	return nil
+}
+
+// sharePacking lays the packing of every line on the boils whose sweets fill it,
+// by mass: packing is work after those boils.
+func (m *making) sharePacking() {
+	bagMin := m.b.Room.Times.PackBag.Minutes()
+	perRecipe := make([]float64, len(m.recipes))
+	for _, l := range m.result.Lines {
+		total := 0.0
+		for _, n := range l.Kg {
+			total += float64(n.Mass)
+		}
+		for _, n := range l.Kg {
+			if total > 0 {
+				perRecipe[n.Recipe] += bagMin * float64(l.ToPack) * float64(n.Mass) / total
+			}
+		}
+	}
+	charges := make([]q.Kilograms, len(m.recipes))
+	for _, l := range m.lots {
+		charges[l.recipe] += l.charge
+	}
+	for i := range m.lots {
+		l := &m.lots[i]
+		l.packMin = perRecipe[l.recipe] * float64(l.charge/charges[l.recipe])
+	}
+}
+
+// schedule finds the best order and minutes.
+func (m *making) schedule(ctx context.Context) error {
+	works := make([]work, len(m.lots))
+	for i, l := range m.lots {
+		works[i] = l.work
+	}
+	lines := make([]day.Line, len(m.result.Lines))
+	for i, l := range m.result.Lines {
+		lines[i] = day.Line{Name: m.lines[l.Line].Product, Must: m.lines[l.Line].Must, Needs: m.result.Best.Lines[i].Own}
+	}
+	p, err := m.dayline.problem(works, lines)
+	if err != nil {
+		return err
+	}
+	m.prob = p
+	if m.plan, err = day.Solve(ctx, p, day.Options{}); err != nil {
+		return err
+	}
+	if len(m.plan.Made) < len(p.Boils) {
+		m.blockers = day.Blockers(p, m.plan)
+		if m.overrun, err = day.Overrun(ctx, p, day.Options{}); err != nil {
+			return err
+		}
+	}
+	return nil
+}

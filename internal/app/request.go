@@ -1,0 +1,110 @@
+package app
+
+import (
+	q "slabside/internal/quantity"
+
+	"slabside/internal/demand"
+)
+
+// PlanRequest asks for a making day.
+type PlanRequest struct {
+	Date  string        // ISO date; empty: today in the book's zone
+	Start string        // clock "08:00"; empty: the book's opening
+	Lines []demand.Line // nil: the book's lines to make
+}
+
+// BoilRequest asks for one boil: of a recipe of the book, or raw amounts.
+type BoilRequest struct {
+	Recipe string      // of the book; empty: raw
+	Charge q.Kilograms // all that goes into the kettle; 0 with a recipe: a whole boil
+
+	Sugar, Syrup, Water, Tartar q.Kilograms // raw; Water < 0: a third of the sugar
+	SyrupDE                     float64
+	SyrupSolids                 q.Fraction
+
+	To        q.Celsius  // true temperature here; 0: by WaterLeft or the recipe
+	WaterLeft q.Fraction // 0: by To or the recipe
+	Altitude  *q.Metres  // nil: the book's, or sea level without a book
+	Pressure  q.Pascals  // station pressure; 0: from the altitude
+}
+
+// BoilResult answers a BoilRequest; JSON is the contract of the boil command.
+type BoilResult struct {
+	BoilC      *q.Estimate     `json:"boil_c"`
+	DialC      *q.Estimate     `json:"dial_c"`
+	WaterFrac  *q.Estimate     `json:"water_frac"`
+	MassKg     *q.Estimate     `json:"mass_kg"`
+	SolidsKg   *q.Estimate     `json:"solids_kg"`
+	WaterOffKg *q.Estimate     `json:"water_off_kg"`
+	InvertFrac *q.Estimate     `json:"invert_frac"`
+	GlassC     *q.Estimate     `json:"glass_c"`
+	BoilTimeS  *q.Estimate     `json:"boil_time_s"`
+	EnergyKWh  *q.Estimate     `json:"energy_kwh"`
+	ChargeKg   q.Number        `json:"charge_kg"`
+	PressurePa q.Number        `json:"pressure_pa"`
+	Units      q.System        `json:"units"`
+	Weigh      []WeighLine     `json:"weigh"`
+	Stock      []StockSolution `json:"stock_solutions"`
+	Cautions   []Caution       `json:"cautions"`
+	Sources    []string        `json:"sources"`
+}
+
+// SugarRequest asks for the properties of one mixture.
+type SugarRequest struct {
+	Solids     q.Fraction
+	SyrupShare q.Fraction
+	SyrupDE    float64
+	At         q.Celsius
+	Pressure   q.Pascals // 0: 1013.25 hPa
+}
+
+// SugarResult answers a SugarRequest; a property outside its range is null, with a caution.
+type SugarResult struct {
+	BoilingC      *q.Estimate `json:"boiling_c"`
+	WaterActivity *q.Estimate `json:"water_activity"`
+	DensityKgL    *q.Estimate `json:"density_kg_l"`
+	ViscosityPaS  *q.Estimate `json:"viscosity_pa_s"`
+	HeatCapacity  *q.Estimate `json:"heat_capacity_kj_kgk"`
+	Conductivity  *q.Estimate `json:"conductivity_w_mk"`
+	GlassC        *q.Estimate `json:"glass_c"`
+	Cautions      []Caution   `json:"cautions"`
+	Sources       []string    `json:"sources"`
+}
+
+// PiecesRequest asks how many pieces a mass makes. One of PerPound and Piece is set.
+type PiecesRequest struct {
+	Mass     q.Kilograms
+	PerPound float64
+	Piece    q.Kilograms
+	Loss     *q.Fraction // nil: by piece size
+}
+
+// PiecesResult answers a PiecesRequest.
+type PiecesResult struct {
+	Pieces   q.Estimate `json:"pieces"`
+	Cautions []Caution  `json:"cautions"`
+	Sources  []string   `json:"sources"`
+}
+
+// MixRequest asks what a blended bag holds.
+type MixRequest struct {
+	Bag    int
+	Shares []float64
+	Least  []int // one for all or one a share; nil: 1 each
+	Pool   int   // 0: infinite
+}
+
+// MixResult answers a MixRequest.
+type MixResult struct {
+	PAllAtLeast q.Estimate  `json:"p_all_at_least"`
+	PerColour   []MixColour `json:"per_colour"`
+	Cautions    []Caution   `json:"cautions"`
+	Sources     []string    `json:"sources"`
+}
+
+// MixColour is one colour of a blended bag.
+type MixColour struct {
+	Mean q.Number `json:"mean"`
+	P05  int      `json:"p05"`
+	P95  int      `json:"p95"`
+}

@@ -1,0 +1,216 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabside/internal/boil"
+	"slabside/internal/caution"
+	"slabside/internal/fault"
+	"slabside/internal/ingredient"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/roller"
+)
+
+// Prediction is what one boil will do. Values are those of the boil as intended
+// and add up; ranges are those of the ensemble.
+type Prediction struct {
+	Charge q.Kilograms
+	Boil   boil.Result // dial, water, masses, time, fuel, weighings, sources
+
+	SoundKg     q.Estimate // sound pieces of all portions, finish included
+	Pieces      q.Estimate
+	EndsKg      q.Estimate
+	WebKg       q.Estimate
+	RollMinutes q.Estimate
+	RollFits    bool        // the middle figure is rolled while the batch is in condition
+	LargestRoll q.Kilograms // most on the slab the band can eat; 0: no band on file
+	Portions    []Portion
+
+	Cautions []caution.Caution // of the whole chain, the boil's first
+}
+
+// Portion is what becomes of one portion. The draws are kept so that boils can be
+// added: index i of every slice, in every boil of one ensemble, is one outcome.
+type Portion struct {
+	ID      string
+	SlabKg  q.Estimate
+	SoundKg q.Estimate
+	Pieces  q.Estimate
+	PieceG  q.Estimate  // mean piece off the rolls, before the finish
+	GlassC  *q.Estimate // what it stands up to
+
+	SlabDraws   []float64 // kg on the slab
+	SoundDraws  []float64 // kg of sound pieces, finish included
+	PiecesDraws []float64
+}
+
+// Predict works out one boil.
+//
+// Faults are those of package boil; an unknown ingredient is not found, rolls
+// without a piece mass are invalid. Without rolls there are no pieces, with a
+// caution.
+func Predict(in Inputs) (Prediction, error) {
+	bi, err := in.boil()
+	if err != nil {
+		return Prediction{}, err
+	}
+	plan, err := boil.Prepare(bi)
+	if err != nil {
+		return Prediction{}, err
+	}
+	draws, err := plan.Simulate()
+	if err != nil {
+		return Prediction{}, err
+	}
+	p := Prediction{Charge: bi.Charge.Mass()}
+	if p.Boil, err = plan.Result(draws); err != nil {
+		return Prediction{}, err
+	}
+	rolling := roller.RollingOf(in.Room, in.Machine, in.Board)
+	slab := q.Kilograms(p.Boil.FinishedKg.Value)
+	p.RollMinutes = p.Boil.FinishedKg.Scale(1 / rolling.Rate)
+	p.RollFits, p.LargestRoll = rolling.Fits(slab), rolling.Largest()
+
+	for i, d := range draws.Portions {
+		p.Portions = append(p.Portions, Portion{ID: d.ID, SlabKg: p.Boil.Portions[i].MassKg,
+			GlassC: p.Boil.Portions[i].GlassC, SlabDraws: d.Mass})
+	}
+	if err := p.roll(in, draws); err != nil {
+		return Prediction{}, err
+	}
+	p.Cautions = caution.Merge(p.Boil.Cautions, in.cautions(p, rolling))
+	return p, nil
+}
+
+// roll fills in the pieces.
+func (p *Prediction) roll(in Inputs, draws boil.Draws) error {
+	pair, ok := in.pair()
+	if !ok {
+		return nil
+	}
+	yields, err := pair.Roll(in.portions(draws))
+	if err != nil {
+		return err
+	}
+	middles := in.portions(draws)
+	for j := range middles {
+		middles[j].Mass = []float64{p.Portions[j].SlabKg.Value}
+	}
+	mid, err := pair.Middle(middles)
+	if err != nil {
+		return err
+	}
+	n := in.ensemble().Len()
+	var s summary
+	var all struct{ kg, pieces, ends, web float64 }
+	kg, pieces, ends, web := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	for j, y := range yields {
+		part := &p.Portions[j]
+		part.SoundDraws, part.PiecesDraws = y.Kg, y.Pieces
+		part.SoundKg, part.Pieces = s.of(y.Kg, mid[j].Kg[0]), whole(s.of(y.Pieces, mid[j].Pieces[0]))
+		part.PieceG = s.of(y.PieceKg, mid[j].PieceKg[0]).Scale(1e3)
+		all.kg, all.pieces = all.kg+mid[j].Kg[0], all.pieces+mid[j].Pieces[0]
+		all.ends, all.web = all.ends+mid[j].Ends[0], all.web+mid[j].Web[0]
+		add(kg, y.Kg)
+		add(pieces, y.Pieces)
+		add(ends, y.Ends)
+		add(web, y.Web)
+	}
+	p.SoundKg, p.Pieces = s.of(kg, all.kg), whole(s.of(pieces, all.pieces))
+	p.EndsKg, p.WebKg = s.of(ends, all.ends), s.of(web, all.web)
+	if s.err != nil {
+		return fault.Internal(s.err, "the pieces could not be summarised")
+	}
+	return nil
+}
+
+func add(to, what []float64) {
+	for i, v := range what {
+		to[i] += v
+	}
+}
+
+// whole rounds a count for print; the draws stay unrounded.
+func whole(e q.Estimate) q.Estimate {
+	e.Value, e.Low, e.High = math.Round(e.Value), math.Round(e.Low), math.Round(e.High)
+	return e
+}
+
+// Codes of the cautions given here.
+const (
+	CodeNoRolls caution.Code = "no-rolls" // no pieces are computed
+)
+
+// cautions are those of pour, slab and rolls.
+func (in Inputs) cautions(p Prediction, rolling roller.Rolling) []caution.Caution {
+	var out []caution.Caution
+	out = append(out, caution.Of(caution.HotSugar), caution.Of(caution.Prediction), caution.Of(caution.Thermometer))
+	pour := p.Boil.MassKg.Value
+	tilt := in.Kettle != nil && in.Kettle.TiltStand
+	if in.Room.PourAlone > 0 && pour > float64(in.Room.PourAlone) && !tilt {
+		out = append(out, caution.About(caution.TwoToPour, fmt.Sprintf("%.1f kg", pour)))
+	}
+	out = append(out, rolling.Cautions(q.Kilograms(p.Boil.FinishedKg.Value))...)
+	pair, ok := in.pair()
+	if !ok {
+		return append(out, caution.Caution{Code: CodeNoRolls, Text: "no rolls are named: no pieces are computed"})
+	}
+	out = append(out, pair.Cautions()...)
+	out = append(out, in.rollsCautions()...)
+	return out
+}
+
+// rollsCautions are those of the metal of the rolls and of hands near them.
+func (in Inputs) rollsCautions() []caution.Caution {
+	r := in.Rolls
+	out := []caution.Caution{caution.Of(caution.Nips), caution.Of(caution.RollsIntact)}
+	if in.Machine != nil && !in.Machine.Stop {
+		out = append(out, caution.About(caution.StopReach, "machine "+in.Machine.Name))
+	}
+	acid := slices.ContainsFunc(in.Ingredients, func(i ingredient.Ingredient) bool {
+		return i.Kind == ingredient.Acid && in.uses(i.ID)
+	})
+	if acid {
+		out = append(out, caution.Of(caution.AcidDust))
+	}
+	if r.Material.Bare() {
+		out = append(out, caution.Of(caution.BrassMagnet))
+		if acid {
+			out = append(out, caution.About(caution.AcidOnCopper, "rolls "+r.Name))
+		}
+	}
+	if !r.Tested.Done() {
+		out = append(out, caution.About(caution.OldMetal, "rolls "+r.Name))
+	}
+	return out
+}
+
+// uses reports whether the recipe boils or adds an ingredient.
+func (in Inputs) uses(id string) bool {
+	for _, p := range in.Recipe.Boil {
+		if p.Ingredient == id {
+			return true
+		}
+	}
+	for _, a := range in.Recipe.Additions {
+		if a.Ingredient == id {
+			return true
+		}
+	}
+	return false
+}
+
+// summary turns columns into estimates and keeps the first error.
+type summary struct{ err error }
+
+// of returns the range of a column around its value in the boil as intended.
+func (s *summary) of(column []float64, value float64) q.Estimate {
+	m, err := numeric.Summarise(column)
+	if err != nil && s.err == nil {
+		s.err = err
+	}
+	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
+}

@@ -1,0 +1,161 @@
+package boil
+
+import (
+	"fmt"
+
+	"slabside/internal/caution"
+	"slabside/internal/ingredient"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+	"slabside/internal/sugar"
+)
+
+// Caution is what a result carries beside its figures.
+type Caution = caution.Caution
+
+// Codes of the cautions whose text carries figures of the boil; all others have
+// their fixed wording in package caution.
+const (
+	CodeWaterAssumed caution.Code = "water-assumed"    // no water was given
+	CodeSyrupUnknown caution.Code = "syrup-unknown"    // the syrup's DE or solids are not on file
+	CodeGlassUnknown caution.Code = "glass-unknown"    // no glass was named
+	CodeWeather      caution.Code = "weather"          // the pressure is the altitude's, not today's
+	CodeFoam         caution.Code = "foam-room"        // too much for the kettle
+	CodeLeast        caution.Code = "least-charge"     // too little for the kettle
+	CodeCoarse       caution.Code = "dose-coarse"      // the scale is too coarse for the dose
+	CodeInvert       caution.Code = "invert-unknown"   // inversion is not computed
+	CodeNoFire       caution.Code = "no-fire"          // no kettle with a burner: no time, no fuel
+	CodeOutside      caution.Code = "outside-range"    // a figure left out, its model's range is exceeded
+	CodeDryGlass     caution.Code = "glass-wet"        // the additions bring much water
+	CodeBothDoctors  caution.Code = "two-doctors"      // syrup and tartar together
+	CodeScaleUnknown caution.Code = "weighing-assumed" // no scales known
+)
+
+// The bands of the grain risk: share of syrup in the dry sugars below which a
+// boil without another doctor may grain (source key practice).
+const grainRisk = 0.12
+
+// bothDoctors is the share of syrup above which tartar beside it is said; a trace
+// (a colour's carrier) is no doctor.
+const bothDoctors = 0.02
+
+// wetAddition is the water brought by additions, as a share of the sweet, from
+// which it is said: a point of water lowers what a sweet stands up to by some 8 K.
+const wetAddition = 0.003
+
+// chargeCautions are the cautions that hang on what goes into the kettle.
+func (in Inputs) chargeCautions() []Caution {
+	var out []Caution
+	out = append(out, in.Charge.Cautions...)
+	doctor, acid := false, false
+	for _, l := range in.Charge.Lines {
+		switch l.Ingredient.Kind {
+		case ingredient.Doctor:
+			doctor = true
+		case ingredient.Acid:
+			acid = true
+			out = append(out, caution.About(caution.AcidBoil, l.Ingredient.Name))
+		case ingredient.Syrup:
+			if l.Ingredient.DE == 0 || l.Ingredient.Solids == 0 {
+				out = append(out, Caution{Code: CodeSyrupUnknown, Text: fmt.Sprintf(
+					"%s: its DE or its solids are not on file; 42 DE and 80.3 %% solids are assumed where missing, and the ranges are wider for it", l.Ingredient.Name)})
+			}
+		}
+	}
+	for _, d := range in.Additions {
+		switch {
+		case d.Ingredient.Kind == ingredient.Doctor && d.Stage == recipe.AtBoil:
+			doctor = true
+		case d.Ingredient.Kind == ingredient.Acid && d.Stage == recipe.AtBoil:
+			acid = true
+			out = append(out, caution.About(caution.AcidBoil, d.Ingredient.Name))
+		case d.Ingredient.Spirit > 0 && d.Stage == recipe.AtBoil:
+			out = append(out, caution.About(caution.SpiritOnFire, d.Ingredient.Name))
+		case d.Ingredient.Kind == ingredient.Oil && d.Stage == recipe.AtBoil:
+			out = append(out, caution.About(caution.OilInBoil, d.Ingredient.Name))
+		case d.Stage != recipe.AtBoil && d.Ingredient.Spirit > 0:
+			out = append(out, caution.About(caution.SpiritFlash, d.Ingredient.Name))
+		case d.Stage != recipe.AtBoil && 1-d.Ingredient.Solids-d.Ingredient.Spirit > 0.2:
+			out = append(out, caution.About(caution.LiquidsErupt, d.Ingredient.Name))
+		}
+	}
+	if doctor {
+		out = append(out, caution.Of(caution.TartarHold))
+	}
+	solids := in.Charge.Makeup().Solids()
+	if solids.Syrup+solids.Invert < grainRisk && !doctor {
+		out = append(out, caution.Of(caution.GrainRisk))
+	}
+	// Glucose or tartar, never both: source key guide1896.
+	if solids.Syrup > bothDoctors && doctor {
+		out = append(out, Caution{Code: CodeBothDoctors, Text: "syrup and cream of tartar in one boil: the tartar inverts as well, and the sweet may turn sticky; the trade uses one or the other"})
+	}
+	out = append(out, in.kettleCautions(doctor || acid)...)
+	return out
+}
+
+// kettleCautions are those of the metal and of the room in the kettle.
+func (in Inputs) kettleCautions(acid bool) []Caution {
+	k := in.Kettle
+	if k == nil {
+		return nil
+	}
+	var out []Caution
+	if acid && k.Touches().Bare() {
+		out = append(out, caution.About(caution.AcidOnCopper, "kettle "+k.Name))
+	}
+	if !k.Tested.Done() {
+		out = append(out, caution.About(caution.OldMetal, "kettle "+k.Name))
+	}
+	mass := in.Charge.Mass()
+	if room := k.Volume * q.Litres(1-k.FoamRoom); k.Volume > 0 {
+		volume, err := chargeVolume(in.Charge.Makeup())
+		if err == nil && volume > room {
+			out = append(out, Caution{Code: CodeFoam, Text: fmt.Sprintf(
+				"%.1f L of syrup in kettle %s leave less than the %s kept free for foam (%.1f L to be filled): make a smaller charge",
+				float64(volume), k.Name, q.Percent(k.FoamRoom, 0), float64(room))})
+		}
+	}
+	if k.LeastCharge > 0 && mass < k.LeastCharge {
+		out = append(out, Caution{Code: CodeLeast, Text: fmt.Sprintf(
+			"%.2f kg is under the least charge of kettle %s (%.2f kg): the bulb stands bare and the edge scorches",
+			float64(mass), k.Name, float64(k.LeastCharge))})
+	}
+	return out
+}
+
+// chargeVolume returns the volume of the charge as a boiling syrup, all dissolved.
+func chargeVolume(m Makeup) (q.Litres, error) {
+	const boiling = 105 // °C, about where a full kettle first boils
+	density, err := sugar.Density(m.phaseMixture(), boiling)
+	if err != nil {
+		return 0, err
+	}
+	const fatDensity, nutDensity = 0.9, 1.0 // kg/L, from memory
+	phase := m.Phase() + m.Water + m.Spirit
+	return q.Litres(phase/density + m.Fat/fatDensity + m.Apart/nutDensity), nil
+}
+
+// glassCautions are those of the glass.
+func glassCautions(g rig.Glass, named bool, endC float64) []Caution {
+	if !named {
+		return []Caution{{Code: CodeGlassUnknown, Text: fmt.Sprintf(
+			"no glass is named: one as sold is assumed, without offset, ±%g K", float64(g.Class))}}
+	}
+	if float64(g.CheckedAt) < endC-checkedNear {
+		return []Caution{caution.About(caution.HighCheck, "glass "+g.Name)}
+	}
+	return nil
+}
+
+// airCaution is that of a pressure nobody read.
+func airCaution(read bool) []Caution {
+	if read {
+		return nil
+	}
+	return []Caution{{Code: CodeWeather, Text: "the pressure is the standard one of the altitude; the weather of the day moves the end of the boil by some ±0.5 K: a barometer in the room narrows the range"}}
+}
+
+// ofSugar turns the physics' cautions into results'.
+func ofSugar(c sugar.Caution) Caution { return Caution{Code: caution.Code(c.Code), Text: c.Text} }

@@ -1,0 +1,27 @@
+// Package boil knows what a kettle does to sugar, syrup and water: from the
+// masses that go in and the point at which the boil ends to the water left, the
+// temperature to read on this glass under today's air, the mass in the kettle,
+// what additions bring and lose, what the finished sweet stands up to, how long
+// the fire burns, and how every line is weighed.
+//
+// # The balance
+//
+// Dry matter is kept, water is what changes:
+//
+//	in the kettle at the lift = dry matter + water left
+//	water off                 = charge − in the kettle at the lift
+//	on the slab               = in the kettle − smear + additions − what flashes
+//
+// The boiling relation holds for the sugar phase, sugars and what is dissolved
+// with them plus water. Fat, oils and nuts lie in it undissolved: they add to the
+// mass, not to the boiling point. Small dissolved things (tartar, acid, salt) are
+// counted as sucrose in that relation; inversion during the boil is not modelled.
+//
+// # The ranges
+//
+// [Simulate] carries an ensemble of draws through the whole balance. Errors that
+// are the same for every boil (the boiling equation, the barometer, the glass, a
+// delivery of syrup) have a column named after what they belong to; errors of one
+// boil (weighing, the moment of the lift, the smear) have one named after the
+// boil. Sums over boils therefore keep the shared errors shared.
+package boil

@@ -1,0 +1,100 @@
+package boil
+
+import (
+	"math"
+	"testing"
+
+	q "slabside/internal/quantity"
+)
+
+// TestOldRecipes_DryMatter recomputes dry matter and yields of the old recipes from
+// the printed quantities. The quantities are outside facts; the yields are
+// arithmetic, so this is a regression.
+func TestOldRecipes_DryMatter(t *testing.T) {
+	t.Parallel()
+	charges := oldCharges(t)
+	rows := readTable(t, "old-yields.csv")
+	for _, row := range rows {
+		c, ok := charges[row["recipe"]]
+		if !ok {
+			t.Errorf("%s has no ingredients", row["recipe"])
+			continue
+		}
+		// 0.1 g of rounding a line and half of the last printed digit.
+		tol := 0.00005 + 0.00001*float64(len(c.Lines))
+		if got, want := c.Makeup().Dry(), number(t, row["dry_kg"]); math.Abs(got-want) > tol {
+			t.Errorf("%s: dry matter %.4f kg, want %.4f (%s)", row["recipe"], got, want, row["key"])
+		}
+		for _, at := range []struct {
+			column string
+			water  q.Fraction
+		}{{"yield_1pct_kg", 0.01}, {"yield_2pct_kg", 0.02}, {"yield_3pct_kg", 0.03}} {
+			p := prepare(t, Inputs{Charge: c, End: End{WaterLeft: at.water}, Room: seaRoom()})
+			if got, want := p.nominal.Lift.Mass(), number(t, row[at.column]); math.Abs(got-want) > 0.0007 {
+				t.Errorf("%s at %s of water: %.4f kg, want %.3f (%s)", row["recipe"], q.Percent(at.water, 0), got, want, row["key"])
+			}
+		}
+	}
+	t.Logf("%d recipes", len(rows))
+}
+
+// TestOldRecipes_Stated holds predictions against yields the sources themselves
+// state: 144 squares of about an ounce of butterscotch, a mould of eight toys from
+// 250 g of sugar, and three home recipes whose stated pound is well under what is
+// in the pan.
+func TestOldRecipes_Stated(t *testing.T) {
+	t.Parallel()
+	charges := oldCharges(t)
+	judged := map[string]Judgement{"F02": Plausible, "M02": Lossy, "M03": Lossy, "M04": Lossy}
+	seen := 0
+	for _, row := range readTable(t, "old-yields.csv") {
+		if row["squares"] == "" && row["stated_kg"] == "" && row["pieces"] == "" {
+			continue
+		}
+		r := predict(t, Inputs{Recipe: row["recipe"], Charge: charges[row["recipe"]],
+			End: End{BoilTo: q.FromFahrenheit(number(t, row["boil_f"]))}, Room: seaRoom()})
+		seen++
+		if row["pieces"] != "" {
+			// A bound: 250 g of sugar cannot make eight toys above 31.9 g (2 % of water).
+			each := r.MassKg.High / number(t, row["pieces"])
+			t.Logf("%s: at most %.2f g a piece", row["recipe"], each*1e3)
+			if each > 0.0322 || each < 0.0312 {
+				t.Errorf("%s: %.2f g a piece, want at most 31.9", row["recipe"], each*1e3)
+			}
+			continue
+		}
+		stated := 0.0
+		if row["squares"] != "" {
+			stated = number(t, row["squares"]) * number(t, row["square_oz"]) * q.KilogramsPerOunce
+			oz := q.Kilograms(r.MassKg.Value / number(t, row["squares"])).Ounces()
+			t.Logf("%s: %.4f kg of %s squares: %.4f oz each", row["recipe"], r.MassKg.Value, row["squares"], oz)
+			if math.Abs(oz-1) > 0.02 {
+				t.Errorf("%s: squares of %.4f oz, stated about 1 (%s)", row["recipe"], oz, row["key"])
+			}
+		} else {
+			stated = number(t, row["stated_kg"])
+		}
+		got := JudgeYield(q.Kilograms(stated), r.MassKg)
+		t.Logf("%s: stated %.3f kg, predicted %.3f (%.3f to %.3f): %s", row["recipe"], stated, r.MassKg.Value, r.MassKg.Low, r.MassKg.High, got)
+		if got != judged[row["recipe"]] {
+			t.Errorf("%s: judged %s, want %s", row["recipe"], got, judged[row["recipe"]])
+		}
+	}
+	if seen != 5 {
+		t.Errorf("%d stated yields, want 5", seen)
+	}
+}
+
+// TestJudgeYield flips at its two edges.
+func TestJudgeYield(t *testing.T) {
+	t.Parallel()
+	e := q.Estimate{Value: 10, Low: 9.9, High: 10.1, Basis: q.Estimated}
+	for _, tt := range []struct {
+		stated q.Kilograms
+		want   Judgement
+	}{{10.101, Impossible}, {10.099, Plausible}, {9.001, Plausible}, {8.999, Lossy}, {0, Lossy}} {
+		if got := JudgeYield(tt.stated, e); got != tt.want {
+			t.Errorf("%g kg of %g: %s, want %s", float64(tt.stated), e.Value, got, tt.want)
+		}
+	}
+}

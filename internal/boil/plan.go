@@ -1,0 +1,163 @@
+package boil
+
+import (
+	"math"
+
+	"slabside/internal/fault"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+)
+
+// Plan is a boil as intended: every figure in the middle of its range, and what
+// is to be weighed. [Plan.Simulate] gives the ranges.
+type Plan struct {
+	in       Inputs
+	glass    rig.Glass
+	named    bool // a glass was named
+	portions []recipe.Portion
+	shares   []float64
+	pressure q.Pascals
+	read     bool // the pressure was read on a barometer
+	doses    []float64
+	nominal  balance
+	target   target
+	fire     *firing
+	fireErr  error
+
+	Weighings []Weighing // charge first, then the additions by stage
+}
+
+// Prepare works out a boil as intended.
+//
+// Faults: invalid for what cannot be boiled or a dose that cannot be made, out of
+// range where the boiling equation does not hold.
+func Prepare(in Inputs) (*Plan, error) {
+	if in.Ensemble.Len() == 0 {
+		in.Ensemble = numeric.NewEnsemble(numeric.Draws, 0)
+	}
+	if err := in.Charge.check(); err != nil {
+		return nil, err
+	}
+	if err := in.End.check(); err != nil {
+		return nil, err
+	}
+	p := &Plan{in: in}
+	var err error
+	if p.portions, p.shares, err = in.parts(); err != nil {
+		return nil, err
+	}
+	if err := checkDoses(in.Additions, p.portions); err != nil {
+		return nil, err
+	}
+	if p.pressure, p.read, err = Pressure(in.Room); err != nil {
+		return nil, err
+	}
+	p.glass, p.named = in.glass()
+	if err := p.settle(); err != nil {
+		return nil, err
+	}
+	p.weighLines()
+	if p.nominal, p.target, err = p.balanceOf(p.middle()); err != nil {
+		return nil, err
+	}
+	p.light()
+	return p, nil
+}
+
+// settle finds the doses: shares of a finished mass they are themselves part of.
+func (p *Plan) settle() error {
+	p.doses = make([]float64, len(p.in.Additions))
+	const rounds, settled = 200, 1e-14
+	for range rounds {
+		b, _, err := p.balanceOf(p.middle())
+		if err != nil {
+			return err
+		}
+		change, whole := 0.0, b.finished()
+		for i, d := range p.in.Additions {
+			of := whole
+			for j, portion := range p.portions {
+				if d.Portion != "" && portion.ID == d.Portion {
+					of = b.Portions[j].Mass()
+				}
+			}
+			next := float64(d.Share) * of
+			change = math.Max(change, math.Abs(next-p.doses[i])/whole)
+			p.doses[i] = next
+		}
+		if change < settled {
+			return nil
+		}
+	}
+	return fault.Invalid("the additions do not settle to a finished mass").WithHint("give doses as a share of the finished mass")
+}
+
+// weighLines chooses a scale for every line.
+func (p *Plan) weighLines() {
+	for _, l := range p.in.Charge.Lines {
+		p.Weighings = append(p.Weighings, weigh(l.Ingredient, "", "", l.Mass, p.in.Scales))
+	}
+	for i, d := range p.in.Additions {
+		p.Weighings = append(p.Weighings, weigh(d.Ingredient, d.Stage, d.Portion, q.Kilograms(p.doses[i]), p.in.Scales))
+	}
+}
+
+// stock returns the stock solution proposed for a dose, nil where there is none.
+func (p *Plan) stock(i int) *Stock {
+	at := len(p.in.Charge.Lines) + i
+	if at >= len(p.Weighings) {
+		return nil // not weighed out yet
+	}
+	return p.Weighings[at].Stock
+}
+
+// middle returns the world in which nothing is off.
+func (p *Plan) middle() world {
+	w := world{split: p.shares}
+	for _, l := range p.in.Charge.Lines {
+		solids, de := stated(l.Ingredient)
+		w.kettle = append(w.kettle, makeupOf(l.Ingredient, float64(l.Mass), solids, de))
+	}
+	for i, d := range p.in.Additions {
+		solids, de := stated(d.Ingredient)
+		w.doses = append(w.doses, makeupOf(d.Ingredient, p.doses[i], solids, de).Plus(p.stock(i).brings(1)))
+		water, spirit := FlashAt(d.Stage).middle()
+		w.flash = append(w.flash, lost{water, spirit})
+	}
+	if p.in.Kettle != nil {
+		w.smear = float64(p.in.Kettle.Smear)
+	}
+	return w
+}
+
+// balanceOf carries a world that is boiled to exactly what was asked through the
+// balance.
+func (p *Plan) balanceOf(w world) (balance, target, error) {
+	end, err := p.in.End.targetOf(w.pot(p.in.Additions), p.pressure, 0)
+	if err != nil {
+		return balance{}, target{}, err
+	}
+	w.water = end.water
+	b, err := run(w, p.in.Additions, p.portions)
+	return b, end, err
+}
+
+// light works out the fire, where there is one. A boil outside the range of the
+// heat's models keeps its masses and has no time.
+func (p *Plan) light() {
+	k := p.in.Kettle
+	if k == nil || k.Burner <= 0 || k.Efficiency <= 0 {
+		return
+	}
+	f, err := fire(p.middle().pot(p.in.Additions), p.nominal.Lift.Water, *k, p.pressure, float64(p.in.Room.Air))
+	if err != nil {
+		p.fireErr = err
+		return
+	}
+	p.fire = &f
+}
+
+// dial returns the reading to lift at, by the middle figures.
+func (p *Plan) dial() float64 { return p.target.tempC + float64(p.glass.Offset) }

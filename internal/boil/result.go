@@ -1,0 +1,237 @@
+package boil
+
+import (
+	"errors"
+	"fmt"
+
+	"slabside/internal/caution"
+	"slabside/internal/fault"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/source"
+	"slabside/internal/sugar"
+)
+
+// Result is a boil's figures with their ranges. The values are those of the boil
+// as intended, so that they add up among themselves; the ranges are those of the
+// ensemble. A nil figure has a caution that says why.
+type Result struct {
+	Pressure q.Pascals // under which it boils, the middle figure
+	Read     bool      // read on a barometer
+
+	BoilC      q.Estimate // true temperature to end at, here
+	DialC      q.Estimate // the same as this glass reads it
+	MarkC      q.Celsius  // the division of the glass nearest to it
+	WaterFrac  q.Estimate // in the kettle at the lift
+	MassKg     q.Estimate // in the kettle at the lift, before the smear
+	SolidsKg   q.Estimate
+	WaterOffKg q.Estimate
+	SmearKg    q.Estimate
+	FlashedKg  q.Estimate  // leaves the additions as they meet hot sugar
+	FinishedKg q.Estimate  // on the slab, additions in
+	InvertFrac *q.Estimate // always nil: see CodeInvert
+	GlassC     *q.Estimate // what the finished sweet stands up to
+
+	LitS      *q.Estimate // time of flame
+	WatchS    *q.Estimate // of it, from the hold point up
+	EnergyKWh *q.Estimate // of gas
+	PanKWh    *q.Estimate // of it, into pan and charge
+
+	Portions  []PortionResult
+	Weighings []Weighing
+	Cautions  []Caution
+	Sources   []source.Key
+}
+
+// PortionResult is one portion on the slab.
+type PortionResult struct {
+	ID        string
+	MassKg    q.Estimate
+	WaterFrac q.Estimate
+	GlassC    *q.Estimate
+}
+
+// Predict works a boil out: [Prepare], [Plan.Simulate] and [Plan.Result] in one.
+func Predict(in Inputs) (Result, error) {
+	p, err := Prepare(in)
+	if err != nil {
+		return Result{}, err
+	}
+	d, err := p.Simulate()
+	if err != nil {
+		return Result{}, err
+	}
+	return p.Result(d)
+}
+
+// Result summarises a simulated boil.
+func (p *Plan) Result(d Draws) (Result, error) {
+	r := Result{Pressure: p.pressure, Read: p.read, Weighings: p.Weighings,
+		Sources: []source.Key{source.Starzak1997, source.IAPWSIF97, source.Practice}}
+	if !p.read {
+		r.Sources = append(r.Sources, source.ISO2533)
+	}
+	var s summary
+	p.ends(&r, &s)
+	b := p.nominal
+	r.WaterFrac = s.of(d.WaterFrac, b.Lift.WaterFrac())
+	r.MassKg = s.of(d.Mass, b.Lift.Mass())
+	r.SolidsKg = s.of(d.Solids, b.Lift.Dry())
+	r.WaterOffKg = s.of(d.WaterOff, b.WaterOff)
+	r.SmearKg = s.of(d.Smear, b.Smear)
+	r.FlashedKg = s.of(d.Flashed, b.Flashed)
+	r.FinishedKg = s.of(d.Finished, b.finished())
+	r.GlassC = s.glass(d.Glass, b.whole())
+	p.time(&r, d, &s)
+	for j, portion := range d.Portions {
+		m := b.Portions[j]
+		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.of(portion.Mass, m.Mass()),
+			WaterFrac: s.of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m)})
+	}
+	if d.Glass != nil {
+		r.Sources = append(r.Sources, source.Roos1993)
+	}
+	if s.err != nil {
+		return Result{}, fault.Internal(s.err, "the boil's figures could not be summarised")
+	}
+	p.edge(&r)
+	r.Cautions = p.cautions(d)
+	return r, nil
+}
+
+// time fills in time and fuel, where there is a fire.
+func (p *Plan) time(r *Result, d Draws, s *summary) {
+	if p.fire == nil {
+		return
+	}
+	burner := float64(p.in.Kettle.Burner)
+	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere(), 0)
+	if err != nil && s.err == nil {
+		s.err = err
+	}
+	const perKWh = 1 / 3.6e6
+	point := func(column []float64, v, scale float64) *q.Estimate {
+		e := s.of(column, v).Scale(scale)
+		return &e
+	}
+	r.LitS = point(d.Lit, lit, 1)
+	r.WatchS = point(d.Watch, watch, 1)
+	r.EnergyKWh = point(d.Gas, lit*burner, perKWh)
+	// The heat taken up moves with the water boiled off, hardly with the fire.
+	pan := make([]float64, len(d.WaterOff))
+	for i := range pan {
+		pan[i] = p.fire.intoPan() - (d.Mass[i]-d.Solids[i]-p.fire.waterK)*p.fire.perKg
+	}
+	r.PanKWh = point(pan, p.fire.intoPan(), perKWh)
+	r.Sources = append(r.Sources, source.Bubnik1995, source.ModelHeat)
+}
+
+// ends fills in where the boil is to end: the true temperature and the dial, over
+// the worlds in which the asked dryness is reached.
+func (p *Plan) ends(r *Result, s *summary) {
+	n := p.in.Ensemble.Len()
+	c := p.columns()
+	trueC, dialC := make([]float64, n), make([]float64, n)
+	for i := range n {
+		pot := c.world(i).pot(p.in.Additions)
+		t, err := p.in.End.targetOf(pot, q.Pascals(c.pressure[i]), c.model[i])
+		if err != nil && s.err == nil {
+			s.err = err
+		}
+		trueC[i] = t.tempC
+		dialC[i] = t.tempC + float64(p.glass.Offset) + c.glass[i]
+	}
+	r.BoilC, r.DialC = s.of(trueC, p.target.tempC), s.of(dialC, p.dial())
+	if p.in.End.Here != 0 {
+		r.BoilC = q.ExactOf(float64(p.in.End.Here))
+	}
+	r.MarkC = Mark(p.glass, q.Celsius(p.dial()))
+}
+
+// edge puts the value into the middle of its range where the boiling equation is
+// at its edge and only the range is meant.
+func (p *Plan) edge(r *Result) {
+	if !sugar.AtEdge(q.Fraction(p.target.water)) {
+		return
+	}
+	for _, e := range []*q.Estimate{&r.WaterFrac, &r.MassKg, &r.WaterOffKg} {
+		e.Value = (e.Low + e.High) / 2
+	}
+}
+
+func (p *Plan) cautions(d Draws) []Caution {
+	out := p.in.chargeCautions()
+	if c, ok := sugar.BoilCaution(q.Fraction(p.target.water)); ok {
+		out = append(out, ofSugar(c))
+	}
+	out = append(out, glassCautions(p.glass, p.named, p.target.tempC)...)
+	out = append(out, airCaution(p.read)...)
+	out = append(out, Caution{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: it hangs on acid, time and water in ways this model does not hold"})
+	switch {
+	case p.fireErr != nil:
+		why := p.fireErr.Error()
+		var f *fault.Error
+		if errors.As(p.fireErr, &f) {
+			why = f.Text
+		}
+		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + why})
+	case p.fire == nil:
+		out = append(out, Caution{Code: CodeNoFire, Text: "no kettle with a burner is named: no time and no fuel"})
+	}
+	if d.Glass == nil {
+		out = append(out, Caution{Code: CodeOutside, Text: "no glass transition: this make-up is outside its model's range"})
+	}
+	for _, w := range p.Weighings {
+		if w.Coarse() {
+			out = append(out, w.coarseCaution())
+		}
+	}
+	if len(p.in.Scales) == 0 {
+		out = append(out, Caution{Code: CodeScaleUnknown, Text: "no scales are named: weighing to ±0.5 % is assumed"})
+	}
+	if wet := p.broughtWater(); wet > wetAddition {
+		out = append(out, Caution{Code: CodeDryGlass, Text: fmt.Sprintf(
+			"the additions bring %.2f points of water into the sweet: it stands up to less, and keeps less; a stronger colour or flavour brings less", wet*100)})
+	}
+	return caution.Merge(out)
+}
+
+// broughtWater returns the water and spirit that additions leave in the sweet, as
+// a share of it.
+func (p *Plan) broughtWater() float64 {
+	w := p.middle()
+	wet, b := 0.0, p.nominal
+	for i := range w.doses {
+		if kept := w.doses[i].afterFlash(w.flash[i].water, w.flash[i].spirit); p.in.Additions[i].Stage != "boil" {
+			wet += kept.Water + kept.Spirit
+		}
+	}
+	return wet / b.finished()
+}
+
+// summary turns columns into estimates and keeps the first error.
+type summary struct{ err error }
+
+// of returns the range of a column around its value in the boil as intended. A
+// column that is bent by a limit (no dose is below nothing) may have its value
+// outside; the range then reaches to it.
+func (s *summary) of(column []float64, value float64) q.Estimate {
+	m, err := numeric.Summarise(column)
+	if err != nil && s.err == nil {
+		s.err = err
+	}
+	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
+}
+
+// glass is of for a glass transition, nil outside its model's range.
+func (s *summary) glass(column []float64, m Makeup) *q.Estimate {
+	if column == nil {
+		return nil
+	}
+	t, err := sugar.GlassTransition(m.phaseMixture())
+	if err != nil {
+		return nil
+	}
+	e := s.of(column, float64(t))
+	return &e
+}

@@ -1,0 +1,139 @@
+package book
+
+import (
+	"fmt"
+	"math"
+
+	"slabside/internal/caution"
+	q "slabside/internal/quantity"
+	"slabside/internal/rig"
+)
+
+// StandardPressure returns the pressure of the standard atmosphere at an
+// altitude between −450 and 5000 m:
+//
+//	p = 101325 (1 − 2.25577e-5 h)^5.25588 Pa
+//
+// Source: ISO 2533, the constants from memory (key iso2533).
+func StandardPressure(altitude q.Metres) q.Pascals {
+	return q.Pascals(q.StandardAtmospherePa * math.Pow(1-2.25577e-5*float64(altitude), 5.25588))
+}
+
+// SyrupDensityKgL is a hot syrup's density when it foams, for the question
+// whether a charge fits a pan [kg/L] (common practice, no source).
+const SyrupDensityKgL = 1.3
+
+const (
+	pressureSlack = 0.05 // share by which weather moves a barometer at most; common practice, no source
+	dampHumidity  = 0.50 // sweets take up water above it (key practice)
+)
+
+func (c *check) room() {
+	r := c.book.Room
+	// Outside their own ranges the two are reported as such.
+	if p, h := float64(r.StationPressure), float64(r.Altitude); p >= 50e3 && p <= 110e3 && h >= -450 && h <= 5000 {
+		std := StandardPressure(r.Altitude)
+		if math.Abs(float64(r.StationPressure/std-1)) > pressureSlack {
+			c.warn("room.station_pressure", caution.StationPressure,
+				fmt.Sprintf("%.0f hPa at %.0f m, where %.0f hPa is usual", r.StationPressure/100, float64(r.Altitude), std/100))
+		}
+	}
+	if r.Humidity > dampHumidity {
+		c.warn("room.humidity", caution.DampRoom, q.Percent(r.Humidity, 0))
+	}
+	if r.PourAlone > rig.UsualPourAlone {
+		c.warn("room.pour_alone", caution.TwoToPour, fmt.Sprintf("one person pours up to %.3g kg here, above the usual %g kg", float64(r.PourAlone), float64(rig.UsualPourAlone)))
+	}
+	t := r.Times
+	rising := func(low, high q.Duration, lowKey, highKey string) {
+		if low > high && high > 0 {
+			c.fail("room.times."+highKey, Order, highKey+" may not be shorter than "+lowKey, "is shorter than "+lowKey)
+		}
+	}
+	rising(t.Wipe, t.Wash, "wipe", "wash")
+	rising(t.Wash, t.AllergenClean, "wash", "allergen_clean")
+	rising(t.RollsWipe, t.RollsWash, "rolls_wipe", "rolls_wash")
+	rising(t.RollsWash, t.RollsAllergen, "rolls_wash", "rolls_allergen_clean")
+	rising(t.RollBand, t.RollBandBoard, "roll_band", "roll_band_board")
+}
+
+func (c *check) rigs() {
+	for i, k := range c.book.Kettles {
+		c.kettle(fmt.Sprintf("kettle[%d]", i), k)
+	}
+	for i, s := range c.book.Slabs {
+		if s.Material.Bare() {
+			c.warn(fmt.Sprintf("slab[%d].material", i), caution.AcidOnCopper, fmt.Sprintf("slab %q", s.ID))
+		}
+	}
+	for i, m := range c.book.Machines {
+		if !m.Stop {
+			c.warn(fmt.Sprintf("machine[%d].stop_in_reach", i), caution.StopReach, fmt.Sprintf("machine %q", m.ID))
+		}
+	}
+	for i, r := range c.book.Rolls {
+		at := fmt.Sprintf("rolls[%d]", i)
+		c.either(at, "piece", r.Piece != 0, "pieces_per_lb", r.PerPound != 0)
+		c.tested(at, fmt.Sprintf("rolls %q of %s", r.ID, r.Material), r.Material.AsksTest(), r.Tested)
+	}
+	for i, s := range c.book.Scales {
+		if s.Resolution > 0 && s.Capacity > 0 && s.Resolution*50 > s.Capacity {
+			c.fail(fmt.Sprintf("scale[%d].resolution", i), Order, "a scale shows at least fifty steps", "is too coarse for the capacity")
+		}
+	}
+	for i, g := range c.book.Glasses {
+		at := fmt.Sprintf("glass[%d]", i)
+		if g.CheckedAt < highCheck {
+			c.warn(at+".checked_at", caution.HighCheck, fmt.Sprintf("glass %q", g.ID))
+		}
+		if (g.CheckedAt != 0) != (g.CheckedOn != "") {
+			c.fail(at+".checked_on", OneOf, "state both checked_on and checked_at, or neither", "a check has a date and a temperature")
+		}
+	}
+}
+
+// highCheck is the least temperature at which a check vouches for the end of a
+// boil (common practice, no source).
+const highCheck q.Celsius = 140
+
+func (c *check) kettle(at string, k rig.Kettle) {
+	if k.LeastCharge > k.UsualCharge && k.UsualCharge > 0 {
+		c.fail(at+".least_charge", Order, "the least charge is at most the usual one", "is above usual_charge")
+	}
+	room := float64(k.Volume) * (1 - float64(k.FoamRoom))
+	if need := float64(k.UsualCharge) / SyrupDensityKgL; need > room && room > 0 {
+		c.fail(at+".usual_charge", NoFit, fmt.Sprintf("at most %.1f kg, or less foam_room if it has been tried", room*SyrupDensityKgL),
+			fmt.Sprintf("%.4g kg take %.1f L, but the pan has %.1f L below the foam room", float64(k.UsualCharge), need, room))
+	}
+	low, high := k.EfficiencyLow, k.EfficiencyHigh
+	switch {
+	case (low == 0) != (high == 0):
+		c.fail(at+".efficiency_low", OneOf, "state both efficiency_low and efficiency_high, or neither", "a range has two ends")
+	case low > k.Efficiency:
+		c.fail(at+".efficiency_low", Order, "low, middle, high", "is above efficiency")
+	case high != 0 && high < k.Efficiency:
+		c.fail(at+".efficiency_high", Order, "low, middle, high", "is below efficiency")
+	}
+	asks := k.Touches().AsksTest() || k.Lining == "" && k.Material.AsksTest()
+	c.tested(at, fmt.Sprintf("kettle %q of %s", k.ID, k.Touches()), asks, k.Tested)
+}
+
+// tested asks for the test of an old metal.
+func (c *check) tested(at, subject string, asks bool, t rig.Test) {
+	if (t.By == "") != (t.On == "") {
+		c.fail(at+".tested", OneOf, "state both by and on, or neither", "a test has a person and a date")
+	}
+	if asks && !t.Done() {
+		c.warn(at+".tested", caution.OldMetal, subject)
+	}
+}
+
+// either checks that exactly one of two keys is given.
+func (c *check) either(at, a string, hasA bool, b string, hasB bool) {
+	switch {
+	case hasA && hasB:
+		c.fail(at+"."+b, OneOf, "take one of them out", "both "+a+" and "+b+" are given")
+	case !hasA && !hasB:
+		c.fail(at, OneOf, "give one of them", "neither "+a+" nor "+b+" is given")
+	}
+}

@@ -1,0 +1,277 @@
+package bookfile
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"sync"
+
+	"slabside/internal/book"
+	"slabside/internal/demand"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// Keeper keeps a book in a shop-book file. It implements [store.Keeper] as far
+// as a file can: it keeps no history, and the head is a number made from the
+// file's time and content, which rises whenever the content changes.
+type Keeper struct {
+	path string
+
+	mu   sync.Mutex
+	sum  [sha256.Size]byte // of the content the head was given for
+	head store.Head
+}
+
+var _ store.Keeper = (*Keeper)(nil)
+
+// Open returns a keeper of the file; the file need not exist yet. A link is
+// followed, so that what is written replaces the file and not the link.
+func Open(path string) (*Keeper, error) {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, fault.Invalid("%s is a directory, not a shop-book file", filepath.Base(path))
+	}
+	return &Keeper{path: path}, nil
+}
+
+const noHistory = "a shop-book file keeps no history; import it into a .db"
+
+// Book returns the definitions in the file. A file with errors is Invalid, and
+// the fault names the first with its line.
+func (k *Keeper) Book(ctx context.Context) (book.Book, store.Head, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.book(ctx)
+}
+
+func (k *Keeper) book(ctx context.Context) (book.Book, store.Head, error) {
+	data, head, err := k.read(ctx)
+	if err != nil {
+		return book.Book{}, 0, err
+	}
+	b, _, err := Decode(k.name(), data)
+	if err != nil {
+		return book.Book{}, 0, err
+	}
+	return b, head, nil
+}
+
+// Head returns the file's head, 0 if there is no file.
+func (k *Keeper) Head(ctx context.Context) (store.Head, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	_, head, err := k.read(ctx)
+	if fault.KindOf(err) == fault.KindNotFound && err != nil {
+		return 0, nil
+	}
+	return head, err
+}
+
+func (k *Keeper) name() string { return filepath.Base(k.path) }
+
+// read returns the file's bytes and its head.
+func (k *Keeper) read(ctx context.Context) ([]byte, store.Head, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, 0, fault.Internal(err, "reading %s was called off", k.name())
+	}
+	f, err := os.Open(k.path)
+	if err != nil {
+		return nil, 0, k.fault(err, "read")
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, 0, k.fault(err, "read")
+	}
+	data, err := io.ReadAll(io.LimitReader(f, Most+1)) // Decode reports what is larger
+	if err != nil {
+		return nil, 0, k.fault(err, "read")
+	}
+	if sum := sha256.Sum256(data); sum != k.sum || k.head == 0 {
+		k.sum = sum
+		k.head = max(k.head+1, store.Head(info.ModTime().UnixNano()))
+	}
+	return data, k.head, nil
+}
+
+// Import adds what is new or differs in b and never deletes. The file is written
+// anew from its contents: comments that people put in are lost. Expect 0 with no
+// file there makes the file. A merged book with errors is refused.
+func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, _ store.Meta) (store.Head, store.Changes, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	old, head, err := k.book(ctx)
+	if err != nil && fault.KindOf(err) != fault.KindNotFound {
+		return 0, store.Changes{}, err
+	}
+	if head != expect {
+		return 0, store.Changes{}, k.moved()
+	}
+	merged, changes := merge(old, b)
+	if len(changes.Added)+len(changes.Revised) == 0 && head != 0 {
+		return head, changes, nil
+	}
+	head, err = k.rewrite(ctx, merged)
+	if err != nil {
+		return 0, store.Changes{}, err
+	}
+	return head, changes, nil
+}
+
+// rewrite writes a sound book over the file.
+func (k *Keeper) rewrite(ctx context.Context, b book.Book) (store.Head, error) {
+	if errs := book.Errors(book.Validate(&b)); len(errs) > 0 {
+		return 0, refused(errs[0])
+	}
+	data, err := Encode(b)
+	if err != nil {
+		return 0, err
+	}
+	return k.write(ctx, data)
+}
+
+// refused turns a problem of a book into a fault.
+func refused(p book.Problem) error {
+	return fault.Invalid("%s", p.Text).At(p.Field).WithHint("%s", p.Hint)
+}
+
+// Retire takes a thing out of the file, which is written anew as in Import.
+func (k *Keeper) Retire(ctx context.Context, kind, slug string, expect store.Head, _ store.Meta) (store.Head, error) {
+	if store.Single(kind) {
+		return 0, fault.Invalid("the %s of a book cannot be retired", kind)
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	b, head, err := k.book(ctx)
+	if err != nil {
+		return 0, err
+	}
+	if head != expect {
+		return 0, k.moved()
+	}
+	v := reflect.ValueOf(&b).Elem()
+	for i := range v.NumField() {
+		list := v.Field(i)
+		if key, _ := book.Key(v.Type().Field(i)); key != kind || list.Kind() != reflect.Slice || kind == toMakeKey {
+			continue
+		}
+		at := slices.Index(ids(list), slug)
+		if at < 0 {
+			break
+		}
+		list.Set(reflect.AppendSlice(list.Slice3(0, at, at), list.Slice(at+1, list.Len())))
+		if errs := book.Errors(book.Validate(&b)); len(errs) > 0 {
+			return 0, fault.Conflict("%s %s is still needed: %s", kind, slug, errs[0].Text).At(errs[0].Field)
+		}
+		return k.rewrite(ctx, b)
+	}
+	return 0, fault.NotFound("no %s with the id %q", kind, short(slug))
+}
+
+// SetToMake replaces the lines to make in the file's text; every other byte
+// stays, comments included.
+func (k *Keeper) SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, _ store.Meta) (store.Head, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	data, head, err := k.read(ctx)
+	if err != nil {
+		return 0, err
+	}
+	if head != expect {
+		return 0, k.moved()
+	}
+	want, _, err := Decode(k.name(), data)
+	if err != nil {
+		return 0, err
+	}
+	if slices.Equal(want.ToMake, lines) {
+		return head, nil
+	}
+	want.ToMake = lines
+	if errs := book.Errors(book.Validate(&want)); len(errs) > 0 {
+		return 0, refused(errs[0])
+	}
+	text, err := replaceToMake(data, lines)
+	if err != nil {
+		return 0, err
+	}
+	// The text was edited, not written from the book: read it back before it counts.
+	got, _, err := Decode(k.name(), text)
+	if err != nil {
+		return 0, fault.Internal(err, "the lines to make could not be written into %s", k.name())
+	}
+	if len(lines) == 0 {
+		want.ToMake = nil
+	}
+	if !reflect.DeepEqual(got, want) {
+		return 0, fault.Internal(errors.New("reading back differs"), "the lines to make could not be written into %s", k.name())
+	}
+	return k.write(ctx, text)
+}
+
+func (k *Keeper) moved() error {
+	return fault.Conflict("%s was changed by someone else", k.name()).WithHint("read it again and repeat the change")
+}
+
+// Acts reports that a file keeps none.
+func (k *Keeper) Acts(context.Context, int64, int) ([]store.Act, error) {
+	return nil, fault.NotFound("no acts: " + noHistory)
+}
+
+// Revisions reports that a file keeps none.
+func (k *Keeper) Revisions(context.Context, string, string) ([]store.Revision, error) {
+	return nil, fault.NotFound("no revisions: " + noHistory)
+}
+
+// ExportAll reports that a file has neither acts nor revisions to export.
+func (k *Keeper) ExportAll(context.Context, io.Writer) error {
+	return fault.NotFound("no acts and revisions: " + noHistory)
+}
+
+// ImportAll reports that a file cannot hold them.
+func (k *Keeper) ImportAll(context.Context, io.Reader) (store.Head, error) {
+	return 0, fault.Invalid("acts and revisions cannot be put into %s: "+noHistory, k.name())
+}
+
+// Verify reads the file and reports its errors; there is no chain to check.
+func (k *Keeper) Verify(ctx context.Context) (store.Audit, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	data, head, err := k.read(ctx)
+	if err != nil {
+		return store.Audit{}, err
+	}
+	a := store.Audit{Head: head, Hash: hex.EncodeToString(k.sum[:])}
+	_, problems, _ := Decode(k.name(), data)
+	for _, p := range problems {
+		if p.Severity == book.Error {
+			a.Problems = append(a.Problems, store.Problem{Where: fmt.Sprintf("line %d", p.Line), Text: p.Text})
+		}
+	}
+	return a, nil
+}
+
+// Close does nothing: no file stays open.
+func (k *Keeper) Close() error { return nil }
+
+// fault sorts an error of the operating system.
+func (k *Keeper) fault(err error, verb string) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fault.NotFound("no shop book at %s", k.name()).WithHint("make one from the demo, or name another file").WithCause(err)
+	case errors.Is(err, fs.ErrPermission):
+		return fault.Forbidden("%s may not be %s", k.name(), map[string]string{"read": "read", "write": "written"}[verb]).WithCause(err)
+	}
+	return fault.Internal(err, "could not %s %s", verb, k.name())
+}

@@ -1,0 +1,113 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+	"text/tabwriter"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+)
+
+type boilCmd struct {
+	Recipe string      `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID"`
+	Charge q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS"`
+
+	Sugar       q.Kilograms  `help:"Sugar." placeholder:"MASS"`
+	Syrup       q.Kilograms  `help:"Glucose syrup." placeholder:"MASS"`
+	SyrupDE     float64      `help:"Dextrose equivalent of the syrup." default:"42" name:"syrup-de"`
+	SyrupSolids q.Fraction   `help:"Dry solids of the syrup." default:"80.3%"`
+	Water       *q.Kilograms `help:"Water; default a third of the sugar." placeholder:"MASS"`
+	Tartar      q.Kilograms  `help:"Cream of tartar." placeholder:"MASS"`
+
+	To        *q.Celsius  `help:"Boil to this true temperature, here." placeholder:"TEMP"`
+	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE"`
+	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT"`
+	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE"`
+}
+
+// Run computes one boil.
+func (c *boilCmd) Run(s *session) error {
+	req := app.BoilRequest{Recipe: c.Recipe, Charge: c.Charge, Sugar: c.Sugar, Syrup: c.Syrup, SyrupDE: c.SyrupDE,
+		SyrupSolids: c.SyrupSolids, Water: -1, Tartar: c.Tartar, Altitude: c.Altitude}
+	if c.Water != nil {
+		if *c.Water < 0 {
+			return fault.Invalid("a mass of water below zero").At("--water")
+		}
+		req.Water = *c.Water
+	}
+	switch {
+	case c.To != nil && c.WaterLeft != nil:
+		return fault.Invalid("both an end temperature and a water content").At("--to, --water-left").WithHint("give one of the two")
+	case c.To != nil:
+		req.To = *c.To
+	case c.WaterLeft != nil:
+		req.WaterLeft = *c.WaterLeft
+	case c.Recipe == "":
+		return fault.Invalid("no end of the boil").At("--to").WithHint("give --to 154C or --water-left 2.5%%")
+	}
+	if c.Pressure != nil {
+		req.Pressure = *c.Pressure
+	}
+	var r *app.BoilResult
+	var err error
+	if c.Recipe != "" {
+		if c.Sugar != 0 || c.Syrup != 0 || c.Tartar != 0 || c.Water != nil {
+			return fault.Invalid("a recipe and raw amounts together").At("--recipe").WithHint("give one of the two")
+		}
+		a, k, err := s.open(false)
+		if err != nil {
+			return err
+		}
+		defer k.Close()
+		if r, err = a.Boil(s.ctx, req); err != nil {
+			return err
+		}
+	} else if r, err = app.BoilRaw(req); err != nil {
+		return err
+	}
+	return s.print(r, func(p *printer) { printBoil(p, r) })
+}
+
+func printBoil(p *printer, r *app.BoilResult) {
+	u := r.Units
+	row := func(name string, e *q.Estimate, say func(q.Estimate) string) {
+		if e != nil {
+			p.line("%-26s %s", name, say(*e))
+		}
+	}
+	temp := func(e q.Estimate) string { return u.SayTemperature(e, 1) }
+	pct := func(e q.Estimate) string { return q.SayPercent(e, 2) }
+	p.line("%-26s %s", "charge", u.Mass(q.Kilograms(r.ChargeKg)))
+	p.line("%-26s %s", "station pressure", u.Pressure(q.Pascals(r.PressurePa)))
+	row("true temperature here", r.BoilC, temp)
+	row("read on the glass", r.DialC, temp)
+	row("water left", r.WaterFrac, pct)
+	row("in the kettle at the lift", r.MassKg, u.SayMass)
+	row("dry solids", r.SolidsKg, u.SayMass)
+	row("water boiled off", r.WaterOffKg, u.SayMass)
+	row("stands up to", r.GlassC, temp)
+	row("time with the flame", r.BoilTimeS, q.SayMinutes)
+	row("gas or power", r.EnergyKWh, func(e q.Estimate) string {
+		return fmt.Sprintf("%.2f kWh (%.2f–%.2f), estimated", e.Value, e.Low, e.High)
+	})
+	if len(r.Weigh) > 0 {
+		p.line("")
+		table(p, func(w *tabwriter.Writer) {
+			fmt.Fprintln(w, "when\tweigh\tmass\ton\t")
+			for _, l := range r.Weigh {
+				note := ""
+				if !l.Fine {
+					note = "this scale is too coarse for it"
+				}
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", l.Stage, strings.TrimSuffix(l.Name+", "+l.Portion, ", "), l.Show, l.Scale, note)
+			}
+		})
+		for _, st := range r.Stock {
+			p.line("  → %s", st.Text)
+		}
+	}
+	p.cautions(r.Cautions)
+	p.sources(r.Sources)
+}

@@ -1,0 +1,41 @@
+package cli
+
+import (
+	"context"
+	"io"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/store"
+)
+
+// Env is what a run of the program gets from outside.
+type Env struct {
+	Args           []string // without the program's name
+	Stdout, Stderr io.Writer
+	Now            func() time.Time
+
+	// Open opens a shop book, a database or a shop-book file. With create, a
+	// missing database is made; without, it is fault.NotFound.
+	Open func(ctx context.Context, path string, create bool) (store.Keeper, error)
+	// Decode reads a shop-book file; problems carry lines. A book with errors is not to be used.
+	Decode func(name string, data []byte) (book.Book, []Problem, error)
+	// Encode writes the definitions of a book as a shop-book file.
+	Encode func(b book.Book) ([]byte, error)
+	// DemoBook is the demo shop's shop-book file.
+	DemoBook func() []byte
+	// Sheets writes the day sheet and the batch sheets of a plan as one PDF.
+	Sheets func(w io.Writer, p *app.DayPlan) error
+	// Serve shows the pages until ctx ends; ready is called with the address once it listens.
+	Serve func(ctx context.Context, a *app.App, listen string, ready func(url string)) error
+}
+
+// Problem is one finding of a proof.
+type Problem struct {
+	Line    int    `json:"line"`
+	Field   string `json:"field"`
+	Text    string `json:"text"`
+	Hint    string `json:"hint,omitempty"`
+	Caution bool   `json:"caution,omitempty"` // worth knowing, but the file can be used
+}

@@ -1,0 +1,233 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+type proofCmd struct {
+	File string `arg:"" help:"Shop-book file."`
+}
+
+// ProofResult answers the proof command.
+type ProofResult struct {
+	OK       bool      `json:"ok"`
+	Problems []Problem `json:"problems"`
+}
+
+// Run proofs a file.
+func (c *proofCmd) Run(s *session) error {
+	data, err := readFile(c.File)
+	if err != nil {
+		return err
+	}
+	_, problems, err := s.Decode(c.File, data)
+	if err != nil {
+		return err
+	}
+	r := ProofResult{OK: true, Problems: problems}
+	if r.Problems == nil {
+		r.Problems = []Problem{}
+	}
+	for _, p := range problems {
+		r.OK = r.OK && p.Caution
+	}
+	err = s.print(r, func(p *printer) {
+		for _, pr := range problems {
+			p.line("%s", problemLine(c.File, pr))
+		}
+		switch {
+		case !r.OK:
+			p.line("%s has problems; nothing was changed.", c.File)
+		case len(problems) > 0:
+			p.line("%s can be used; mind the cautions.", c.File)
+		default:
+			p.line("%s is in order.", c.File)
+		}
+	})
+	if err == nil && !r.OK {
+		return errNo
+	}
+	return err
+}
+
+func problemLine(file string, p Problem) string {
+	kind := ""
+	if p.Caution {
+		kind = "caution: "
+	}
+	s := fmt.Sprintf("%s:%d: %s%s: %s", file, p.Line, kind, p.Field, p.Text)
+	if p.Hint != "" {
+		s += " (" + p.Hint + ")"
+	}
+	return s
+}
+
+type importCmd struct {
+	File string `arg:"" help:"A shop-book file (.toml) or a whole book (.jsonl)."`
+	Why  string `help:"Why, for the book's log." default:"imported from a file"`
+	Who  string `help:"Who imports." default:"owner"`
+}
+
+// Run imports definitions, or a whole book into an empty database.
+func (c *importCmd) Run(s *session) error {
+	data, err := readFile(c.File)
+	if err != nil {
+		return err
+	}
+	if strings.EqualFold(filepath.Ext(c.File), ".jsonl") {
+		k, err := s.Open(s.ctx, s.book, true)
+		if err != nil {
+			return err
+		}
+		defer k.Close()
+		if _, err := k.ImportAll(s.ctx, bytes.NewReader(data)); err != nil {
+			return err
+		}
+		return s.print(struct {
+			OK bool `json:"ok"`
+		}{true}, func(p *printer) { p.line("The whole book of %s is now in %s.", c.File, s.book) })
+	}
+	ch, err := importTOML(s, c.File, data, c.Who, c.Why)
+	if err != nil {
+		return err
+	}
+	return s.print(ch, func(p *printer) {
+		p.line("%d new, %d changed, %d as they were, %d in the book only.", len(ch.Added), len(ch.Revised), ch.Unchanged, len(ch.Kept))
+		for _, n := range ch.Added {
+			p.line("  new      %s", n)
+		}
+		for _, n := range ch.Revised {
+			p.line("  changed  %s", n)
+		}
+	})
+}
+
+// importTOML proofs the file whole before it touches the book.
+func importTOML(s *session, name string, data []byte, who, why string) (store.Changes, error) {
+	b, problems, err := s.Decode(name, data)
+	if err != nil {
+		return store.Changes{}, err
+	}
+	var bad app.Problems
+	for _, p := range problems {
+		if !p.Caution {
+			bad = append(bad, fault.Invalid("%s: %s", p.Field, p.Text).WithHint("%s", p.Hint).At(fmt.Sprintf("%s:%d", name, p.Line)))
+		}
+	}
+	if len(bad) > 0 {
+		return store.Changes{}, bad
+	}
+	a, k, err := s.open(true)
+	if err != nil {
+		return store.Changes{}, err
+	}
+	defer k.Close()
+	return a.Import(s.ctx, b, who, why)
+}
+
+type exportCmd struct {
+	Kind string `arg:"" help:"definitions: a shop-book file; recipes, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,acts,all"`
+	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE"`
+}
+
+// Run exports.
+func (c *exportCmd) Run(s *session) error {
+	a, k, err := s.open(false)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	var buf bytes.Buffer
+	switch c.Kind {
+	case "all":
+		err = k.ExportAll(s.ctx, &buf)
+	case "acts":
+		err = exportActs(s.ctx, k, &buf)
+	case "recipes":
+		err = exportRecipes(s.ctx, a, &buf)
+	default:
+		b, _, e := a.Book(s.ctx)
+		if e != nil {
+			return e
+		}
+		var text []byte
+		text, err = s.Encode(b)
+		buf.Write(text)
+	}
+	if err != nil {
+		return err
+	}
+	if c.Out != "" {
+		return writeFile(c.Out, buf.Bytes())
+	}
+	if _, err := s.Stdout.Write(buf.Bytes()); err != nil {
+		return fault.Internal(err, "the export could not be written")
+	}
+	return nil
+}
+
+type serveCmd struct {
+	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+}
+
+// Run serves until interrupted.
+func (c *serveCmd) Run(s *session) error {
+	a, k, err := s.open(false)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	return serve(s, a, c.Listen)
+}
+
+func serve(s *session, a *app.App, listen string) error {
+	ctx, stop := signal.NotifyContext(s.ctx, os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	return s.Serve(ctx, a, listen, func(url string) {
+		fmt.Fprintf(s.Stderr, "Pages on %s (Ctrl-C stops)\n", url)
+	})
+}
+
+type demoCmd struct {
+	Date    string `help:"The day to plan; default today." placeholder:"DATE"`
+	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+	NoServe bool   `help:"Stop after printing."`
+}
+
+// Run makes the demo shop, plans its day and serves it.
+func (c *demoCmd) Run(s *session) error {
+	if _, err := os.Stat(s.book); os.IsNotExist(err) {
+		if _, err := importTOML(s, "demo.toml", s.DemoBook(), "demo", "the demo shop"); err != nil {
+			return err
+		}
+		if !s.json {
+			fmt.Fprintf(s.Stderr, "Made the demo shop book %s\n", s.book)
+		}
+	}
+	a, k, err := s.open(false)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	p, err := a.Plan(s.ctx, app.PlanRequest{Date: c.Date})
+	if err != nil {
+		return err
+	}
+	if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
+		return err
+	}
+	if c.NoServe {
+		return nil
+	}
+	return serve(s, a, c.Listen)
+}

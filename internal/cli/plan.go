@@ -1,0 +1,242 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+)
+
+type planCmd struct {
+	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE"`
+	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM"`
+	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv"`
+	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf"`
+}
+
+// Run plans the day.
+func (c *planCmd) Run(s *session) error {
+	a, k, err := s.open(false)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	req := app.PlanRequest{Date: c.Date, Start: c.Start}
+	if c.Orders != "" {
+		b, _, err := a.Book(s.ctx)
+		if err != nil {
+			return err
+		}
+		data, err := readFile(c.Orders)
+		if err != nil {
+			return err
+		}
+		if req.Lines, err = app.ReadOrders(c.Orders, bytes.NewReader(data), b); err != nil {
+			return err
+		}
+	}
+	p, err := a.Plan(s.ctx, req)
+	if err != nil {
+		return err
+	}
+	if c.PDF != "" {
+		var buf bytes.Buffer
+		if err := s.Sheets(&buf, p); err != nil {
+			return err
+		}
+		if err := writeFile(c.PDF, buf.Bytes()); err != nil {
+			return err
+		}
+	}
+	if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
+		return err
+	}
+	if c.PDF != "" && !s.json {
+		fmt.Fprintf(s.Stdout, "\nDay sheet and batch sheets: %s\n", c.PDF)
+	}
+	for _, b := range p.Bags {
+		if b.Must && !b.Planned {
+			return errNo
+		}
+	}
+	return nil
+}
+
+func clock(t time.Time) string { return t.Format("15:04") }
+
+// printPlan writes a day for people: clock, order with reasons, bags, left over.
+func printPlan(p *printer, d *app.DayPlan) {
+	day, _ := time.Parse(time.DateOnly, d.Date)
+	p.line("%s, %s: making day %s", d.Shop, d.Place, day.Format("Monday 2 January 2006"))
+	if len(d.Batches) == 0 {
+		p.line("Nothing to boil.")
+	} else {
+		p.line("%d boils in %s, packed at %s, closed at %s (the day ends at %s). Read on %s.",
+			len(d.Batches), d.Kettle, clock(d.WorkEnd), clock(d.Closed), clock(d.Ends), d.Glass)
+	}
+	p.line("")
+	table(p, func(w *tabwriter.Writer) {
+		fmt.Fprintln(w, "  \tboil\tcharge\tlight\tread\tpour\trolls\tpacked\tpieces")
+		for _, b := range d.Batches {
+			fmt.Fprintf(w, "%d\t%s\t%s %s\t%s\t%s\t%s\t%s %s\t%s\t%s\n", b.N, b.Name, b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)),
+				clock(b.FlameUp), d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour),
+				clock(b.RollStart), b.RollsName, clock(b.Done), countRange(b.Pieces))
+		}
+	})
+	if len(d.Changeovers) > 0 {
+		p.line("")
+		p.line("Between boils")
+		for _, c := range d.Changeovers {
+			p.line("  %s–%s  %s  (%s)", clock(c.Begin), clock(c.End), c.Why, c.Hand)
+		}
+	}
+	p.line("")
+	p.line("Clock")
+	for _, m := range d.Clock {
+		p.line("  %s  %s", clock(m.At), m.Text)
+	}
+	p.line("")
+	p.line("Why in this order")
+	for _, b := range d.Batches {
+		p.line("  %d %s: %s", b.N, b.Name, strings.Join(b.WhyHere, "; "))
+	}
+	p.line("")
+	table(p, func(w *tabwriter.Writer) {
+		fmt.Fprintln(w, "bags\tasked\tfrom the shelf\tfilled today\tchance it is whole\t")
+		for _, b := range d.Bags {
+			kind := "should"
+			if b.Must {
+				kind = "must"
+			}
+			note := ""
+			if !b.Planned {
+				note = "not in this day"
+			}
+			fmt.Fprintf(w, "%s (%s)\t%d\t%d\t%s\t%s\t%s\n", b.Name, kind, b.Asked, b.FromStock, countRange(b.Made), q.Percent(q.Fraction(b.Chance), 0), note)
+		}
+	})
+	for _, b := range d.Bags {
+		for _, m := range b.Mix {
+			if m.Least > 0 {
+				p.line("  %s: a bag holds %s %s (%d–%d); at least %d in %s of bags", b.Name, q.PrintNumber(float64(m.Mean), 1), m.Name, m.P05, m.P95, m.Least, q.Percent(q.Fraction(m.PLeast), 1))
+			}
+		}
+	}
+	if len(d.LeftOver) > 0 {
+		p.line("")
+		p.line("Left over")
+		for _, l := range d.LeftOver {
+			more := ""
+			if l.Bags != "" {
+				more = ": " + l.Bags
+			}
+			p.line("  %s  %s%s", l.Name, d.Units.SayMass(l.Kg), more)
+		}
+	}
+	if len(d.Unplaced) > 0 {
+		p.line("")
+		p.line("Not in this day")
+		for _, u := range d.Unplaced {
+			p.line("  %s, %s: %s", u.Name, d.Units.Mass(q.Kilograms(u.ChargeKg)), u.Why)
+		}
+	}
+	for _, o := range d.Offers {
+		p.line("  → %s", o)
+	}
+	p.line("")
+	switch {
+	case d.ProvedBest:
+		p.line("This order is proved best (%s).", objectives(d.Objectives))
+	case d.StoppedEarly:
+		p.line("The search was cut short; this is the best order found (%s).", objectives(d.Objectives))
+	default:
+		p.line("The search ran out of its budget; this is the best order found (%s).", objectives(d.Objectives))
+	}
+	p.cautions(d.Cautions)
+	p.sources(d.Sources)
+}
+
+func objectives(list []app.Objective) string {
+	s := make([]string, len(list))
+	for i, o := range list {
+		s[i] = strings.ReplaceAll(o.Name, "_", " ") + " " + q.PrintNumber(float64(o.Value), 1)
+		if o.Bound != o.Value {
+			s[i] += " (bound " + q.PrintNumber(float64(o.Bound), 1) + ")"
+		}
+	}
+	return strings.Join(s, ", ")
+}
+
+// countRange prints a number of things with its range.
+func countRange(e q.Estimate) string {
+	s := q.PrintNumber(e.Value, 0)
+	if e.Spread() {
+		s += fmt.Sprintf(" (%.0f–%.0f)", e.Low, e.High)
+	}
+	return s
+}
+
+func table(p *printer, rows func(w *tabwriter.Writer)) {
+	w := tabwriter.NewWriter(p.w, 0, 8, 2, ' ', 0)
+	rows(w)
+	if err := w.Flush(); err != nil && p.err == nil {
+		p.err = fault.Internal(err, "the answer could not be written")
+	}
+}
+
+// mostFile is the largest file a command reads.
+const mostFile = 64 << 20
+
+func readFile(path string) ([]byte, error) {
+	st, err := os.Stat(path)
+	switch {
+	case os.IsNotExist(err):
+		return nil, fault.NotFound("no file %s", path)
+	case err != nil:
+		return nil, fault.Forbidden("%s cannot be read", path).WithCause(err)
+	case st.IsDir():
+		return nil, fault.Invalid("%s is a folder", path).WithHint("name a file")
+	case st.Size() > mostFile:
+		return nil, fault.Invalid("%s is larger than %d MB", path, mostFile>>20)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fault.Forbidden("%s cannot be read", path).WithCause(err)
+	}
+	return data, nil
+}
+
+// writeFile writes beside the file, syncs and renames, so that nothing is ever half-written.
+func writeFile(path string, data []byte) error {
+	refused := func(err error) error {
+		return fault.Forbidden("%s cannot be written", path).WithCause(err).WithHint("choose a folder you may write to; nothing was changed")
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".slabside-*")
+	if err != nil {
+		return refused(err)
+	}
+	defer os.Remove(f.Name())
+	if _, err = f.Write(data); err == nil {
+		err = f.Sync()
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return refused(err)
+	}
+	return nil
+}

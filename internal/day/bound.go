@@ -1,0 +1,416 @@
+package day
+
+import (
+	"math/bits"
+	"slices"
+)
+
+// reach holds, for one goal, what it takes at the least to get there from every
+// set of boils made and every last boil.
+type reach struct {
+	time   []int   // minutes from the last pour to the end of the work
+	pours  []int   // minutes from the last pour to the very last pour
+	brk    [][]int // like time, with a break still to come between two pours
+	clean  []int   // cleaning minutes
+	setups []int   // hand-minutes of set-ups
+	least  []int   // least of time by the number of the goal's boils still to make
+}
+
+// bounds is all that labels are bounded with.
+type bounds struct {
+	in     *instance
+	goals  []goal
+	ord    *orders
+	row    []int32 // by count code
+	pairs  *pairs
+	labour []int // by boil: least hot hand-minutes, charge included
+	sum    []int // hands present before the minute, all classes
+	lose   []int // by break: hand-minutes it takes at the least
+	apart  bool  // no two breaks can overlap
+	most   room
+
+	shortest int // least minutes from pour to pour
+	opening  int // earliest first pour
+
+	relax []*relax // by goal, the first few
+}
+
+// maxRelax is how many goals are bounded by the relaxed day.
+const maxRelax = 4
+
+// onward returns the ways on for a goal from a boil just poured, nil if unknown.
+func (b *bounds) onward(goal int, code int32, boil, tm int, levels []int) *onward {
+	if goal >= len(b.relax) {
+		return nil
+	}
+	return b.relax[goal].after(code, boil, tm, levels)
+}
+
+const (
+	maxTable     = 1 << 17 // sets of boils worth tables
+	maxTableWork = 1 << 22 // steps of filling them
+)
+
+func (in *instance) newBounds() *bounds {
+	b := &bounds{in: in, goals: in.newGoals(), pairs: in.newPairs(), apart: true}
+	n := len(in.p.Boils)
+	for i := range n {
+		least := far
+		for _, tm := range in.tmpl[i] {
+			h := in.p.Boils[i].Charge
+			for _, u := range tm.use {
+				h += u.hot()
+			}
+			least = min(least, h)
+		}
+		b.labour = append(b.labour, least)
+	}
+	b.sum = make([]int, in.last+1)
+	for m, h := range in.all {
+		b.sum[m+1] = b.sum[m] + h
+	}
+	for i, q := range in.p.Breaks {
+		least := far
+		for at := q.From; at <= q.To; at++ {
+			least = min(least, b.sum[min(at+q.Minutes, in.last)]-b.sum[min(at, in.last)])
+		}
+		b.lose = append(b.lose, least)
+		for j, r := range in.p.Breaks {
+			if i != j && q.From < r.To+r.Minutes && r.From < q.To+q.Minutes {
+				b.apart = false
+			}
+		}
+	}
+	for m := range in.all {
+		b.most.all = max(b.most.all, in.all[m])
+		b.most.hot = max(b.most.hot, in.hot[m])
+		b.most.clean = max(b.most.clean, in.clean[m])
+	}
+	if in.codes > maxTable || n > 64 || n == 0 {
+		return b
+	}
+	need := make([]uint64, n)
+	for _, o := range in.order {
+		for k := 1; k < len(o); k++ {
+			need[o[k]] = 1 << o[k-1]
+		}
+	}
+	b.ord = newOrders(need, maxTable)
+	if b.ord == nil {
+		return b
+	}
+	b.row = make([]int32, in.codes)
+	for code := range b.row {
+		b.row[code] = b.ord.row[in.setOf(in.counts(int32(code)))]
+	}
+	b.shortest, b.opening = far, far
+	for i, row := range b.pairs.time {
+		b.opening = min(b.opening, in.p.Boils[i].Charge+in.p.Boils[i].Lit)
+		for j, d := range row {
+			if i != j {
+				b.shortest = min(b.shortest, d)
+			}
+		}
+	}
+	for i := range b.goals {
+		if i > 0 && (i+1)*len(b.ord.sets)*n*n > maxTableWork {
+			break // later goals do with weaker bounds
+		}
+		b.goals[i].tab = b.newReach(in.setOf(b.goals[i].count))
+	}
+	b.drop()
+	for i := range min(len(b.goals), maxRelax) {
+		b.relax = append(b.relax, in.newRelax(b.goals[i].count, b.most))
+	}
+	return b
+}
+
+// drop forgets the goals that cannot be reached in the day at all.
+func (b *bounds) drop() {
+	root := &label{recipe: -1, placed: Placed{Boil: -1, Pour: -1}, levels: b.in.levels}
+	none := make([]int, len(b.in.order))
+	b.goals = slices.DeleteFunc(b.goals, func(g goal) bool {
+		end, _ := b.goalOf(root, none, &g)
+		return end > b.in.last
+	})
+}
+
+// setOf is the set of boils that counts make.
+func (in *instance) setOf(count []int) uint64 {
+	var set uint64
+	for r, c := range count {
+		for _, i := range in.order[r][:c] {
+			set |= 1 << i
+		}
+	}
+	return set
+}
+
+func (b *bounds) newReach(want uint64) *reach {
+	q := b.pairs
+	enough := func(set uint64) bool { return want&^set == 0 }
+	r := &reach{
+		time:   b.ord.tails(q.time, q.tail, enough),
+		pours:  b.ord.tails(q.time, q.zero, enough),
+		clean:  b.ord.tails(q.clean, q.zero, enough),
+		setups: b.ord.tails(q.hands, q.zero, enough),
+	}
+	n := b.ord.n
+	for k := range q.brk {
+		with := make([]int, len(r.time))
+		for i := len(b.ord.sets) - 1; i >= 0; i-- {
+			for last := range n {
+				at := i*n + last
+				with[at] = far
+				if b.ord.sets[i]>>last&1 == 0 || enough(b.ord.sets[i]) {
+					continue
+				}
+				now, _ := b.ord.next(i, r.time, func(j int) int { return q.brk[k][last][j] })
+				later, _ := b.ord.next(i, with, func(j int) int { return q.time[last][j] })
+				with[at] = min(now, later)
+			}
+		}
+		r.brk = append(r.brk, with)
+	}
+	r.least = make([]int, bits.OnesCount64(want)+1)
+	for k := range r.least {
+		r.least[k] = far
+	}
+	for at, c := range r.time {
+		k := bits.OnesCount64(want &^ b.ord.sets[at/n])
+		r.least[k] = min(r.least[k], c)
+	}
+	return r
+}
+
+// of returns a vector that no plan following from the label can beat, and
+// whether there may be one at all.
+func (b *bounds) of(l *label, count []int) (vector, bool) {
+	in := b.in
+	var best vector
+	found := false
+	for i := range b.goals {
+		g := &b.goals[i]
+		missed, floor := b.appointments(l, count, g)
+		v := vector{vMust: g.must, vAppoint: missed, vShould: g.should}
+		if found && best.less(v) {
+			continue
+		}
+		end, clean := b.goalOf(l, count, g)
+		if end > in.last {
+			continue
+		}
+		end = max(end, floor)
+		v[vEnd], v[vClean] = end, clean
+		if found && !v.less(best) {
+			continue
+		}
+		if l.placed.Boil >= 0 {
+			if o := b.onward(i, l.code, l.placed.Boil, in.templateOf(l), l.levels); o != nil {
+				if v[vEnd], v[vClean] = b.along(l, o, end, clean); v[vEnd] > in.last {
+					continue
+				}
+			}
+		}
+		if !found || v.less(best) {
+			best, found = v, true
+		}
+	}
+	return best, found
+}
+
+// along bounds the end and the cleaning by the ways on, none of which may end
+// before end or clean less than clean.
+func (b *bounds) along(l *label, o *onward, end, clean int) (int, int) {
+	best := cost{time: far, clean: far}
+	take := func(e, c int) {
+		c = max(clean, l.clean+c)
+		if e < best.time || e == best.time && c < best.clean {
+			best = cost{time: e, clean: c}
+		}
+	}
+	t := l.placed.Pour
+	broken := -1 // a break that a plain way would run into
+	for _, c := range o.plain {
+		e := max(end, t+c.time)
+		ok := true
+		for q, r := range b.in.p.Breaks {
+			if l.taken>>q&1 == 0 && e > r.To {
+				broken, ok = q, false
+			}
+		}
+		if ok {
+			take(e, c.clean)
+		}
+	}
+	if broken >= 0 {
+		r := b.in.p.Breaks[broken]
+		for _, c := range o.broken[broken] {
+			// Too late for its window, or to be waited for.
+			if at := t + c.at; at <= r.To {
+				take(max(end, t+c.time+max(0, r.From-at)), c.clean)
+			}
+		}
+	}
+	return best.time, best.clean
+}
+
+// announced reports whether a pour at t is among the first minutes of the window
+// of an appointment that is not met yet.
+func (b *bounds) announced(met uint64, recipe, t int) bool {
+	const first = 3
+	for q, a := range b.in.p.Appoint {
+		from := a.At - a.Early
+		if met>>q&1 == 0 && (a.Recipe < 0 || a.Recipe == recipe) && t >= from && t < min(from+first, a.At+a.Late+1) {
+			return true
+		}
+	}
+	return false
+}
+
+// appointments counts those that no day covering the goal after the label can
+// keep, and bounds the end of such a day that keeps all the others.
+func (b *bounds) appointments(l *label, count []int, g *goal) (missed, floor int) {
+	in := b.in
+	for q, a := range in.p.Appoint {
+		if l.met>>q&1 != 0 {
+			continue
+		}
+		tail := far // of the boils that could keep it
+		if a.At+a.Late >= l.kettle {
+			for r, o := range in.order {
+				if a.Recipe >= 0 && a.Recipe != r {
+					continue
+				}
+				for _, i := range o[count[r]:] {
+					tail = min(tail, b.pairs.tail[i])
+				}
+			}
+		}
+		end := a.At - a.Early + tail
+		if g.tab != nil && tail < far {
+			end = max(end, b.around(l, count, g, a))
+		}
+		if end > in.last {
+			missed++
+		} else {
+			floor = max(floor, end)
+		}
+	}
+	return missed, floor
+}
+
+// around bounds the end of a day that keeps an appointment: some of the goal's
+// boils are poured up to it, the others after it.
+func (b *bounds) around(l *label, count []int, g *goal, a Appointment) int {
+	left, more := 0, false
+	for r, n := range g.count {
+		left += max(0, n-count[r])
+		more = more || len(b.in.order[r]) > max(n, count[r])
+	}
+	from := l.placed.Pour // of the last pour
+	step := b.shortest
+	if l.placed.Boil < 0 {
+		from = b.opening - step // the first pour is not before b.opening
+	}
+	best := far
+	for q := 0; q <= left; q++ { // of the goal's boils up to the appointment
+		if q > 0 && from+q*step <= a.At+a.Late {
+			best = min(best, max(from+q*step, a.At-a.Early)+g.tab.least[left-q])
+		}
+		// The appointment may also be kept by a boil beyond the goal.
+		if more && from+(q+1)*step <= a.At+a.Late {
+			best = min(best, max(from+(q+1)*step, a.At-a.Early)+g.tab.least[left-q])
+		}
+	}
+	return best
+}
+
+// missed counts the appointments that are neither met nor can be by a pour after t.
+func (b *bounds) missed(met uint64, t int) int {
+	n := 0
+	for q, a := range b.in.p.Appoint {
+		if met>>q&1 == 0 && a.At+a.Late < t {
+			n++
+		}
+	}
+	return n
+}
+
+// goalOf bounds the end of the work and the cleaning when the goal is covered.
+func (b *bounds) goalOf(l *label, count []int, g *goal) (end, clean int) {
+	in := b.in
+	end, clean = l.done, l.clean
+	work, setups := 0, 0
+	for r, o := range in.order {
+		for _, i := range o[:max(count[r], g.count[r])] {
+			work += in.p.Boils[i].Weigh + in.p.Boils[i].After
+		}
+		for k := count[r]; k < g.count[r]; k++ {
+			work += b.labour[o[k]]
+		}
+	}
+	if g.tab != nil {
+		if l.placed.Boil < 0 {
+			end = max(end, b.first(g))
+		} else {
+			at := int(b.row[l.code])*b.ord.n + l.placed.Boil
+			end = max(end, l.placed.Pour+g.tab.time[at])
+			clean += g.tab.clean[at]
+			setups = g.tab.setups[at]
+			for q, r := range in.p.Breaks {
+				// Past this the break cannot come after the last pour any more.
+				late := l.placed.Pour+g.tab.pours[at] >= r.To
+				if l.taken>>q&1 == 0 && end > r.To && late {
+					end = max(end, l.placed.Pour+g.tab.brk[q][at])
+				}
+			}
+		}
+	}
+	if end >= far {
+		return end, clean
+	}
+	work += setups - l.cap
+	for _, u := range l.use {
+		work += u.hot() + u.setups()
+	}
+	end = max(end, b.energy(l, work, end))
+	return end, clean
+}
+
+// energy is the first minute by which hand-minutes can be done from the
+// label's front on, beginning with end; breaks before the front are not counted.
+func (b *bounds) energy(l *label, work, end int) int {
+	in := b.in
+	if l.front > in.last {
+		return end
+	}
+	need := b.sum[l.front] + work
+	for e := end; e <= in.last; e++ {
+		lost := 0
+		for q, r := range in.p.Breaks {
+			if l.taken>>q&1 == 0 && e > r.To {
+				// A break that runs past e still covers [r.To, e).
+				gone := min(b.lose[q], b.sum[e]-b.sum[r.To])
+				if b.apart {
+					lost += gone
+				} else {
+					lost = max(lost, gone)
+				}
+			}
+		}
+		if b.sum[e] >= need+lost {
+			return e
+		}
+	}
+	return max(end, in.last+1)
+}
+
+// first bounds the end from the empty day.
+func (b *bounds) first(g *goal) int {
+	if bits.OnesCount64(b.in.setOf(g.count)) == 0 {
+		return 0
+	}
+	end, _ := b.ord.next(0, g.tab.time, func(j int) int { return b.in.p.Boils[j].Charge + b.in.p.Boils[j].Lit })
+	return end
+}

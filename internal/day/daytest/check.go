@@ -1,0 +1,597 @@
+package daytest
+
+import (
+	"fmt"
+	"slices"
+
+	"slabside/internal/day"
+)
+
+// The codes of violations, one for each sentence of the model.
+const (
+	CodeShape        = "malformed"         // an index out of range, a list of the wrong length
+	CodeTwice        = "made_twice"        // a boil made twice
+	CodePourOrder    = "pour_order"        // Made is not in pour order
+	CodeRecipeOrder  = "recipe_order"      // boils of a recipe out of index order, or one left out before
+	CodeOpening      = "before_opening"    // a block starts before minute 0
+	CodeKettle       = "kettle"            // two boils in the kettle
+	CodeSlab         = "slab"              // two boils on the slab
+	CodeHook         = "hook"              // two boils on the hook
+	CodeRolls        = "rolls"             // two boils in the rolls
+	CodeFlames       = "two_flames"        // two flames lit
+	CodeAdult        = "flame_unwatched"   // a flame and no adult in the room
+	CodeBench        = "bench"             // more sheets than the bench holds
+	CodeActWindow    = "act_window"        // the act before slab and hook are free or into the pour
+	CodeRollsMin     = "rolls_minutes"     // the wrong minutes for the rolls
+	CodeRollsWindow  = "rolls_window"      // rolls set up while they roll, or into the rolling
+	CodeResidue      = "residue"           // a level above the limit at the pour
+	CodeHot          = "hot_hands"         // too few hot hands
+	CodeClean        = "clean_hands"       // too few hands for set-ups
+	CodeWeigh        = "weighing_late"     // not weighed when the charge begins
+	CodeUndone       = "work_undone"       // elastic work that nobody is there to end
+	CodeBreakWindow  = "break_window"      // a break started outside its window
+	CodeBreakMissing = "break_missing"     // a break not taken on a day that needs it
+	CodeBreakFlame   = "break_flame"       // a flame lit while a break runs
+	CodeBreakWork    = "break_work"        // hot work, charge or set-up while a break runs
+	CodeKept         = "appointment"       // kept by a boil outside its window
+	CodeKeptRecipe   = "appoint_recipe"    // kept by a boil of another recipe
+	CodeKeptTwice    = "appoint_twice"     // one boil keeps two appointments
+	CodeFirst        = "rule_first"        // rule First broken
+	CodeLast         = "rule_last"         // rule Last broken
+	CodeNext         = "rule_next"         // rule Next broken
+	CodeNotNext      = "rule_not_next"     // rule NotNext broken
+	CodeAtLeast      = "rule_at_least"     // rule AtLeast broken
+	CodeBefore       = "rule_before"       // rule Before broken
+	CodeEndWrong     = "end_wrong"         // Plan.End is not the end of the work
+	CodeDayEnd       = "day_end"           // end and closing beyond the day
+	CodeCleaning     = "cleaning_wrong"    // Plan.Cleaning is not the cleaning minutes
+	CodeNames        = "objective_names"   // the objectives are not the five in order
+	CodeMust         = "must_wrong"        // value of the must-lines
+	CodeAppoint      = "appointment_wrong" // value of the appointments
+	CodeShould       = "should_wrong"      // value of the should-lines
+	CodeEndValue     = "end_value_wrong"   // value of the end
+	CodeCleanValue   = "clean_value_wrong" // value of the cleaning
+	CodeBound        = "bound_above"       // a bound above its value
+	CodeProof        = "proof"             // called best, and a bound below its value or stopped early
+)
+
+// Violation is one rule of the model that a plan breaks.
+type Violation struct {
+	Code   string
+	Minute int // the first minute of it, −1 if it has none
+	Text   string
+}
+
+// String returns the violation on one line.
+func (v Violation) String() string {
+	return fmt.Sprintf("%s at %d: %s", v.Code, v.Minute, v.Text)
+}
+
+// Check replays a plan minute by minute and returns what it breaks, each code
+// once with its first minute. A plan without violations returns nil.
+func Check(p *day.Problem, plan *day.Plan) []Violation {
+	r := &replay{p: p, plan: plan}
+	r.shape()
+	if r.out != nil {
+		return r.out // the rest would index out of range
+	}
+	r.horizon()
+	r.order()
+	r.setups()
+	r.residue()
+	r.minutes()
+	r.finish()
+	r.appointments()
+	r.rules()
+	r.values()
+	return r.out
+}
+
+type replay struct {
+	p    *day.Problem
+	plan *day.Plan
+	out  []Violation
+
+	last int // the minutes 0 ≤ τ < last are replayed
+	end  int // E, −1 when the work never ends
+}
+
+func (r *replay) add(code string, minute int, format string, a ...any) {
+	for _, v := range r.out {
+		if v.Code == code {
+			return
+		}
+	}
+	r.out = append(r.out, Violation{code, minute, fmt.Sprintf(format, a...)})
+}
+
+// block is a placed boil with its minutes from the opening.
+type block struct {
+	day.Placed
+	boil  day.Boil
+	shape day.Shape
+}
+
+func (r *replay) block(k int) block {
+	pl := r.plan.Made[k]
+	b := r.p.Boils[pl.Boil]
+	return block{pl, b, b.Shapes[pl.Shape]}
+}
+
+func (b block) litFrom() int    { return b.Pour - b.boil.Lit }
+func (b block) chargeFrom() int { return b.Pour - b.boil.Lit - b.boil.Charge }
+func (b block) kettleTo() int   { return b.Pour + b.boil.Pour + b.boil.Rinse }
+func (b block) slabTo() int     { return b.Pour + b.shape.SlabFree }
+func (b block) rollsTo() int    { return b.Pour + b.shape.RollTo }
+func (b block) cool() int       { return b.Pour + b.shape.RollTo + b.boil.Cool }
+func (b block) onHook() bool    { return b.shape.HookFrom < b.shape.HookTo }
+func (b block) hookTo() int     { return b.Pour + b.shape.HookTo }
+
+// blockEnd is the minute by which everything but elastic work is done.
+func (r *replay) blockEnd(k int) int {
+	b := r.block(k)
+	e := max(b.kettleTo(), b.slabTo(), b.rollsTo(), b.cool())
+	if b.onHook() {
+		e = max(e, b.hookTo())
+	}
+	for _, s := range b.shape.Steps {
+		e = max(e, b.Pour+s.To)
+	}
+	if m := r.p.ActMin[b.Act]; m > 0 {
+		e = max(e, b.ActFrom+m)
+	}
+	if b.RollsMin > 0 {
+		e = max(e, b.RollsFrom+b.RollsMin)
+	}
+	return e
+}
+
+func within(minute, from, to int) bool { return from <= minute && minute < to }
+
+func (r *replay) shape() {
+	p, plan := r.p, r.plan
+	for k, m := range plan.Made {
+		switch {
+		case m.Boil < 0 || m.Boil >= len(p.Boils):
+			r.add(CodeShape, -1, "place %d has no boil %d", k, m.Boil)
+		case m.Shape < 0 || m.Shape >= len(p.Boils[m.Boil].Shapes):
+			r.add(CodeShape, -1, "place %d has no shape %d", k, m.Shape)
+		case m.Act < 0 || int(m.Act) >= day.NumActs:
+			r.add(CodeShape, -1, "place %d has no act %d", k, int(m.Act))
+		}
+	}
+	if len(plan.Breaks) != len(p.Breaks) {
+		r.add(CodeShape, -1, "%d breaks for %d", len(plan.Breaks), len(p.Breaks))
+	}
+	if len(plan.Kept) != len(p.Appoint) {
+		r.add(CodeShape, -1, "%d appointments for %d", len(plan.Kept), len(p.Appoint))
+	}
+	for _, k := range plan.Kept {
+		if k < -1 || k >= len(plan.Made) {
+			r.add(CodeShape, -1, "an appointment kept by place %d", k)
+		}
+	}
+}
+
+// horizon finds a minute after which nothing runs and nobody is in the room.
+func (r *replay) horizon() {
+	r.last = r.p.End
+	for k := range r.plan.Made {
+		r.last = max(r.last, r.blockEnd(k))
+	}
+	for _, h := range r.p.Hands {
+		for _, s := range h.Present {
+			r.last = max(r.last, s.To)
+		}
+	}
+}
+
+func (r *replay) order() {
+	made := make([]int, len(r.p.Boils))
+	for k, m := range r.plan.Made {
+		made[m.Boil]++
+		if made[m.Boil] > 1 {
+			r.add(CodeTwice, m.Pour, "boil %d made twice", m.Boil)
+		}
+		if k > 0 && m.Pour <= r.plan.Made[k-1].Pour {
+			r.add(CodePourOrder, m.Pour, "place %d pours no later than the one before", k)
+		}
+		if from := r.block(k).chargeFrom(); from < 0 {
+			r.add(CodeOpening, from, "boil %d is charged before the opening", m.Boil)
+		}
+		// every boil of the same recipe with a smaller index comes before
+		for b := range m.Boil {
+			if r.p.Boils[b].Recipe != r.p.Boils[m.Boil].Recipe {
+				continue
+			}
+			before := false
+			for _, q := range r.plan.Made[:k] {
+				before = before || q.Boil == b
+			}
+			if !before {
+				r.add(CodeRecipeOrder, m.Pour, "boil %d before boil %d of its recipe", m.Boil, b)
+			}
+		}
+	}
+}
+
+// pairBefore is the pair of rolls on the machine before place k.
+func (r *replay) pairBefore(k int) int {
+	if k == 0 {
+		return r.p.Mounted
+	}
+	return r.block(k - 1).boil.Rolls
+}
+
+func (r *replay) setups() {
+	for k := range r.plan.Made {
+		b := r.block(k)
+		slabFree, rollsFree := 0, 0
+		if k > 0 {
+			i := r.block(k - 1)
+			slabFree, rollsFree = i.slabTo(), i.rollsTo()
+			if i.onHook() {
+				slabFree = max(slabFree, i.hookTo())
+			}
+		}
+		if m := r.p.ActMin[b.Act]; m > 0 {
+			if b.ActFrom < slabFree {
+				r.add(CodeActWindow, b.ActFrom, "%v before boil %d starts, slab and hook are free at %d", b.Act, b.Placed.Boil, slabFree)
+			}
+			if b.ActFrom+m > b.Pour {
+				r.add(CodeActWindow, b.Pour, "%v before boil %d ends at %d, the pour is at %d", b.Act, b.Placed.Boil, b.ActFrom+m, b.Pour)
+			}
+		}
+		want := r.p.RollsMin[b.Act]
+		if r.pairBefore(k) != b.boil.Rolls {
+			want = r.p.Pairs[b.boil.Rolls].Mount
+		}
+		if b.RollsMin != want {
+			r.add(CodeRollsMin, b.RollsFrom, "rolls before boil %d take %d min, not %d", b.Placed.Boil, want, b.RollsMin)
+		}
+		if b.RollsMin > 0 {
+			if b.RollsFrom < rollsFree {
+				r.add(CodeRollsWindow, b.RollsFrom, "rolls before boil %d, they are free at %d", b.Placed.Boil, rollsFree)
+			}
+			if start := b.Pour + b.shape.RollFrom; b.RollsFrom+b.RollsMin > start {
+				r.add(CodeRollsWindow, start, "rolls before boil %d are ready at %d", b.Placed.Boil, b.RollsFrom+b.RollsMin)
+			}
+		}
+	}
+}
+
+func (r *replay) residue() {
+	level := make([]int, len(r.p.Channels))
+	copy(level, r.p.Levels)
+	for k := range r.plan.Made {
+		b := r.block(k)
+		for c, ch := range r.p.Channels {
+			switch {
+			case b.Act == day.AllergenClean:
+				level[c] = 0
+			case ch.Allergen:
+			case b.Act == day.Wash:
+				level[c] = 0
+			case b.Act == day.Wipe:
+				level[c] = max(0, level[c]-2)
+			}
+			if level[c] > b.boil.Limit[c] {
+				r.add(CodeResidue, b.Pour, "boil %d: %s at %d, limit %d", b.Placed.Boil, ch.Name, level[c], b.boil.Limit[c])
+			}
+			if ch.Allergen {
+				level[c] = max(level[c], b.boil.Emit[c])
+			} else {
+				level[c] = max(level[c]-1, b.boil.Emit[c])
+			}
+		}
+	}
+}
+
+// inBreak says whether a break runs in a minute.
+func (r *replay) inBreak(minute int) bool {
+	for i, start := range r.plan.Breaks {
+		if start >= 0 && within(minute, start, start+r.p.Breaks[i].Minutes) {
+			return true
+		}
+	}
+	return false
+}
+
+// minutes replays the day: machines, hands, flame, bench and elastic work.
+func (r *replay) minutes() {
+	p, n := r.p, len(r.plan.Made)
+	weigh := make([]int, n) // hand-minutes still to do
+	after := make([]int, n)
+	for k := range n {
+		weigh[k], after[k] = r.block(k).boil.Weigh, r.block(k).boil.After
+	}
+	r.end = 0
+	for k := range n {
+		r.end = max(r.end, r.blockEnd(k))
+	}
+
+	for minute := range r.last {
+		var kettle, slab, hook, rolls, flames, grams int
+		var hot, charge, watch, setups int
+		for k := range n {
+			b := r.block(k)
+			if within(minute, b.chargeFrom(), b.kettleTo()) {
+				kettle++
+			}
+			if within(minute, b.Pour, b.slabTo()) {
+				slab++
+			}
+			if within(minute, b.Pour+b.shape.HookFrom, b.Pour+b.shape.HookTo) {
+				hook++
+			}
+			if within(minute, b.Pour+b.shape.RollFrom, b.rollsTo()) {
+				rolls++
+			}
+			if within(minute, b.litFrom(), b.Pour) {
+				flames++
+			}
+			if within(minute, b.Pour+b.shape.RollFrom, b.cool()) {
+				grams += b.boil.BenchG
+			}
+			if within(minute, b.chargeFrom(), b.litFrom()) {
+				charge++
+			}
+			if within(minute, b.Pour-b.boil.Watch, b.Pour) {
+				watch++
+			}
+			if within(minute, b.Pour, b.Pour+b.boil.Pour) {
+				hot += b.boil.PourHands
+			}
+			for _, s := range b.shape.Steps {
+				if within(minute, b.Pour+s.From, b.Pour+s.To) {
+					hot += s.Hands
+				}
+			}
+			if m := p.ActMin[b.Act]; m > 0 && within(minute, b.ActFrom, b.ActFrom+m) {
+				setups++
+			}
+			if b.RollsMin > 0 && within(minute, b.RollsFrom, b.RollsFrom+b.RollsMin) {
+				setups++
+			}
+			// the boil's own weighing must be done when its charge begins
+			if minute == b.chargeFrom() && weigh[k] > 0 {
+				r.add(CodeWeigh, minute, "boil %d has %d hand-minutes to weigh", b.Placed.Boil, weigh[k])
+			}
+		}
+		if kettle > 1 {
+			r.add(CodeKettle, minute, "%d boils", kettle)
+		}
+		if slab > 1 {
+			r.add(CodeSlab, minute, "%d boils", slab)
+		}
+		if hook > 1 {
+			r.add(CodeHook, minute, "%d boils", hook)
+		}
+		if rolls > 1 {
+			r.add(CodeRolls, minute, "%d boils", rolls)
+		}
+		if flames > 1 {
+			r.add(CodeFlames, minute, "%d flames", flames)
+		}
+		if p.BenchG > 0 && grams > p.BenchG {
+			r.add(CodeBench, minute, "%d g on a bench for %d g", grams, p.BenchG)
+		}
+
+		var adults, presentHot, presentClean, presentBench int
+		for _, h := range p.Hands {
+			here := false
+			for _, s := range h.Present {
+				here = here || within(minute, s.From, s.To)
+			}
+			if !here {
+				continue
+			}
+			if h.Adult {
+				adults++
+			}
+			if h.Hot {
+				presentHot++
+			}
+			if h.Hot || h.Clean {
+				presentClean++
+			}
+			presentBench++
+		}
+		if flames > 0 && adults == 0 {
+			r.add(CodeAdult, minute, "no adult in the room")
+		}
+		if r.inBreak(minute) {
+			if flames > 0 {
+				r.add(CodeBreakFlame, minute, "a flame is lit")
+			}
+			if hot+charge+setups > 0 {
+				r.add(CodeBreakWork, minute, "%d at hot work, %d charging, %d at set-ups", hot, charge, setups)
+			}
+			continue // no elastic work
+		}
+		if hot+charge+watch > presentHot {
+			r.add(CodeHot, minute, "%d needed, %d there", hot+charge+watch, presentHot)
+		}
+		if hot+charge+watch+setups > presentClean {
+			r.add(CodeClean, minute, "%d needed, %d there", hot+charge+watch+setups, presentClean)
+		}
+		free := presentBench - hot - charge - setups
+		for free > 0 {
+			k := nextWork(weigh, after, func(k int) bool { return minute >= r.block(k).cool() })
+			if k < 0 {
+				break
+			}
+			if weigh[k] > 0 {
+				weigh[k]--
+			} else {
+				after[k]--
+			}
+			free--
+			r.end = max(r.end, minute+1)
+		}
+	}
+	for k := range n {
+		if weigh[k]+after[k] > 0 {
+			r.add(CodeUndone, r.last, "boil %d leaves %d hand-minutes", r.block(k).Placed.Boil, weigh[k]+after[k])
+			r.end = -1
+		}
+	}
+}
+
+// nextWork returns the boil a free hand works for: weighing in pour order,
+// which has deadlines, then after-work that is open; −1 if there is nothing.
+func nextWork(weigh, after []int, cool func(k int) bool) int {
+	for k := range weigh {
+		if weigh[k] > 0 {
+			return k
+		}
+	}
+	for k := range after {
+		if after[k] > 0 && cool(k) {
+			return k
+		}
+	}
+	return -1
+}
+
+func (r *replay) finish() {
+	for i, start := range r.plan.Breaks {
+		b := r.p.Breaks[i]
+		if start == -1 {
+			if r.end > b.To {
+				r.add(CodeBreakMissing, b.To, "%s is not taken and the work ends at %d", b.Name, r.end)
+			}
+		} else if start < b.From || start > b.To {
+			r.add(CodeBreakWindow, start, "%s outside %d to %d", b.Name, b.From, b.To)
+		}
+	}
+	if r.plan.End != r.end {
+		r.add(CodeEndWrong, r.end, "the plan says %d", r.plan.End)
+	}
+	if r.end+r.p.Closing > r.p.End {
+		r.add(CodeDayEnd, r.end, "with %d min of closing, the day ends at %d", r.p.Closing, r.p.End)
+	}
+}
+
+func (r *replay) appointments() {
+	for a, k := range r.plan.Kept {
+		if k == -1 {
+			continue
+		}
+		ap, b := r.p.Appoint[a], r.block(k)
+		if b.Pour < ap.At-ap.Early || b.Pour > ap.At+ap.Late {
+			r.add(CodeKept, b.Pour, "%s is kept outside %d to %d", ap.Name, ap.At-ap.Early, ap.At+ap.Late)
+		}
+		if ap.Recipe != -1 && ap.Recipe != b.boil.Recipe {
+			r.add(CodeKeptRecipe, b.Pour, "%s is kept by recipe %d", ap.Name, b.boil.Recipe)
+		}
+		if slices.Contains(r.plan.Kept[:a], k) {
+			r.add(CodeKeptTwice, b.Pour, "place %d keeps two appointments", k)
+		}
+	}
+}
+
+func (r *replay) rules() {
+	n := len(r.plan.Made)
+	recipe := make([]int, n)
+	for k := range n {
+		recipe[k] = r.block(k).boil.Recipe
+	}
+	for _, rule := range r.p.Rules {
+		switch rule.Kind {
+		case day.First:
+			if n > 0 && recipe[0] != rule.A {
+				r.add(CodeFirst, -1, "first is recipe %d, not %d", recipe[0], rule.A)
+			}
+		case day.Last:
+			if n > 0 && recipe[n-1] != rule.A {
+				r.add(CodeLast, -1, "last is recipe %d, not %d", recipe[n-1], rule.A)
+			}
+		case day.Next:
+			k := slices.Index(recipe, rule.B)
+			if k == 0 || k > 0 && recipe[k-1] != rule.A {
+				r.add(CodeNext, -1, "recipe %d does not follow recipe %d", rule.B, rule.A)
+			}
+		case day.NotNext:
+			for k := 1; k < n; k++ {
+				if recipe[k-1] == rule.A && recipe[k] == rule.B {
+					r.add(CodeNotNext, -1, "recipe %d follows recipe %d", rule.B, rule.A)
+				}
+			}
+		case day.Before:
+			if k := slices.Index(recipe, rule.B); k >= 0 && rule.A != rule.B && slices.Contains(recipe[k:], rule.A) {
+				r.add(CodeBefore, -1, "recipe %d comes after recipe %d", rule.A, rule.B)
+			}
+		case day.AtLeast:
+			for k := range n {
+				if recipe[k] != rule.B {
+					continue
+				}
+				applies := rule.A == -1 && (k == 0 || recipe[k-1] != rule.B) ||
+					rule.A != -1 && k > 0 && recipe[k-1] == rule.A
+				if applies && r.plan.Made[k].Act < rule.Act {
+					r.add(CodeAtLeast, -1, "%v before place %d, at least %v asked", r.plan.Made[k].Act, k, rule.Act)
+				}
+			}
+		}
+	}
+}
+
+func (r *replay) values() {
+	p, plan := r.p, r.plan
+	count := make([]int, len(p.Recipes))
+	cleaning := 0
+	for k := range plan.Made {
+		b := r.block(k)
+		count[b.boil.Recipe]++
+		cleaning += p.ActMin[b.Act]
+		if r.pairBefore(k) == b.boil.Rolls {
+			cleaning += p.RollsMin[b.Act]
+		}
+	}
+	if plan.Cleaning != cleaning {
+		r.add(CodeCleaning, -1, "the plan says %d, it is %d", plan.Cleaning, cleaning)
+	}
+	var must, should, missed int
+	for _, l := range p.Lines {
+		made := true
+		for rec, need := range l.Needs {
+			made = made && count[rec] >= need
+		}
+		if !made && l.Must {
+			must++
+		}
+		if !made && !l.Must {
+			should++
+		}
+	}
+	for _, k := range plan.Kept {
+		if k == -1 {
+			missed++
+		}
+	}
+	names := []string{day.ObjMust, day.ObjAppoint, day.ObjShould, day.ObjEnd, day.ObjClean}
+	codes := []string{CodeMust, CodeAppoint, CodeShould, CodeEndValue, CodeCleanValue}
+	values := []int{must, missed, should, r.end, cleaning}
+	if len(plan.Objectives) != len(names) {
+		r.add(CodeNames, -1, "%d objectives", len(plan.Objectives))
+		return
+	}
+	for i, o := range plan.Objectives {
+		if o.Name != names[i] {
+			r.add(CodeNames, -1, "objective %d is %q", i, o.Name)
+		}
+		if o.Value != values[i] {
+			r.add(codes[i], -1, "%s is %d, the plan says %d", names[i], values[i], o.Value)
+		}
+		if o.Bound > o.Value {
+			r.add(CodeBound, -1, "%s has bound %d above %d", o.Name, o.Bound, o.Value)
+		}
+		if plan.ProvedBest && o.Bound < o.Value {
+			r.add(CodeProof, -1, "%s has bound %d below %d", o.Name, o.Bound, o.Value)
+		}
+	}
+	if plan.ProvedBest && plan.StoppedEarly {
+		r.add(CodeProof, -1, "stopped early and called best")
+	}
+}

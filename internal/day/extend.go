@@ -1,0 +1,377 @@
+package day
+
+import "slices"
+
+// extender makes all useful one-boil extensions of a label. It holds scratch
+// that lives as long as the search.
+type extender struct {
+	in   *instance
+	emit func(*label) bool // takes the label over; false if it is no use
+
+	from *label
+	boil int
+	b    *Boil
+	act  Act
+	rm   int // minutes of rolls work
+	tm   template
+	need int // elastic minutes wanted before the charge
+	lev  []int
+	cl   int
+	made bool // the last extend emitted something of use
+
+	tried []triedAct
+
+	next label // what all extensions at one pour share
+	ways []way
+
+	free0, gap0 []int // free and gap without breaks
+
+	buf  []use // minutes from from.front on, the new boil included, set-ups not
+	free []int // clean hands left for set-ups
+	gap  []int // hands left for elastic work, set-ups not yet taken off
+	rel  []int // after-work released in the minute
+}
+
+// triedAct is an act and the levels it leads to.
+type triedAct struct {
+	act    Act
+	levels []int
+}
+
+// needless reports whether an act leaves nothing less behind than a weaker one
+// that takes no longer: it only costs.
+func (in *instance) needless(tried []triedAct, act Act, levels []int) bool {
+	p := in.p
+	return slices.ContainsFunc(tried, func(t triedAct) bool {
+		return p.ActMin[t.act] <= p.ActMin[act] && p.RollsMin[t.act] <= p.RollsMin[act] && slices.Equal(t.levels, levels)
+	})
+}
+
+// extend emits the extensions by boil with an act in one shape poured at t, and
+// reports whether any is of use.
+func (e *extender) extend(t int) bool {
+	s := t - e.b.Lit - e.b.Charge
+	if !e.fill(t, s) || !e.lay(t, s) {
+		return false
+	}
+	e.made = false
+	e.ways = e.ways[:0]
+	e.breaksFrom(t, s, 0, nil)
+	for i := range e.ways {
+		e.send(&e.ways[i], t)
+	}
+	return e.made
+}
+
+// fill lays the boil over the label's minutes and checks hands and machines.
+func (e *extender) fill(t, s int) bool {
+	l, in, b := e.from, e.in, e.b
+	base := l.front
+	n := max(len(l.use), t+len(e.tm.use)-base, t+e.b.Shapes[e.tm.shape].RollFrom-base)
+	if base+n > in.last {
+		return false
+	}
+	e.buf = append(e.buf[:0], l.use...)
+	for len(e.buf) < n {
+		e.buf = append(e.buf, 0)
+	}
+	for m := s; m < t; m++ {
+		u := e.buf[m-base]
+		h := u.hot()
+		if m < s+b.Charge {
+			h++
+		} else if !in.adult[m] {
+			return false
+		}
+		if m >= t-b.Watch {
+			h++
+		}
+		if h > in.hot[m] || h+u.setups() > in.clean[m] {
+			return false
+		}
+	}
+	limit := in.p.BenchG
+	for i, v := range e.tm.use {
+		m := t + i
+		u := e.buf[m-base] + v
+		h := u.hot()
+		if h > in.hot[m] || h+u.setups() > in.clean[m] || u&machines != 0 || limit > 0 && u.grams() > limit {
+			return false
+		}
+		e.buf[m-base] = u
+	}
+	return true
+}
+
+// breaksFrom tries every set of breaks between the last pour and the charge.
+func (e *extender) breaksFrom(t, s, q int, placed []start) {
+	l := e.from
+	for ; q < len(e.in.p.Breaks); q++ {
+		b := e.in.p.Breaks[q]
+		if l.taken>>q&1 != 0 {
+			continue
+		}
+		for at := max(b.From, l.pouredBy); at <= min(b.To, s-b.Minutes); at++ {
+			if e.in.idle(l, at, at+b.Minutes) {
+				e.breaksFrom(t, s, q+1, append(placed[:len(placed):len(placed)], start{q, at}))
+			}
+		}
+	}
+	e.setups(t, s, placed)
+}
+
+// lay counts the hands that are free, without breaks and set-ups, up to the last
+// minute the extension decides about; false if that is past the day.
+func (e *extender) lay(t, s int) bool {
+	l, in, b := e.from, e.in, e.b
+	base := l.front
+	shape := &b.Shapes[e.tm.shape]
+	n := label{
+		made: l.made + 1, recipe: int32(b.Recipe), code: l.code + int32(in.stride[b.Recipe]),
+		kettle: t + b.Pour + b.Rinse, slab: t + shape.SlabFree, rolls: t + shape.RollTo, pouredBy: t + b.Pour,
+		done: max(l.done, t+e.tm.end), met: l.met, clean: e.cl, kept: -1,
+	}
+	n.act = n.slab
+	if shape.HookTo > shape.HookFrom {
+		n.act = max(n.act, t+shape.HookTo)
+	}
+	n.front = min(n.kettle, n.act, n.rolls)
+	e.next = n
+	last := max(n.front, t, t+shape.RollFrom)
+	if last > in.last {
+		return false
+	}
+	e.free0, e.gap0 = e.free0[:0], e.gap0[:0]
+	for m := base; m < last; m++ {
+		var u use
+		if m-base < len(e.buf) {
+			u = e.buf[m-base]
+		}
+		h, w := u.hot(), 0
+		if m >= s && m < s+b.Charge {
+			h++
+		}
+		if m >= t-b.Watch && m < t {
+			w++
+		}
+		e.free0, e.gap0 = append(e.free0, in.clean[m]-h-w-u.setups()), append(e.gap0, in.all[m]-h-u.setups())
+	}
+	return true
+}
+
+// way is one placement of breaks and set-ups.
+type way struct {
+	x, y         int // starts of the act and of the rolls work
+	front        int
+	taken        uint64
+	breaks       []start
+	cap, backlog int
+}
+
+// setups tries every placement of the act and the rolls work beside some breaks,
+// and keeps of those that look the same past the front the ones with most hands
+// free before it and the least backlog.
+func (e *extender) setups(t, s int, breaks []start) {
+	l, in, b := e.from, e.in, e.b
+	p := in.p
+	base := l.front
+	shape := &b.Shapes[e.tm.shape]
+	d := p.ActMin[e.act]
+
+	w := way{front: e.next.front, taken: l.taken, breaks: breaks}
+	e.free, e.gap = append(e.free[:0], e.free0...), append(e.gap[:0], e.gap0...)
+	for _, q := range breaks {
+		w.taken |= 1 << q.which
+		for m := max(q.at, base); m < q.at+p.Breaks[q.which].Minutes; m++ {
+			e.free[m-base], e.gap[m-base] = 0, 0
+		}
+	}
+	if w.taken != 1<<len(p.Breaks)-1 {
+		w.front = min(w.front, e.next.pouredBy)
+	}
+	toCharge, toFront := l.cap, l.cap
+	for i, g := range e.gap[:w.front-base] {
+		if i < s-base {
+			toCharge += g
+		}
+		toFront += g
+	}
+	slack := toCharge - e.need
+	if slack < 0 {
+		return
+	}
+	work := e.releases(w.front)
+	idle := e.backlogAt(w.front, -1, 0, -1, 0)
+	yFrom, yTo := t, t
+	if e.rm > 0 {
+		yFrom, yTo = max(l.rolls, base), t+shape.RollFrom-e.rm
+	}
+	xFrom, xTo := t, t
+	if d > 0 {
+		xFrom, xTo = max(l.act, base), t-d
+	}
+	for y := yFrom; y <= yTo; y++ {
+		if !e.fits(y, e.rm, -1, 0) {
+			continue
+		}
+		ny := overlap(y, y+e.rm, base, s)
+		if ny > slack {
+			continue
+		}
+		before := overlap(y, y+e.rm, base, w.front)
+		w.y, w.cap = y, toFront-d-before
+		low := max(idle, l.backlog+work-(toFront-l.cap)+d+before)
+		least := e.least(&w)
+		for x := xFrom; x <= xTo && least > low; x++ {
+			if ny+overlap(x, x+d, base, s) > slack || !e.fits(x, d, y, e.rm) {
+				continue
+			}
+			if k := e.backlogAt(w.front, x, d, y, e.rm); k < least {
+				least = k
+				w.x, w.backlog = x, k
+				e.keep(w)
+			}
+		}
+	}
+}
+
+// same reports whether two placements are alike past the front.
+func (e *extender) same(v, w *way) bool {
+	return v.taken == w.taken && (v.y == w.y || v.y+e.rm <= v.front && w.y+e.rm <= w.front)
+}
+
+// least is the least backlog so far of a placement alike to w with no fewer
+// hands free before the front.
+func (e *extender) least(w *way) int {
+	n := far
+	for i := range e.ways {
+		if v := &e.ways[i]; e.same(v, w) && v.cap >= w.cap {
+			n = min(n, v.backlog)
+		}
+	}
+	return n
+}
+
+// keep adds a placement and drops those alike that it beats.
+func (e *extender) keep(w way) {
+	n := e.ways[:0]
+	for _, v := range e.ways {
+		if !e.same(&v, &w) || v.cap > w.cap || v.backlog < w.backlog {
+			n = append(n, v)
+		}
+	}
+	e.ways = append(n, w)
+}
+
+// releases lays out the after-work that opens before a minute and returns its sum.
+func (e *extender) releases(front int) int {
+	e.rel = append(e.rel[:0], make([]int, front-e.from.front)...)
+	work := 0
+	for _, r := range e.from.pending {
+		if r.at < front {
+			e.rel[r.at-e.from.front] += r.work
+			work += r.work
+		}
+	}
+	return work
+}
+
+// send emits the label of a placement.
+func (e *extender) send(w *way, t int) {
+	l, shape := e.from, &e.b.Shapes[e.tm.shape]
+	o := e.next
+	o.front, o.taken, o.breaks, o.cap, o.backlog = w.front, w.taken, w.breaks, w.cap, w.backlog
+	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, ActFrom: w.x, RollsFrom: w.y, RollsMin: e.rm}
+	o.levels = append([]int(nil), e.lev...)
+	o.use = e.rest(o.front, w.y)
+	pend := l.pending
+	for len(pend) > 0 && pend[0].at < o.front {
+		pend = pend[1:]
+	}
+	o.pending = insertRelease(pend, release{t + shape.RollTo + e.b.Cool, e.b.After})
+	e.appoint(o, t)
+}
+
+// rest returns the minutes from front on with the rolls work in them.
+func (e *extender) rest(front, y int) []use {
+	base := e.from.front
+	var out []use
+	if i := front - base; i < len(e.buf) {
+		out = append(out, e.buf[i:]...)
+	}
+	for m := max(y, front); m < y+e.rm; m++ {
+		for m-front >= len(out) {
+			out = append(out, 0)
+		}
+		out[m-front] += oneSetup
+	}
+	for len(out) > 0 && out[len(out)-1] == 0 {
+		out = out[:len(out)-1]
+	}
+	return out
+}
+
+// appoint emits the label for every appointment its boil may keep, or for none
+// if there is no such appointment.
+func (e *extender) appoint(o label, t int) {
+	any := false
+	for q, a := range e.in.p.Appoint {
+		if o.met>>q&1 == 0 && t >= a.At-a.Early && t <= a.At+a.Late && (a.Recipe < 0 || a.Recipe == e.b.Recipe) {
+			any = true
+			c := o
+			c.met |= 1 << q
+			c.kept = int32(q)
+			e.made = e.emit(&c) || e.made
+		}
+	}
+	if !any {
+		e.made = e.emit(&o) || e.made
+	}
+}
+
+// fits reports whether a set-up [x, x+d) finds a clean hand in every minute
+// beside another one [y, y+w).
+func (e *extender) fits(x, d, y, w int) bool {
+	base := e.from.front
+	for m := x; m < x+d; m++ {
+		f := e.free[m-base]
+		if m >= y && m < y+w {
+			f--
+		}
+		if f < 1 {
+			return false
+		}
+	}
+	return true
+}
+
+// backlogAt runs the after-work up to a minute with two set-ups taken off.
+func (e *extender) backlogAt(to, x, d, y, w int) int {
+	base, q := e.from.front, e.from.backlog
+	for m := base; m < to; m++ {
+		c := e.gap[m-base]
+		if m >= x && m < x+d {
+			c--
+		}
+		if m >= y && m < y+w {
+			c--
+		}
+		q = max(0, q+e.rel[m-base]-c)
+	}
+	return q
+}
+
+func overlap(a, b, c, d int) int { return max(0, min(b, d)-max(a, c)) }
+
+func insertRelease(rs []release, r release) []release {
+	if r.work == 0 {
+		return rs
+	}
+	out := make([]release, 0, len(rs)+1)
+	i := 0
+	for ; i < len(rs) && rs[i].at <= r.at; i++ {
+		out = append(out, rs[i])
+	}
+	out = append(out, r)
+	return append(out, rs[i:]...)
+}

@@ -1,0 +1,332 @@
+package day
+
+import (
+	"cmp"
+	"context"
+	"slices"
+)
+
+// search runs through the labels count by count of boils made, least first.
+type search struct {
+	in    *instance
+	b     *bounds
+	ctx   context.Context
+	beam  int // labels kept of each count, 0: all
+	late  int // minutes a pour may wait past the first that fits, in a beam; 0: any
+	limit int // labels made before giving up
+
+	all     []*label
+	buckets map[int64][]int32
+	layers  [][]int64 // keys of each count, in order of appearance
+
+	best    vector
+	haveOwn bool // best is of leaf and ending
+	leaf    int32
+	ending  ending
+
+	stopped bool // by clock or budget
+	cut     bool // the beam dropped labels
+}
+
+func newSearch(ctx context.Context, in *instance, b *bounds, o Options) *search {
+	s := &search{in: in, b: b, ctx: ctx, limit: o.MaxLabels, buckets: map[int64][]int32{}, leaf: -1}
+	if s.limit <= 0 {
+		s.limit = defaultLabels
+	}
+	const none = 1 << 30
+	s.best = vector{none, none, none, none, none}
+	if len(o.Upper) == len(s.best) {
+		copy(s.best[:], o.Upper)
+	}
+	return s
+}
+
+func (in *instance) key(l *label) int64 {
+	return int64(l.code)*int64(len(in.order)+1) + int64(l.recipe+1)
+}
+
+// counts unpacks the mixed-radix code.
+func (in *instance) counts(code int32) []int {
+	out := make([]int, len(in.order))
+	for r, o := range in.order {
+		out[r] = int(code) / in.stride[r] % (len(o) + 1)
+	}
+	return out
+}
+
+func (s *search) run() {
+	in := s.in
+	root := &label{parent: -1, recipe: -1, kept: -1, levels: in.levels}
+	root.placed = Placed{Boil: -1, Pour: -1}
+	s.layers = make([][]int64, len(in.p.Boils)+2)
+	s.add(root)
+	for n := range in.p.Boils {
+		s.layer(n)
+		if s.stopped {
+			return
+		}
+	}
+	s.layer(len(in.p.Boils))
+}
+
+// layer ends and extends every living label with n boils made.
+func (s *search) layer(n int) {
+	slices.Sort(s.layers[n])
+	var ids []int32
+	for _, k := range s.layers[n] {
+		ids = append(ids, s.buckets[k]...)
+		delete(s.buckets, k)
+	}
+	for _, id := range ids {
+		s.end(id)
+	}
+	slices.SortStableFunc(ids, func(a, b int32) int {
+		x, y := s.all[a].bound, s.all[b].bound
+		for i := range x {
+			if c := cmp.Compare(x[i], y[i]); c != 0 {
+				return c
+			}
+		}
+		return 0
+	})
+	if s.beam > 0 {
+		ids = s.narrow(ids)
+	}
+	for i, id := range ids {
+		if i%64 == 0 && s.ctx.Err() != nil || len(s.all) >= s.limit {
+			s.stopped = true
+			return
+		}
+		if s.all[id].bound.less(s.best) {
+			s.extendAll(id)
+		}
+	}
+}
+
+// narrow keeps the first labels of every set of breaks taken and appointments met:
+// waiting for a clock looks bad until it pays.
+func (s *search) narrow(ids []int32) []int32 {
+	type clock struct{ taken, met uint64 }
+	seen := map[clock]int{}
+	out := ids[:0]
+	for _, id := range ids {
+		c := clock{s.all[id].taken, s.all[id].met}
+		if seen[c]++; seen[c] > s.beam {
+			s.cut = true
+			continue
+		}
+		out = append(out, id)
+	}
+	return out
+}
+
+// end ends the day after a label and keeps it if it is the best.
+func (s *search) end(id int32) {
+	l, in := s.all[id], s.in
+	if l.made > 0 && !in.mayEnd(int(l.recipe)) {
+		return
+	}
+	count := in.counts(l.code)
+	v := vector{vAppoint: in.missed(l)}
+	v[vMust], v[vShould] = in.lines(count)
+	total := 0
+	for r, c := range count {
+		for _, b := range in.order[r][:c] {
+			total += in.p.Boils[b].Weigh + in.p.Boils[b].After
+		}
+	}
+	v[vEnd] = l.done
+	v[vClean] = l.clean
+	if !v.less(s.best) {
+		return
+	}
+	e := in.finish(l, total, in.last)
+	if !e.ok {
+		return
+	}
+	v[vEnd] = e.end
+	if v.less(s.best) {
+		s.best, s.leaf, s.ending, s.haveOwn = v, id, e, true
+	}
+}
+
+func (s *search) extendAll(id int32) {
+	l, in := s.all[id], s.in
+	count := in.counts(l.code)
+	e := &extender{in: in, from: l, emit: func(n *label) bool {
+		n.parent = id
+		return s.add(n)
+	}}
+	e.need = 0
+	for r, c := range count {
+		for _, b := range in.order[r][:c] {
+			e.need += in.p.Boils[b].Weigh
+		}
+	}
+	for r, o := range in.order {
+		if count[r] == len(o) || in.tooLate(r, count) {
+			continue
+		}
+		e.boil = o[count[r]]
+		e.b = &in.p.Boils[e.boil]
+		least, ok := in.allowed(int(l.recipe), r, count[r] == 0)
+		if !ok {
+			continue
+		}
+		code := l.code + int32(in.stride[r])
+		tried := e.tried[:0]
+		for act := least; act < nActs; act++ {
+			if e.lev, ok = in.after(l.levels, act, e.boil, e.lev[:0]); !ok {
+				continue
+			}
+			in.forget(e.lev, code)
+			if in.needless(tried, act, e.lev) {
+				continue
+			}
+			tried = append(tried, triedAct{act, slices.Clone(e.lev)})
+			s.tryAct(e, act)
+		}
+		e.tried = tried
+	}
+}
+
+func (s *search) tryAct(e *extender, act Act) {
+	l, in, p := e.from, s.in, s.in.p
+	e.act = act
+	mounted := p.Mounted
+	if l.placed.Boil >= 0 {
+		mounted = p.Boils[l.placed.Boil].Rolls
+	}
+	e.rm = p.RollsMin[act]
+	e.cl = l.clean + p.ActMin[act] + e.rm
+	if mounted != e.b.Rolls {
+		e.rm = p.Pairs[e.b.Rolls].Mount
+		e.cl = l.clean + p.ActMin[act]
+	}
+	need := e.need
+	e.need += e.b.Weigh
+	for k, tm := range in.tmpl[e.boil] {
+		e.tm = tm
+		shape := &e.b.Shapes[tm.shape]
+		t := max(l.kettle+e.b.Charge+e.b.Lit, l.slab)
+		if d := p.ActMin[act]; d > 0 {
+			t = max(t, l.act+d)
+		}
+		if e.rm > 0 {
+			t = max(t, l.rolls+e.rm-shape.RollFrom)
+		}
+		first := -1
+		for ; t+tm.end <= in.last; t++ {
+			if s.hopeless(e, k, t) {
+				break
+			}
+			if s.late > 0 && first >= 0 && t > first+s.late {
+				s.cut = true
+				if s.b.announced(l.met, e.b.Recipe, t) {
+					e.extend(t) // an announced pour is waited for
+				}
+				continue
+			}
+			if e.extend(t) && first < 0 {
+				first = t
+			}
+			if s.settled(e, t) {
+				break
+			}
+		}
+	}
+	e.need = need
+}
+
+// add keeps a label unless it cannot beat the best or another one dominates it;
+// it reports whether the label could be part of a plan.
+func (s *search) add(l *label) bool {
+	in := s.in
+	if l.placed.Boil >= 0 {
+		for q, b := range in.p.Breaks {
+			if l.taken>>q&1 == 0 && l.pouredBy > b.To && l.done > b.To {
+				return false
+			}
+		}
+	}
+	k := in.key(l)
+	bucket, known := s.buckets[k]
+	for _, id := range bucket {
+		if in.dominates(s.all[id], l) {
+			return true
+		}
+	}
+	var ok bool
+	if l.bound, ok = s.b.of(l, in.counts(l.code)); !ok && l.made > 0 || !l.bound.less(s.best) {
+		return false
+	}
+	if !known {
+		s.layers[l.made] = append(s.layers[l.made], k)
+	}
+	keep := bucket[:0]
+	for _, id := range bucket {
+		if !in.dominates(l, s.all[id]) {
+			keep = append(keep, id)
+		}
+	}
+	s.all = append(s.all, l)
+	s.buckets[k] = append(keep, int32(len(s.all)-1))
+	return true
+}
+
+// hopeless reports whether a boil poured at t or later in its k-th shape can lead
+// to nothing better than the best, by the time the boils still needed take.
+func (s *search) hopeless(e *extender, k, t int) bool {
+	code := e.from.code + int32(s.in.stride[e.b.Recipe])
+	for i := range s.b.goals {
+		g := &s.b.goals[i]
+		v := vector{vMust: g.must, vAppoint: s.b.missed(e.from.met, t), vShould: g.should, vEnd: t, vClean: e.cl}
+		if !v.less(s.best) {
+			return true // goals come best first
+		}
+		if g.tab != nil {
+			at := int(s.b.row[code])*s.b.ord.n + e.boil
+			v[vEnd] += g.tab.time[at]
+			v[vClean] += g.tab.clean[at]
+		}
+		if v[vEnd] > s.in.last || !v.less(s.best) {
+			continue
+		}
+		if o := s.b.onward(i, code, e.boil, k, e.lev); o != nil {
+			least := cost{time: far, clean: far}
+			for _, c := range o.plain {
+				if c.time < least.time || c.time == least.time && c.clean < least.clean {
+					least = c
+				}
+			}
+			v[vEnd], v[vClean] = t+least.time, e.cl+least.clean
+		}
+		if v[vEnd] <= s.in.last && v.less(s.best) {
+			return false
+		}
+	}
+	return true
+}
+
+// settled reports whether every later pour of the same boil is only the same
+// moved: nothing of the label's is still going on when the charge begins, the
+// set-ups fit before it, all weighing of the day fits too, and the clock no
+// longer matters.
+func (s *search) settled(e *extender, t int) bool {
+	l, in := e.from, s.in
+	c := t - e.b.Lit - e.b.Charge
+	if l.front < in.steady || l.taken != 1<<len(in.p.Breaks)-1 || c < max(l.busyTo(), l.act, l.rolls)+in.p.ActMin[e.act]+e.rm {
+		return false
+	}
+	for q, a := range in.p.Appoint {
+		if l.met>>q&1 == 0 && a.At+a.Late >= t {
+			return false
+		}
+	}
+	free := l.cap - in.p.ActMin[e.act] - e.rm
+	for m := l.front; m < c && free < in.weigh; m++ {
+		u := l.at(m)
+		free += in.all[m] - u.hot() - u.setups()
+	}
+	return free >= in.weigh
+}

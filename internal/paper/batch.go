@@ -1,0 +1,227 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/boombuler/barcode/code128"
+
+	"slabside/internal/app"
+	q "slabside/internal/quantity"
+)
+
+// batchPage prints one boil: what to weigh, what to read, when, with boxes for
+// what really happened and each caution at its step.
+func (s *sheet) batchPage(b *app.Batch) {
+	d := s.day
+	s.page(fmt.Sprintf("Slabside · %s · batch %s · figures with a range are estimates; the thermometer decides", d.Shop, b.ID))
+	s.y += 7
+	s.face("B", 22)
+	s.text(margin, s.y, s.fit(fmt.Sprintf("%d  %s", b.N, b.Name), s.inner()-62))
+	s.barcode(s.w-margin-58, margin-2, 58, 9, b.ID)
+	s.y += 6
+	s.face("", 11)
+	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), d.Kettle, longDay(d), b.RollsName))
+	s.y += 2
+
+	s.weigh(b)
+	s.boil(b)
+	s.slab(b)
+	s.pack(b)
+}
+
+// small draws a fixed caution beside its step.
+func (s *sheet) cautionsAt(b *app.Batch, steps ...string) {
+	for _, c := range b.Cautions {
+		for _, at := range steps {
+			if c.At != at {
+				continue
+			}
+			s.face("", 7.6)
+			s.colour(danger)
+			mark := s.y
+			s.wrap(margin+4, s.inner()-4, 3.3, c.Text)
+			s.face("B", 8)
+			s.text(margin+0.6, mark+3.3, "!")
+			s.colour(ink)
+		}
+	}
+}
+
+func (s *sheet) weigh(b *app.Batch) {
+	s.heading("Weigh, by " + clock(b.WeighBy))
+	const lead = 6.4
+	xs := []float64{margin, margin + 17, margin + 82, margin + 122, s.w - margin - 52, s.w - margin - 26}
+	s.face("", 7)
+	s.colour(quiet)
+	s.y += 4
+	for i, h := range []string{"when", "what", "mass", "scale", "lot", "weighed"} {
+		s.text(xs[i], s.y, h)
+	}
+	s.colour(ink)
+	s.y -= 1.5
+	for _, l := range b.Sheet.Weigh {
+		s.y += lead
+		s.face("", 8)
+		s.colour(quiet)
+		s.text(xs[0], s.y, s.fit(l.Stage, 16))
+		s.colour(ink)
+		name := l.Name
+		if l.Portion != "" {
+			name += " → " + l.Portion
+		}
+		if len(l.Allergens) > 0 {
+			name += " [" + strings.ToUpper(strings.Join(l.Allergens, ", ")) + "]"
+		}
+		s.face("", 10)
+		s.text(xs[1], s.y, s.fit(name, 63))
+		s.face("B", 11.5)
+		s.text(xs[2], s.y, s.fit(l.Show, 39))
+		s.face("", 7.5)
+		scale := l.Scale
+		if !l.Fine {
+			s.colour(danger)
+			scale = "too coarse: " + scale
+		}
+		s.text(xs[3], s.y, s.fit(scale, xs[4]-xs[3]-1))
+		s.colour(ink)
+		s.box(xs[4], s.y-4.6, 24, 5.6, "")
+		s.box(xs[5], s.y-4.6, 26, 5.6, "")
+		if len(l.Lots) > 0 {
+			s.face("", 6.5)
+			s.colour(rule)
+			s.text(xs[4]+1, s.y-0.6, s.fit(l.Lots[0], 22))
+			s.colour(ink)
+		}
+	}
+	s.y += 1.5
+	for _, st := range b.Sheet.Stock {
+		s.face("", 8)
+		s.colour(brass)
+		s.wrap(margin, s.inner(), 3.6, "→ "+st.Text)
+		s.colour(ink)
+	}
+	s.cautionsAt(b, "weigh")
+}
+
+func (s *sheet) boil(b *app.Batch) {
+	sh := &b.Sheet
+	s.heading("Boil: light at " + clock(b.FlameUp) + ", " + b.Lead + " stays with it")
+	top := s.y + 1.5
+	// The one figure of this page.
+	s.face("", 8)
+	s.colour(quiet)
+	s.text(margin, top+4, "read on "+s.day.Glass)
+	s.colour(ink)
+	s.face("B", 32)
+	s.text(margin, top+16, s.units.Temperature(q.Celsius(sh.DialC.Value), 0))
+	s.face("", 8)
+	s.text(margin, top+20.5, s.units.TemperatureRange(q.Celsius(sh.DialC.Low), q.Celsius(sh.DialC.High), 0)+", estimated")
+	x := margin + 62
+	s.face("", 9)
+	rows := []string{
+		"true here " + s.units.SayTemperature(sh.BoilC, 1),
+		"water left " + q.SayPercent(sh.WaterFrac, 1),
+		"with the flame " + q.SayMinutes(sh.BoilTimeS) + "; watched from " + clock(b.Hold),
+		"in the kettle at the lift " + s.units.SayMass(sh.LiftKg),
+	}
+	if sh.GlassC != nil {
+		rows = append(rows, "stands up to "+s.units.SayTemperature(*sh.GlassC, 0))
+	}
+	s.y = top
+	for _, r := range rows {
+		s.y += 4.2
+		s.text(x, s.y, s.fit(r, s.w-margin-x))
+	}
+	s.y = max(s.y, top+21) + 1.5
+	w := (s.inner() - 9) / 4
+	for i, l := range []string{"lit at", "hold point at", "lifted at, reading", "kettle weighed"} {
+		s.box(margin+float64(i)*(w+3), s.y, w, 9, l)
+	}
+	s.y += 10
+	s.cautionsAt(b, "flame", "hold", "end")
+}
+
+func (s *sheet) slab(b *app.Batch) {
+	s.heading(fmt.Sprintf("Slab and rolls: pour at %s, roll %s to %s, %.0f min of rolling in %.0f min of condition",
+		clock(b.Pour), clock(b.RollStart), clock(b.RollEnd), float64(b.Sheet.RollMin), float64(b.Sheet.RollBandMin)))
+	for _, p := range b.Portions {
+		s.y += 5.4
+		s.paint(p.Paint, margin, s.y-3.4)
+		s.face("", 10)
+		work := "folded clear"
+		if p.Work == "pulled" {
+			work = "pulled"
+		}
+		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s → %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
+			q.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
+	}
+	s.y += 2
+	w := (s.inner() - 12) / 5
+	for i, l := range []string{"poured at, by", "edge lifts at", "first good sheet", "last good sheet", "rolls whole before / after"} {
+		s.box(margin+float64(i)*(w+3), s.y, w, 9, l)
+	}
+	s.y += 10
+	s.cautionsAt(b, "pour", "slab", "rolls")
+}
+
+func (s *sheet) pack(b *app.Batch) {
+	s.heading("Break, sieve, pack: sheets break from " + clock(b.Cool) + ", packed by " + clock(b.Done))
+	if len(b.Sheet.Allergens)+len(b.Sheet.Unstated) > 0 {
+		s.face("B", 9)
+		t := ""
+		if len(b.Sheet.Allergens) > 0 {
+			t = "Contains: " + strings.Join(b.Sheet.Allergens, ", ") + ". "
+		}
+		if len(b.Sheet.Unstated) > 0 {
+			t += "Supplier has not said: " + strings.Join(b.Sheet.Unstated, ", ") + "."
+		}
+		s.wrap(margin, s.inner(), 4.2, t)
+	}
+	s.y += 2
+	w := (s.inner() - 12) / 5
+	for i, l := range []string{"sound pieces, mass", "chips and dust", "ends, cook-back", "bags", "signed"} {
+		s.box(margin+float64(i)*(w+3), s.y, w, 9, l)
+	}
+	s.y += 10
+	s.cautionsAt(b, "sieve", "pack")
+}
+
+// paint draws the sweet's own colour as a small drop.
+func (s *sheet) paint(hex string, x, y float64) {
+	var c [3]int
+	if n, err := fmt.Sscanf(strings.TrimPrefix(hex, "#"), "%02x%02x%02x", &c[0], &c[1], &c[2]); n != 3 || err != nil {
+		return
+	}
+	s.fill(c)
+	s.stroke(quiet, 0.2)
+	s.Ellipse(x+2.4, y+1.8, 2.4, 1.8, 0, "FD")
+}
+
+// barcode draws Code 128 as vector bars with its quiet zones of ten modules
+// (ISO/IEC 15417) and the text under it.
+func (s *sheet) barcode(x, y, w, h float64, code string) {
+	bc, err := code128.Encode(code)
+	if err != nil {
+		return // a batch id is always ASCII; nothing to draw otherwise
+	}
+	modules := bc.Bounds().Dx()
+	m := w / float64(modules+20)
+	s.fill([3]int{0, 0, 0})
+	for i := 0; i < modules; i++ {
+		j := i
+		for j < modules {
+			if r, _, _, _ := bc.At(j, 0).RGBA(); r != 0 {
+				break
+			}
+			j++
+		}
+		if j > i {
+			s.Rect(x+m*float64(10+i), y, m*float64(j-i), h, "F")
+			i = j
+		}
+	}
+	s.face("", 7)
+	t := clean(code)
+	s.text(x+(w-s.GetStringWidth(t))/2, y+h+2.8, t)
+}

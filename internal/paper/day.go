@@ -1,0 +1,250 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	q "slabside/internal/quantity"
+)
+
+// dayPage prints the whole day on one page. Type shrinks a step for long days.
+func (s *sheet) dayPage() {
+	d := s.day
+	s.page("Slabside · " + d.Shop + ", " + d.Place + " · figures with a range are estimates; the thermometer decides")
+	lead, pt := 4.4, 8.8
+	if len(d.Batches)+len(d.Changeovers) > 18 {
+		lead, pt = 3.7, 7.6
+	}
+
+	s.y += 5
+	s.face("B", 17)
+	s.text(margin, s.y, "Making day")
+	s.face("", 11)
+	s.right(s.w-margin, s.y, longDay(d))
+	s.y += 5.5
+	s.face("", 9)
+	s.colour(quiet)
+	s.text(margin, s.y, fmt.Sprintf("%s, %s · %s above the sea, %s · %s · read on %s", d.Shop, d.Place,
+		d.Units.Altitude(q.Metres(d.AltitudeM)), d.Units.Pressure(q.Pascals(d.PressurePa.Value)), d.Kettle, d.Glass))
+	s.colour(ink)
+	s.y += 2
+
+	if len(d.Batches) == 0 {
+		s.y += 8
+		s.face("", 11)
+		s.text(margin, s.y, "Nothing to boil.")
+	} else {
+		s.boils(pt, lead)
+		s.timetable()
+		s.changeovers(pt, lead)
+	}
+	s.bags(pt, lead)
+	s.notPlaced(pt, lead)
+	s.dayCautions()
+}
+
+func (s *sheet) boils(pt, lead float64) {
+	d := s.day
+	cols := []column{{"", 6, false}, {"boil", 43, false}, {"charge", 27, false}, {"light", 14, true}, {"read", 17, true},
+		{"pour", 14, true}, {"rolls", 27, false}, {"packed", 14, true}, {"pieces", 0, true}}
+	used := 0.0
+	for _, c := range cols {
+		used += c.width
+	}
+	cols[len(cols)-1].width = s.inner() - used
+	var rows [][]string
+	for _, b := range d.Batches {
+		rows = append(rows, []string{fmt.Sprint(b.N), b.Name, b.Size + " " + d.Units.Mass(q.Kilograms(b.ChargeKg)), clock(b.FlameUp),
+			d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour), clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
+			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Pieces.Value, b.Pieces.Low, b.Pieces.High)})
+	}
+	s.table(cols, rows, pt, lead+0.5)
+	s.y += 1
+}
+
+// stageInk is the tint of a stage on the timetable; the hatch tells them apart without colour.
+func stageInk(stage string) (c [3]int, hatch float64) {
+	switch stage {
+	case "boil":
+		return [3]int{0xE9, 0xDC, 0xBE}, 0
+	case "watch", "pour":
+		return [3]int{0xC9, 0xA8, 0x5A}, 0
+	case "turn", "pull", "tend", "hold_slab":
+		return [3]int{0xCB, 0xDD, 0xD7}, 0
+	case "roll":
+		return [3]int{0x8F, 0xBA, 0xAF}, 0
+	case "wipe", "wash", "allergen", "change":
+		return [3]int{0xF4, 0xF6, 0xF3}, 2.2
+	case "break":
+		return [3]int{0xFF, 0xFF, 0xFF}, 1.2
+	}
+	return pale, 0
+}
+
+// timetable draws a row a resource, minutes across.
+func (s *sheet) timetable() {
+	d := s.day
+	if len(d.Rows) == 0 {
+		return
+	}
+	from, to := d.Opens, d.Closed
+	if to.Before(d.WorkEnd) || !to.After(from) {
+		to = d.WorkEnd
+	}
+	to = to.Add(5 * time.Minute)
+	left, rowH := margin+20, 5.2
+	width := s.w - margin - left
+	x := func(t time.Time) float64 {
+		f := t.Sub(from).Minutes() / to.Sub(from).Minutes()
+		return left + width*min(max(f, 0), 1)
+	}
+	top := s.y + 5
+	bottom := top + rowH*float64(len(d.Rows))
+	s.face("", 6.5)
+	s.colour(quiet)
+	s.stroke(rule, 0.1)
+	step := time.Hour
+	if to.Sub(from) < 3*time.Hour {
+		step = 30 * time.Minute
+	}
+	for t := from.Truncate(step); !t.After(to); t = t.Add(step) {
+		if t.Before(from) {
+			continue
+		}
+		s.Line(x(t), top, x(t), bottom)
+		s.text(x(t)-3, top-1, clock(t))
+	}
+	for i, r := range d.Rows {
+		y := top + rowH*float64(i)
+		s.face("", 7)
+		s.colour(ink)
+		s.text(margin, y+rowH-1.6, s.fit(r.Name, 19))
+		for _, b := range r.Bars {
+			c, hatch := stageInk(b.Stage)
+			x0, x1 := x(b.From), x(b.To)
+			s.fill(c)
+			s.stroke(quiet, 0.1)
+			if b.Hot {
+				s.stroke(ink, 0.35)
+			}
+			s.Rect(x0, y+0.5, max(x1-x0, 0.3), rowH-1, "FD")
+			if hatch > 0 {
+				s.stroke(rule, 0.1)
+				s.ClipRect(x0, y+0.5, max(x1-x0, 0.3), rowH-1, false)
+				for h := x0 - rowH; h < x1; h += hatch {
+					s.Line(h, y+rowH-0.5, h+rowH, y+0.5)
+				}
+				s.ClipEnd()
+			}
+			if b.N > 0 {
+				s.face("B", 6.5)
+				if n := fmt.Sprint(b.N); s.GetStringWidth(n)+0.6 < x1-x0 {
+					s.text(x0+(x1-x0-s.GetStringWidth(n))/2, y+rowH-1.7, n)
+				}
+			}
+		}
+	}
+	for _, p := range d.Pours {
+		s.stroke(danger, 0.3)
+		s.Line(x(p.At), top-0.5, x(p.At), bottom)
+		s.face("", 6)
+		s.colour(danger)
+		s.text(x(p.At)+0.5, bottom+2.2, s.fit(p.Name, 40))
+		s.colour(ink)
+	}
+	s.y = bottom + 2
+}
+
+func (s *sheet) changeovers(pt, lead float64) {
+	if len(s.day.Changeovers) == 0 {
+		return
+	}
+	s.heading("Between boils")
+	s.face("", pt)
+	for _, c := range s.day.Changeovers {
+		s.y += lead
+		s.face("B", pt)
+		s.text(margin, s.y, clock(c.Begin))
+		s.face("", pt)
+		s.y -= lead
+		s.wrap(margin+13, s.inner()-13, lead, c.Why+" ("+c.Hand+")")
+	}
+}
+
+func (s *sheet) bags(pt, lead float64) {
+	d := s.day
+	if len(d.Bags) == 0 {
+		return
+	}
+	s.heading("Bags")
+	cols := []column{{"product", 62, false}, {"", 15, false}, {"asked", 16, true}, {"shelf", 16, true}, {"filled today", 34, true}, {"", s.inner() - 143, false}}
+	var rows [][]string
+	for _, b := range d.Bags {
+		kind := "should"
+		if b.Must {
+			kind = "must"
+		}
+		note := "  whole in " + q.Percent(q.Fraction(b.Chance), 0) + " of days like this"
+		if !b.Planned {
+			note = "  not in this day"
+		}
+		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock),
+			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Made.Value, b.Made.Low, b.Made.High), note})
+	}
+	s.table(cols, rows, pt, lead)
+	if len(d.LeftOver) > 0 {
+		parts := make([]string, len(d.LeftOver))
+		for i, l := range d.LeftOver {
+			parts[i] = l.Name + " " + d.Units.SayMass(l.Kg)
+		}
+		s.y += 1
+		s.face("", pt-0.6)
+		s.colour(quiet)
+		s.wrap(margin, s.inner(), lead-0.4, "Left over: "+strings.Join(parts, "; "))
+		s.colour(ink)
+	}
+}
+
+func (s *sheet) notPlaced(pt, lead float64) {
+	d := s.day
+	if len(d.Unplaced) == 0 && len(d.Offers) == 0 {
+		return
+	}
+	s.heading("Not in this day, and what would help")
+	s.face("", pt)
+	for _, u := range d.Unplaced {
+		s.wrap(margin, s.inner(), lead, u.Name+", "+d.Units.Mass(q.Kilograms(u.ChargeKg))+": "+u.Why)
+	}
+	for _, o := range d.Offers {
+		s.wrap(margin, s.inner(), lead, "→ "+o)
+	}
+}
+
+// dayCautions prints as many of the day's cautions as the page still holds, in
+// two columns, and says where the rest stands.
+func (s *sheet) dayCautions() {
+	list := s.day.Cautions
+	if len(list) == 0 {
+		return
+	}
+	s.heading("Mind")
+	s.face("", 7)
+	colW := (s.inner() - 6) / 2
+	top, low := s.y, s.h-9
+	x := margin
+	for i, c := range list {
+		need := float64(s.lines(colW-3, c.Text)) * 3
+		if s.y+need > low {
+			if x > margin {
+				s.y = low
+				s.right(s.w-margin, s.y+1.5, fmt.Sprintf("and %d more on the batch sheets and the page", len(list)-i))
+				return
+			}
+			x, s.y = margin+colW+6, top
+		}
+		mark := s.y
+		s.wrap(x+3, colW-3, 3, c.Text)
+		s.text(x, mark+3, "•")
+	}
+}

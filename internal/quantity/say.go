@@ -1,0 +1,74 @@
+package quantity
+
+import "math"
+
+// said prints a value with its range and basis, "9.52 kg (9.31–9.70), estimated".
+func said(e Estimate, text func(v float64) string, ranged func(lo, hi float64) string) string {
+	s := text(e.Value)
+	if e.Spread() {
+		s += " (" + ranged(e.Low, e.High) + ")"
+	}
+	switch e.Basis {
+	case Estimated:
+		s += ", estimated"
+	case Learned:
+		s += ", learned from " + number(float64(e.Batches), 0) + " batches"
+	}
+	return s
+}
+
+// worth returns how many of the decimals a value's range leaves any meaning.
+func worth(e Estimate, factor float64, dec int) int {
+	if !e.Spread() {
+		return dec
+	}
+	switch width := math.Abs(e.High-e.Low) / factor; {
+	case width >= 5:
+		return 0
+	case width >= 0.5:
+		return min(dec, 1)
+	}
+	return dec
+}
+
+// SayMass prints an estimate held in kilograms, with no more decimals than its
+// range is worth.
+func (s System) SayMass(e Estimate) string {
+	name, f, dec := s.massUnit(e.Value)
+	dec = worth(e, f, dec)
+	return said(e,
+		func(v float64) string { return number(v/f, dec) + " " + name },
+		func(lo, hi float64) string { return number(lo/f, dec) + "–" + number(hi/f, dec) })
+}
+
+// SayTemperature prints an estimate held in °C.
+func (s System) SayTemperature(e Estimate, dec int) string {
+	scale := func(v float64) float64 { return v }
+	if s == US {
+		scale = func(v float64) float64 { return Celsius(v).Fahrenheit() }
+	}
+	return said(e,
+		func(v float64) string { return s.Temperature(Celsius(v), dec) },
+		func(lo, hi float64) string { return number(scale(lo), dec) + "–" + number(scale(hi), dec) })
+}
+
+// SayPercent prints an estimate held as a fraction.
+func SayPercent(e Estimate, dec int) string {
+	return said(e,
+		func(v float64) string { return number(v*100, dec) + " %" },
+		func(lo, hi float64) string { return number(lo*100, dec) + "–" + number(hi*100, dec) })
+}
+
+// SayCount prints an estimate of things, in whole ones.
+func SayCount(e Estimate, noun string) string {
+	return said(e,
+		func(v float64) string { return number(math.Round(v), 0) + " " + noun },
+		func(lo, hi float64) string { return number(math.Floor(lo), 0) + "–" + number(math.Ceil(hi), 0) })
+}
+
+// SayMinutes prints an estimate held in seconds, in minutes.
+func SayMinutes(e Estimate) string {
+	return said(e,
+		func(v float64) string { return number(v/60, 0) + " min" },
+		func(lo, hi float64) string { return number(lo/60, 0) + "–" + number(hi/60, 0) })
+}

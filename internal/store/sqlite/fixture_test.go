@@ -1,0 +1,101 @@
+package sqlite_test
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"slabside/internal/store"
+	"slabside/internal/store/sqlite"
+	"slabside/internal/store/storetest"
+)
+
+var update = flag.Bool("update", false, "write the fixture of the schema of today again")
+
+const (
+	fixtureDB    = "testdata/schema-v1.db"
+	fixtureLines = "testdata/schema-v1.jsonl"
+)
+
+// TestFixture opens a book as the program that brought in schema 1 left it. The
+// fixture of a schema that was released is never written again: a later schema
+// gets its own, and this one must go on opening. Run with -update only while
+// the schema is being made.
+func TestFixture(t *testing.T) {
+	t.Parallel()
+	if *update {
+		writeFixture(t)
+	}
+	path := filepath.Join(t.TempDir(), "book.db")
+	copyFile(t, fixtureDB, path)
+	want, err := os.ReadFile(fixtureLines)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := open(t, path, sqlite.Options{MustExist: true})
+	if d := cmp.Diff(string(want), export(t, k)); d != "" {
+		t.Errorf("the fixture's content (-want +got):\n%s", d)
+	}
+	if a, err := k.Verify(context.Background()); err != nil || len(a.Problems) > 0 {
+		t.Errorf("Verify = %+v, %v", a, err)
+	}
+	b, head, err := k.Book(context.Background())
+	if err != nil || head != 6 {
+		t.Fatalf("Book: head %d, %v, want 6", head, err)
+	}
+	b.Shop.Name = "Written by a later program"
+	if _, _, err := k.Import(context.Background(), b, head, at(1)); err != nil {
+		t.Errorf("Import: %v", err)
+	}
+}
+
+func writeFixture(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "fixture.db")
+	k := open(t, path, sqlite.Options{})
+	storetest.History(t, k)
+	text := export(t, k)
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	copyFile(t, path, fixtureDB)
+	if err := os.WriteFile(fixtureLines, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func open(t *testing.T, path string, o sqlite.Options) *sqlite.Keeper {
+	t.Helper()
+	k, err := sqlite.Open(context.Background(), path, o)
+	if err != nil {
+		t.Fatalf("Open: %v", err)
+	}
+	t.Cleanup(func() { k.Close() })
+	return k
+}
+
+func export(t *testing.T, k store.Keeper) string {
+	t.Helper()
+	var buf bytes.Buffer
+	if err := k.ExportAll(context.Background(), &buf); err != nil {
+		t.Fatalf("ExportAll: %v", err)
+	}
+	return buf.String()
+}
+
+func at(minutes int) store.Meta { return store.Meta{Person: "Ada", At: storetest.Noon(minutes)} }
+
+func copyFile(t *testing.T, from, to string) {
+	t.Helper()
+	data, err := os.ReadFile(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(to, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}

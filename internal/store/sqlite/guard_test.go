@@ -1,0 +1,228 @@
+package sqlite_test
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"strings"
+	"testing"
+
+	driver "modernc.org/sqlite"
+	lib "modernc.org/sqlite/lib"
+
+	"slabside/internal/fault"
+	"slabside/internal/store"
+	"slabside/internal/store/sqlite"
+)
+
+// rawDB opens a book's file past the Keeper, as a careless tool would: with the
+// foreign keys off.
+func rawDB(t *testing.T, path string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// TestGuards tries to write over what was written.
+func TestGuards(t *testing.T) {
+	t.Parallel()
+	path := filled(t)
+	db := rawDB(t, path)
+	before := export(t, open(t, path, sqlite.Options{}))
+	again := "INSERT OR REPLACE INTO act SELECT seq, id, device, device_seq, person, at_ms, received_ms, kind, 'another', corrects_seq, body, prev_hash, hash FROM act WHERE seq = "
+	const cols = "device, 7, person, at_ms, received_ms, kind, reason, corrects_seq, body, hash, "
+	for _, s := range []string{
+		"UPDATE act SET reason = 'another' WHERE seq = 2",
+		"UPDATE act SET seq = 9 WHERE seq = 6",
+		"DELETE FROM act WHERE seq = 6",
+		"DELETE FROM act",
+		again + "6",
+		again + "1",
+		"INSERT INTO act SELECT 8, 'x', " + cols + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 6",                                          // a gap
+		"INSERT INTO act SELECT 7, 'x', " + cols + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 5",                                          // another's hash before it
+		"INSERT OR REPLACE INTO act SELECT 7, 'desk-2', " + cols + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 6",                          // puts out by id
+		"INSERT OR REPLACE INTO act SELECT 7, 'x', " + cols + "(SELECT hash FROM act WHERE seq = 2) FROM act WHERE seq = 6",                            // by hash
+		"INSERT OR REPLACE INTO act SELECT 7, 'x', " + strings.Replace(cols, "7", "3", 1) + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 6", // by device
+		"UPDATE revision SET body = '{}' WHERE id = 3",
+		"DELETE FROM revision WHERE id = 35",
+		"INSERT OR REPLACE INTO revision SELECT id, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
+		"INSERT OR REPLACE INTO revision SELECT 36, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
+		"INSERT INTO revision SELECT 40, thing, n + 1, '{}', sha256, act FROM revision WHERE id = 3",
+		"INSERT INTO revision SELECT 36, thing, n + 2, '{}', sha256, act FROM revision WHERE id = 3",
+		"UPDATE revision_ref SET role = 'other'",
+		"DELETE FROM revision_ref",
+		"UPDATE thing SET slug = 'renamed' WHERE slug = 'spare'",
+		"UPDATE thing SET kind = 'recipe' WHERE slug = 'spare'",
+		"UPDATE OR REPLACE thing SET slug = 'other' WHERE slug = 'spare'",
+		"DELETE FROM thing WHERE slug = 'spare'",
+		"INSERT OR REPLACE INTO thing SELECT id, kind, slug, 1, 0, 1 FROM thing WHERE slug = 'spare'",
+		"INSERT OR REPLACE INTO thing SELECT 99, kind, slug, 1, 0, 1 FROM thing WHERE slug = 'spare'",
+	} {
+		_, err := db.Exec(s)
+		var e *driver.Error
+		if !errors.As(err, &e) || e.Code() != lib.SQLITE_CONSTRAINT_TRIGGER {
+			t.Errorf("%s: %v, want the trigger's refusal", s, err)
+		}
+	}
+	if after := export(t, open(t, path, sqlite.Options{})); after != before {
+		t.Error("the book changed")
+	}
+}
+
+// TestChecks tries values the tables do not take.
+func TestChecks(t *testing.T) {
+	t.Parallel()
+	db := rawDB(t, filled(t))
+	if _, err := db.Exec("PRAGMA foreign_keys = ON"); err != nil {
+		t.Fatal(err)
+	}
+	db.SetMaxOpenConns(1)
+	for _, s := range []string{
+		"UPDATE thing SET place = 0",
+		"UPDATE thing SET retired = 2",
+		"UPDATE thing SET place = 'first'",
+		"UPDATE to_make SET bags = -1",
+		"UPDATE to_make SET must = 2",
+		"UPDATE to_make SET product = 999",
+		"UPDATE to_make SET bags = 'many'",
+		"UPDATE to_make SET due = NULL",
+		"UPDATE book SET id = 2",
+		"UPDATE book SET schema = 0",
+		"UPDATE device SET last_seq = -1",
+		"INSERT INTO thing (id, kind, slug, place, retired, head_n) VALUES (99, 'biscuit', 'a', 1, 0, 1)",
+		"INSERT INTO thing (id, kind, slug, place, retired, head_n) VALUES (99, 'recipe', '', 1, 0, 1)",
+		"INSERT INTO revision_ref (revision, thing, role) VALUES (1, 999, 'boil')",
+		"INSERT INTO revision_ref (revision, thing, role) VALUES (1, 1, '')",
+		"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('', 0, 0)",
+	} {
+		_, err := db.Exec(s)
+		var e *driver.Error
+		if !errors.As(err, &e) || e.Code()&0xff != lib.SQLITE_CONSTRAINT {
+			t.Errorf("%s: %v, want a constraint's refusal", s, err)
+		}
+	}
+}
+
+// TestVerify takes the guards off, changes one thing at a time and wants the
+// audit to name it.
+func TestVerify(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	from := filled(t)
+	noGuards := dropGuards(t, from)
+	for _, c := range []struct{ change, where, text string }{
+		{"UPDATE act SET reason = 'another' WHERE seq = 2", "act 2", "does not match its hash"},
+		{"UPDATE act SET person = 'Eve' WHERE seq = 6", "act 6", "does not match its hash"},
+		{"UPDATE act SET at_ms = at_ms + 1 WHERE seq = 3", "act 3", "does not match its hash"},
+		{"UPDATE act SET body = '{}' WHERE seq = 6", "act 6", "does not match its hash"},
+		{"UPDATE act SET prev_hash = hash WHERE seq = 4", "act 4", "does not hold on to"},
+		{"DELETE FROM act WHERE seq = 3", "act 4", "act 4 follows act 2"},
+		{"DELETE FROM act WHERE seq = 1", "act 2", "act 2 follows act 0"},
+		{"UPDATE act SET corrects_seq = 1 WHERE seq = 4", "act 4", "does not match its hash"},
+		{"UPDATE revision SET body = replace(body, 'Another', 'Anothen')", "revision", "does not match its sum"},
+		{"UPDATE revision SET sha256 = '" + strings.Repeat("a", 64) + "' WHERE id = 4", "revision 4", "does not match its sum"},
+		{"UPDATE revision SET thing = thing + 1 WHERE id = (SELECT max(id) FROM revision)", "revision", "has another revision here"},
+		{"DELETE FROM revision WHERE id = 10", "act 1", "1 of the revisions of act 1 are missing"},
+		{"DELETE FROM revision_ref WHERE role = 'rolls'", "revision", "its uses are kept as"},
+		{"UPDATE revision_ref SET role = 'other' WHERE role = 'glass'", "revision", "its uses are kept as"},
+		{"INSERT INTO revision_ref (revision, thing, role) VALUES (1, 2, 'boil')", "revision 1", "its uses are kept as [boil"},
+		{"INSERT INTO revision_ref (revision, thing, role) VALUES (99, 2, 'boil')", "uses", "revisions that are not there"},
+		{"UPDATE thing SET retired = 1 WHERE slug = 'spare'", "things", "ingredient spare is kept as revision 1, retired true"},
+		{"UPDATE thing SET place = 99 WHERE slug = 'glass-y1'", "things", "the order of the glass list"},
+		{"UPDATE thing SET head_n = 1 WHERE slug = 'recipe-z0'", "things", "recipe recipe-z0 is kept as revision 1"},
+		{"UPDATE thing SET slug = 'renamed' WHERE slug = 'spare'", "revision 27", "has another revision here"},
+		{"UPDATE to_make SET bags = bags + 1", "to make", "are not the log's"},
+		{"DELETE FROM to_make", "to make", "are not the log's"},
+		{"UPDATE book SET time_zone = 'UTC'", "book", "is not its shop's"},
+		{"UPDATE book SET schema = 2", "book", "schema 2"},
+		{"DELETE FROM book", "book", "is not its shop's"},
+		{"UPDATE device SET last_seq = 9", "device desk", "kept as 9, the log says 6"},
+		{"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('x', 1, 0)", "devices", "are not the log's"},
+		{"UPDATE to_make SET product = 999", "table to_make", "refers to a row of thing"},
+	} {
+		path := t.TempDir() + "/book.db"
+		copyFile(t, noGuards, path)
+		db := rawDB(t, path)
+		if r, err := db.Exec(c.change); err != nil {
+			t.Fatalf("%s: %v", c.change, err)
+		} else if n, err := r.RowsAffected(); n == 0 || err != nil {
+			t.Fatalf("%s: changed nothing", c.change)
+		}
+		db.Close()
+		a, err := open(t, path, sqlite.Options{}).Verify(ctx)
+		if err != nil {
+			t.Errorf("%s: %v", c.change, err)
+			continue
+		}
+		found := false
+		for _, p := range a.Problems {
+			found = found || strings.HasPrefix(p.Where, c.where) && strings.Contains(p.Text, c.text)
+		}
+		if !found {
+			t.Errorf("%s: the audit found %v, want %q at %q", c.change, a.Problems, c.text, c.where)
+		}
+	}
+	// A person whom a line is for may be taken out, and nothing breaks.
+	db := rawDB(t, from)
+	if _, err := db.Exec("UPDATE to_make SET for_whom = ''"); err != nil {
+		t.Fatal(err)
+	}
+	if a, err := open(t, from, sqlite.Options{}).Verify(ctx); err != nil || len(a.Problems) > 0 {
+		t.Errorf("a name taken out: %v, %v", a.Problems, err)
+	}
+}
+
+// TestSums: a body that does not match its sum is not handed out as if it did,
+// even where it still reads as a definition.
+func TestSums(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	path := dropGuards(t, filled(t))
+	db := rawDB(t, path)
+	if _, err := db.Exec("UPDATE revision SET body = replace(body, 'Another', 'Anothen')"); err != nil {
+		t.Fatal(err)
+	}
+	k := open(t, path, sqlite.Options{})
+	if _, _, err := k.Book(ctx); fault.KindOf(err) != fault.KindInternal || !strings.Contains(err.Error(), "is damaged (restore a backup") {
+		t.Errorf("Book: %v, want damaged", err)
+	}
+	if _, err := k.Revisions(ctx, store.KindRecipe, "recipe-z0"); fault.KindOf(err) != fault.KindInternal {
+		t.Errorf("Revisions: %v, want damaged", err)
+	}
+}
+
+// dropGuards returns a copy of a book without its triggers.
+func dropGuards(t *testing.T, from string) string {
+	t.Helper()
+	path := t.TempDir() + "/bare.db"
+	copyFile(t, from, path)
+	db := rawDB(t, path)
+	rows, err := db.Query("SELECT name FROM sqlite_schema WHERE type = 'trigger'")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	if err := rows.Close(); err != nil || len(names) < 10 {
+		t.Fatalf("triggers %v, %v", names, err)
+	}
+	for _, name := range names {
+		if _, err := db.Exec("DROP TRIGGER " + name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}

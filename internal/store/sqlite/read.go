@@ -1,0 +1,202 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/demand"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// read runs fn in a transaction that sees one state of the book throughout.
+func (k *Keeper) read(ctx context.Context, doing string, fn func(tx *sql.Tx) error) error {
+	tx, err := k.reader.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err == nil {
+		err = fn(tx)
+		tx.Rollback()
+	}
+	if k.newer > 0 && err != nil && fault.KindOf(err) == fault.KindInternal {
+		return k.tooNew().WithCause(err)
+	}
+	return translate(err, k.path, doing)
+}
+
+// tooNew is what a book of a newer schema answers to what it cannot do.
+func (k *Keeper) tooNew() *fault.Error {
+	return fault.Forbidden("the shop book %s was written by a newer program (schema %d, this one knows %d) and is open for reading only",
+		k.path, k.newer, Schema).WithHint("use the newer program")
+}
+
+// Book implements store.Keeper.
+func (k *Keeper) Book(ctx context.Context) (book.Book, store.Head, error) {
+	b := book.Book{Format: book.Format}
+	var head store.Head
+	err := k.read(ctx, "read the shop book", func(tx *sql.Tx) error {
+		var err error
+		if head, _, err = headOf(ctx, tx); err != nil {
+			return err
+		}
+		if head == 0 {
+			return k.empty()
+		}
+		if err := k.heads(ctx, tx, &b); err != nil {
+			return err
+		}
+		b.ToMake, err = toMake(ctx, tx)
+		return err
+	})
+	if err != nil {
+		return book.Book{}, 0, err
+	}
+	return b, head, nil
+}
+
+// heads puts the head revisions into the book.
+func (k *Keeper) heads(ctx context.Context, q querier, b *book.Book) error {
+	return each(ctx, q, qHeads, nil, func(scan func(...any) error) error {
+		var kind, slug, sum string
+		var body []byte
+		if err := scan(&kind, &slug, &body, &sum); err != nil {
+			return err
+		}
+		if store.Sum(body) != sum {
+			return damaged(k.path).WithCause(errors.New("the sum of " + kind + " " + slug + " does not match"))
+		}
+		return store.Place(b, kind, body, k.newer == 0)
+	})
+}
+
+func (k *Keeper) empty() error {
+	return fault.NotFound("the shop book %s is empty", k.path).WithHint("import a shop book, or make the demo")
+}
+
+// Head implements store.Keeper.
+func (k *Keeper) Head(ctx context.Context) (store.Head, error) {
+	var head store.Head
+	err := k.read(ctx, "read the head", func(tx *sql.Tx) (err error) {
+		head, _, err = headOf(ctx, tx)
+		return err
+	})
+	return head, err
+}
+
+// Acts implements store.Keeper.
+func (k *Keeper) Acts(ctx context.Context, after int64, limit int) ([]store.Act, error) {
+	if limit < 1 {
+		return nil, fault.Invalid("%d acts cannot be listed", limit).At("limit")
+	}
+	var acts []store.Act
+	err := k.read(ctx, "read the acts", func(tx *sql.Tx) error {
+		return eachAct(ctx, tx, after, limit, func(a store.Act) error {
+			acts = append(acts, a)
+			return nil
+		})
+	})
+	return acts, err
+}
+
+// Revisions implements store.Keeper.
+func (k *Keeper) Revisions(ctx context.Context, kind, slug string) ([]store.Revision, error) {
+	var revs []store.Revision
+	err := k.read(ctx, "read the revisions", func(tx *sql.Tx) error {
+		return eachRevision(ctx, tx, qRevisions, []any{kind, slug}, func(r store.Revision) error {
+			if store.Sum(r.Body) != r.SHA256 {
+				return damaged(k.path).WithCause(errors.New("the sum of " + kind + " " + slug + " does not match"))
+			}
+			revs = append(revs, r)
+			return nil
+		})
+	})
+	if err == nil && len(revs) == 0 {
+		return nil, fault.NotFound("there is no %s %q", kind, slug)
+	}
+	return revs, err
+}
+
+// each calls fn for each row of a query.
+func each(ctx context.Context, q querier, query string, args []any, fn func(scan func(...any) error) error) error {
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := fn(rows.Scan); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+func eachAct(ctx context.Context, q querier, after int64, limit int, fn func(store.Act) error) error {
+	return each(ctx, q, qActs, []any{after, limit}, func(scan func(...any) error) error {
+		var a store.Act
+		var at, received int64
+		err := scan(&a.Seq, &a.ID, &a.Device, &a.DeviceSeq, &a.Person, &at, &received, &a.Kind, &a.Reason, &a.Corrects,
+			&a.Body, &a.PrevHash, &a.Hash)
+		if err != nil {
+			return err
+		}
+		a.At, a.Received = time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
+		return fn(a)
+	})
+}
+
+func eachRevision(ctx context.Context, q querier, query string, args []any, fn func(store.Revision) error) error {
+	return each(ctx, q, query, args, func(scan func(...any) error) error {
+		var r store.Revision
+		if err := scan(&r.ID, &r.Kind, &r.Slug, &r.N, &r.SHA256, &r.Act, &r.Body); err != nil {
+			return err
+		}
+		return fn(r)
+	})
+}
+
+// headOf returns the last act's sequence number and hash; 0 and FirstHash for none.
+func headOf(ctx context.Context, q querier) (store.Head, string, error) {
+	var head store.Head
+	var hash string
+	err := q.QueryRowContext(ctx, qHead).Scan(&head, &hash)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, store.FirstHash, nil
+	}
+	return head, hash, err
+}
+
+// thingRow is a thing as the table has it.
+type thingRow struct {
+	store.Thing
+	id, place int64
+}
+
+// thingRows returns the things in the shop's order, with the retired ones.
+func thingRows(ctx context.Context, q querier) ([]thingRow, error) {
+	var all []thingRow
+	err := each(ctx, q, qThings, nil, func(scan func(...any) error) error {
+		var t thingRow
+		if err := scan(&t.id, &t.Kind, &t.Slug, &t.place, &t.Retired, &t.N, &t.SHA256); err != nil {
+			return err
+		}
+		all = append(all, t)
+		return nil
+	})
+	return all, err
+}
+
+// toMake returns the lines to make.
+func toMake(ctx context.Context, q querier) ([]demand.Line, error) {
+	var lines []demand.Line
+	err := each(ctx, q, qToMake, nil, func(scan func(...any) error) error {
+		var l demand.Line
+		if err := scan(&l.Product, &l.Bags, &l.Must, &l.Due, &l.For); err != nil {
+			return err
+		}
+		lines = append(lines, l)
+		return nil
+	})
+	return lines, err
+}

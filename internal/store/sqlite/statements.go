@@ -1,0 +1,88 @@
+package sqlite
+
+// Every statement of the package stands in this file, written once for SQLite
+// and PostgreSQL alike: arguments first appear in the order $1, $2 …, because
+// to SQLite $1 is a name; no LIKE; NULLS FIRST or LAST wherever a column that
+// may be null orders; sums cast to bigint. A test holds to this and prepares
+// each statement.
+const (
+	qHead = `SELECT seq, hash FROM act ORDER BY seq DESC LIMIT 1`
+
+	qActs = `SELECT seq, id, device, device_seq, person, at_ms, received_ms, kind, reason, coalesce(corrects_seq, 0), body, prev_hash, hash
+FROM act WHERE seq > $1 ORDER BY seq LIMIT $2`
+
+	qAddAct = `INSERT INTO act (seq, id, device, device_seq, person, at_ms, received_ms, kind, reason, corrects_seq, body, prev_hash, hash)
+VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, nullif($10, 0), $11, $12, $13)`
+
+	qDevice = `SELECT last_seq FROM device WHERE id = $1`
+
+	qDevices = `SELECT id, last_seq FROM device WHERE last_seq > 0 ORDER BY id`
+
+	qSetDevice = `INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ($1, $2, 0)
+ON CONFLICT (id) DO UPDATE SET last_seq = excluded.last_seq`
+
+	// qThings gives each thing with its head revision, in the shop's order.
+	qThings = `SELECT t.id, t.kind, t.slug, t.place, t.retired, t.head_n, r.sha256
+FROM thing t JOIN thing_kind k ON k.kind = t.kind JOIN revision r ON r.thing = t.id AND r.n = t.head_n
+ORDER BY k.place, t.place, t.id`
+
+	qHeads = `SELECT t.kind, t.slug, r.body, r.sha256
+FROM thing t JOIN thing_kind k ON k.kind = t.kind JOIN revision r ON r.thing = t.id AND r.n = t.head_n
+WHERE t.retired = 0 ORDER BY k.place, t.place, t.id`
+
+	qThing = `SELECT id, head_n, retired FROM thing WHERE kind = $1 AND slug = $2`
+
+	qAddThing = `INSERT INTO thing (id, kind, slug, place, retired, head_n)
+SELECT coalesce(max(id), 0) + 1, $1, $2, coalesce(max(id), 0) + 1, 0, 1 FROM thing RETURNING id`
+
+	qSetHead = `UPDATE thing SET head_n = $1 WHERE id = $2`
+
+	qSetPlace = `UPDATE thing SET place = $1 WHERE kind = $2 AND slug = $3`
+
+	qSetRetired = `UPDATE thing SET retired = $1 WHERE kind = $2 AND slug = $3`
+
+	qLastRevision = `SELECT coalesce(max(id), 0) FROM revision`
+
+	qAddRevision = `INSERT INTO revision (id, thing, n, body, sha256, act) VALUES ($1, $2, $3, $4, $5, $6)`
+
+	qRevisions = `SELECT r.id, t.kind, t.slug, r.n, r.sha256, r.act, r.body
+FROM revision r JOIN thing t ON t.id = r.thing WHERE t.kind = $1 AND t.slug = $2 ORDER BY r.n`
+
+	qAllRevisions = `SELECT r.id, t.kind, t.slug, r.n, r.sha256, r.act, r.body
+FROM revision r JOIN thing t ON t.id = r.thing ORDER BY r.id`
+
+	qAddRef = `INSERT INTO revision_ref (revision, thing, role) VALUES ($1, $2, $3)`
+
+	qAllRefs = `SELECT f.revision, f.role, t.kind, t.slug
+FROM revision_ref f JOIN thing t ON t.id = f.thing ORDER BY f.revision, f.role, t.kind, t.slug`
+
+	// qUsers gives what uses a thing in its head revision and is not retired.
+	qUsers = `SELECT DISTINCT t.kind, t.slug
+FROM revision_ref f JOIN revision r ON r.id = f.revision JOIN thing t ON t.id = r.thing AND t.head_n = r.n
+WHERE f.thing = $1 AND t.retired = 0 ORDER BY t.kind, t.slug`
+
+	qToMake = `SELECT t.slug, m.bags, m.must, m.due, m.for_whom FROM to_make m JOIN thing t ON t.id = m.product ORDER BY m.place`
+
+	qClearToMake = `DELETE FROM to_make`
+
+	qAddToMake = `INSERT INTO to_make (place, product, bags, must, due, for_whom) VALUES ($1, $2, $3, $4, $5, $6)`
+
+	qBook = `SELECT schema, name, time_zone, units, currency, market FROM book WHERE id = 1`
+
+	qSetSchema = `UPDATE book SET schema = $1`
+
+	qSetBook = `INSERT INTO book (id, schema, name, time_zone, units, currency, market) VALUES (1, $1, $2, $3, $4, $5, $6)
+ON CONFLICT (id) DO UPDATE SET schema = excluded.schema, name = excluded.name, time_zone = excluded.time_zone,
+    units = excluded.units, currency = excluded.currency, market = excluded.market`
+)
+
+// statements lists every statement with its name.
+func statements() map[string]string {
+	return map[string]string{
+		"qHead": qHead, "qActs": qActs, "qAddAct": qAddAct, "qDevice": qDevice, "qDevices": qDevices, "qSetDevice": qSetDevice,
+		"qThings": qThings, "qHeads": qHeads, "qThing": qThing, "qAddThing": qAddThing, "qSetHead": qSetHead,
+		"qSetPlace": qSetPlace, "qSetRetired": qSetRetired, "qLastRevision": qLastRevision, "qAddRevision": qAddRevision,
+		"qRevisions": qRevisions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
+		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
+	}
+}

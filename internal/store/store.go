@@ -1,0 +1,128 @@
+package store
+
+import (
+	"context"
+	"io"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/demand"
+)
+
+// Head identifies a state of the book: the sequence number of the last act, 0
+// for an empty book.
+type Head int64
+
+// Meta says who does an act, when and why. Times are kept as whole
+// milliseconds UTC; what is below a millisecond is cut off.
+type Meta struct {
+	Person string
+	At     time.Time
+	Reason string
+}
+
+// The kinds of act.
+const (
+	ActImport = "import"
+	ActToMake = "to_make"
+	ActRetire = "retire"
+)
+
+// Act is one entry of the log.
+type Act struct {
+	Seq       int64     `json:"seq"`
+	ID        string    `json:"id"`
+	Device    string    `json:"device"`
+	DeviceSeq int64     `json:"device_seq"`
+	Person    string    `json:"person"`
+	At        time.Time `json:"at"`
+	Received  time.Time `json:"received"`
+	Kind      string    `json:"kind"`
+	Reason    string    `json:"reason,omitempty"`
+	Corrects  int64     `json:"corrects_seq,omitempty"`
+	Body      []byte    `json:"-"` // JSON of an ActBody
+	PrevHash  string    `json:"prev_hash"`
+	Hash      string    `json:"hash"`
+}
+
+// Revision is one immutable version of a thing.
+type Revision struct {
+	ID     int64  `json:"id"`
+	Kind   string `json:"kind"`
+	Slug   string `json:"slug"`
+	N      int    `json:"n"`
+	SHA256 string `json:"sha256"`
+	Act    int64  `json:"act"`
+	Body   []byte `json:"-"` // canonical JSON of the definition
+}
+
+// Changes counts what an import or a save did.
+type Changes struct {
+	Added     []string `json:"added,omitempty"`   // "recipe damson-leaves"
+	Revised   []string `json:"revised,omitempty"` // a new revision was made
+	Unchanged int      `json:"unchanged"`         // same content, no new revision
+	Kept      []string `json:"kept,omitempty"`    // in the book but not in the file: kept as they are
+}
+
+// Problem is something an audit found wrong.
+type Problem struct {
+	Where string `json:"where"` // "act 12", "revision 40", "things"
+	Text  string `json:"text"`
+}
+
+// Audit is the outcome of checking a whole book against its own log.
+type Audit struct {
+	Head      Head      `json:"head"`
+	Hash      string    `json:"hash"` // of the last act
+	Acts      int       `json:"acts"`
+	Revisions int       `json:"revisions"`
+	Problems  []Problem `json:"problems,omitempty"`
+}
+
+// Keeper keeps one shop book. Errors are fault kinds: NotFound for an empty or
+// missing book, Conflict when the head has moved from expect, Busy when another
+// process holds it, Forbidden for a directory or file that may not be written
+// (and for every write to a book of a newer schema), Internal for a damaged
+// one, Invalid for a definition or line that cannot be kept. A call that
+// returns an error has changed nothing.
+type Keeper interface {
+	// Book returns the head definitions, in the shop's order, and the head.
+	// Retired things are left out. NotFound if nothing was ever put in.
+	Book(ctx context.Context) (book.Book, Head, error)
+	// Head returns the current head without reading the book; 0, and no error,
+	// for an empty book.
+	Head(ctx context.Context) (Head, error)
+	// Import adds revisions for everything in b that is new or differs and
+	// never deletes: things absent from b stay, and a shop, room or day that is
+	// all zero counts as absent. b's lines to make and stock replace the kept
+	// ones if it has any. One act, or none if nothing changed. A retired thing
+	// found in b comes back. The first import of a book must have a shop.
+	Import(ctx context.Context, b book.Book, expect Head, m Meta) (Head, Changes, error)
+	// SetToMake replaces the lines to make in one act, or none if they are the
+	// kept ones already.
+	SetToMake(ctx context.Context, lines []demand.Line, expect Head, m Meta) (Head, error)
+	// Retire takes a thing out of the book; its revisions stay. Conflict if
+	// something in the book still uses it, NotFound if there is no such thing,
+	// Invalid for the shop, the room, the day or the stock.
+	Retire(ctx context.Context, kind, slug string, expect Head, m Meta) (Head, error)
+	// Acts returns up to limit acts with a sequence number above after, in
+	// order. Invalid if limit is below 1.
+	Acts(ctx context.Context, after int64, limit int) ([]Act, error)
+	// Revisions returns all revisions of a thing, oldest first, retired or not.
+	// NotFound if there is no such thing.
+	Revisions(ctx context.Context, kind, slug string) ([]Revision, error)
+	// ExportAll writes the whole book as JSON lines of acts and revisions.
+	// NotFound for an empty book.
+	ExportAll(ctx context.Context, w io.Writer) error
+	// ImportAll fills an empty book from what ExportAll wrote, checking the
+	// chain and every sum on the way; ExportAll of the result is the same, byte
+	// for byte. Invalid with the field "line N" for a line that is broken,
+	// Conflict if the book is not empty.
+	ImportAll(ctx context.Context, r io.Reader) (Head, error)
+	// Verify checks the chain of acts, the sums of the revisions, and every
+	// table kept beside them against what the log says. What is wrong with the
+	// book is in the Audit; the error is for not having been able to look.
+	Verify(ctx context.Context) (Audit, error)
+	// Close lets the book go. No other method may be called after it.
+	Close() error
+}

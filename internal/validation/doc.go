@@ -1,0 +1,23 @@
+// Package validation is support for tests: it holds a model against tables, keeps
+// a committed summary beside the package that owns the model, and puts all
+// summaries together in docs/validation.md.
+//
+// A package adds a table in its own tests:
+//
+//	var update = flag.Bool("update", false, "rewrite the committed summaries")
+//
+//	func TestValidation(t *testing.T) {
+//		validation.Check(t, *update, tables...)
+//	}
+//
+// and then runs
+//
+//	go test ./internal/sugar -update
+//	go test ./internal/validation -update
+//
+// Only rows of outside origin count as a check of a model; those its numbers were
+// fitted to are listed apart. Rows computed from the
+// model itself only guard against accidents: they are listed apart, with their
+// share. A rival is another model over the same rows and tolerances; it has to
+// fail, or the rows prove nothing.
+package validation

@@ -1,0 +1,333 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/store"
+)
+
+// dayView is the making day on one page.
+type dayView struct {
+	Base     base
+	Date     string // ISO
+	DateLong string
+	Start    string // as asked; empty: the book's opening
+	Opens    string
+	Today    bool
+	First    *firstStep // set when there is nothing to show yet
+	Totals   []pair
+	Stopped  bool // the search was cut short: a better order may exist
+	Changed  *changeView
+	Trouble  []unplacedView
+	Offers   []string
+	Next     *nextView
+	Clock    []clockView
+	Table    timetable
+	Steps    []stepView
+	Pours    []pourView
+	Bags     []bagsView
+	LeftOver []leftView
+	Cautions []cautionView
+	Goals    []goalView
+	Proof    string
+	Sources  []sourceView
+	DayPDF   string // addresses of the prints; empty without
+	SheetPDF string
+}
+
+// pair is a name with what is said of it.
+type pair struct{ Name, Text string }
+
+// firstStep says what to do first on a page that has nothing to show.
+type firstStep struct {
+	Text string
+	Href string // empty: nothing to press
+	Do   string
+	Code string // command to type, if any
+}
+
+type unplacedView struct {
+	Name, Kg, Why string
+	Lines         []string
+}
+
+type nextView struct {
+	At    moment
+	Verb  string
+	Text  string
+	Batch string
+	Past  bool // the whole day is behind
+}
+
+type clockView struct {
+	At    moment
+	Kind  string
+	Verb  string // before the time, where it stands alone
+	Text  string
+	Batch string // address of the sheet
+	N     int
+	Next  bool
+	Past  bool
+}
+
+// stepView is one boil with the changeover that leads to it.
+type stepView struct {
+	Change *changeoverView
+	N      int
+	Href   string
+	Name   string
+	Size   string
+	Charge string
+	Rolls  string
+	Lead   string
+	Flame  string
+	Pour   string
+	Roll   string
+	Done   string
+	Pieces figure
+	Paints []paintView
+	Why    []string
+}
+
+type paintView struct{ Paint, Colour, Work string }
+
+type changeoverView struct {
+	Acts  string
+	Time  string // "10:42–11:02, 20 min"
+	Why   string
+	Hand  string
+	Begin string
+}
+
+type pourView struct {
+	Name, At, Window, Kept, Why string
+	Missed                      bool
+}
+
+type bagsView struct {
+	Name, For, Due, Asked, FromStock string
+	Made                             figure
+	Chance                           string
+	Must, Planned                    bool
+	Mix                              []string
+}
+
+type leftView struct {
+	Name, Bags string
+	Kg, Pieces figure
+}
+
+type goalView struct{ Name, Value, Bound string }
+
+type sourceView struct{ Key, Text string }
+
+// clockKinds says what is done at a moment of the main clock.
+var clockKinds = map[string]string{
+	"flame_up": "light / flame up at", "changeover": "clean or change at", "hold": "watch from", "pour": "pour at", "roll": "rolls from",
+	"wash": "clean at", "change": "change rolls at", "break": "break at", "announced": "announced pour at",
+	"packed": "last bag packed at", "closed": "closed at",
+}
+
+// askedDay reads ?date= and ?start=, refusing what cannot be meant.
+func (s *server) askedDay(r *http.Request, b book.Book) (app.PlanRequest, error) {
+	req := app.PlanRequest{Date: r.URL.Query().Get("date"), Start: r.URL.Query().Get("start")}
+	if req.Date == "" {
+		req.Date = s.shop.Today(b)
+	}
+	if _, err := time.Parse(time.DateOnly, req.Date); err != nil {
+		return req, fault.Invalid("the date asked for cannot be read").At("date").WithHint("write it as 2026-11-28")
+	}
+	if req.Start != "" {
+		if _, err := time.Parse("15:04", req.Start); err != nil {
+			return req, fault.Invalid("the start asked for cannot be read").At("start").WithHint("write it as 08:00")
+		}
+	}
+	return req, nil
+}
+
+// dayQuery writes the query that leads back to the same plan.
+func dayQuery(req app.PlanRequest) string {
+	v := url.Values{"date": {req.Date}}
+	if req.Start != "" {
+		v.Set("start", req.Start)
+	}
+	return "?" + v.Encode()
+}
+
+func (s *server) day(w http.ResponseWriter, r *http.Request) error {
+	b, head, err := s.shop.Book(r.Context())
+	if fault.KindOf(err) == fault.KindNotFound && err != nil {
+		return s.render(w, http.StatusOK, "day", dayView{Base: frame("Making day", "/"), First: noBook()})
+	}
+	if err != nil {
+		return err
+	}
+	req, err := s.askedDay(r, b)
+	if err != nil {
+		return err
+	}
+	v := dayView{Base: s.base(r, "Making day", "/"), Date: req.Date, DateLong: longDate(req.Date), Start: req.Start,
+		Opens: b.Day.Opens, Today: req.Date == s.shop.Today(b)}
+	if len(b.ToMake) == 0 {
+		v.First = &firstStep{Text: "Nothing is asked for yet. Write down the bags to make, and the day follows from them.", Href: "/to-make", Do: "Write the bags to make"}
+		if len(b.Products) == 0 {
+			v.First = noProducts()
+		}
+		return s.render(w, http.StatusOK, "day", v)
+	}
+	p, err := s.plan(r.Context(), req)
+	if err != nil {
+		return err
+	}
+	s.fillDay(&v, p, req)
+	if n, err := strconv.ParseInt(r.URL.Query().Get("saved"), 10, 64); err == nil && store.Head(n) == head {
+		if before := s.saves.before(head); before != nil {
+			v.Changed = compare(before, p)
+		}
+	}
+	return s.render(w, http.StatusOK, "day", v)
+}
+
+func noBook() *firstStep {
+	return &firstStep{Text: "There is no shop book yet. Make the demo shop's book to look around, or import your own.", Code: "slabside demo"}
+}
+
+func noProducts() *firstStep {
+	return &firstStep{Text: "The shop book has no products yet. Import a shop-book file with recipes and products first.", Code: "slabside import FILE.toml"}
+}
+
+// fillDay turns a plan into what the page says.
+func (s *server) fillDay(v *dayView, p *app.DayPlan, req app.PlanRequest) {
+	query := dayQuery(req)
+	v.Totals, v.Stopped = dayTotals(p), p.StoppedEarly
+	for _, u := range p.Unplaced {
+		v.Trouble = append(v.Trouble, unplacedView{Name: u.Name, Kg: p.Units.Mass(q.Kilograms(u.ChargeKg)), Why: sentence(u.Why), Lines: u.Lines})
+	}
+	for _, o := range p.Offers {
+		v.Offers = append(v.Offers, sentence(o))
+	}
+	v.Clock, v.Next = dayClock(p, query, v.Today, s.opt.Now())
+	v.Table = drawTimetable(p)
+	v.Steps = daySteps(p, query)
+	for _, a := range p.Pours {
+		v.Pours = append(v.Pours, pourOf(p, a))
+	}
+	for _, m := range p.Bags {
+		v.Bags = append(v.Bags, bagsOf(m))
+	}
+	for _, l := range p.LeftOver {
+		v.LeftOver = append(v.LeftOver, leftView{Name: l.Name, Bags: l.Bags, Kg: figureOf(p.Units.SayMass(l.Kg)), Pieces: figureOf(q.SayCount(l.Pieces, "pieces"))})
+	}
+	v.Cautions = cautionsOf(p.Cautions)
+	for _, o := range p.Objectives {
+		v.Goals = append(v.Goals, goalOf(o))
+	}
+	v.Proof = proofOf(p)
+	v.Sources = sourcesOf(p.Sources)
+	if s.opt.DaySheet != nil {
+		v.DayPDF = "/day.pdf" + query
+	}
+	if s.opt.BatchSheets != nil {
+		v.SheetPDF = "/sheets.pdf" + query
+	}
+}
+
+func dayTotals(p *app.DayPlan) []pair {
+	kg, made := 0.0, 0.0
+	for _, b := range p.Batches {
+		kg += float64(b.ChargeKg)
+	}
+	for _, m := range p.Bags {
+		made += m.Made.Value
+	}
+	out := []pair{
+		{"boils", strconv.Itoa(len(p.Batches))},
+		{"into the kettle", p.Units.Mass(q.Kilograms(kg))},
+		{"bags", strconv.Itoa(int(math.Round(made)))},
+	}
+	if !p.WorkEnd.IsZero() {
+		out = append(out, pair{"last bag packed", clock(p.WorkEnd)})
+	}
+	if !p.Closed.IsZero() {
+		out = append(out, pair{"closed", clock(p.Closed)})
+	}
+	return out
+}
+
+// dayClock returns the main clock and what comes next: the first act not yet
+// past on the day itself, the first flame on any other day.
+func dayClock(p *app.DayPlan, query string, today bool, now time.Time) ([]clockView, *nextView) {
+	n := map[string]int{}
+	for _, b := range p.Batches {
+		n[b.ID] = b.N
+	}
+	var out []clockView
+	next := -1
+	for i, m := range p.Clock {
+		verb, ok := clockKinds[m.Kind]
+		if !ok {
+			verb = "at"
+		}
+		c := clockView{At: momentOf(m.At), Kind: m.Kind, Verb: verb, Text: sentence(m.Text), N: n[m.Batch], Past: today && m.At.Before(now)}
+		if c.N > 0 {
+			c.Batch = batchHref(m.Batch, query)
+		}
+		if next < 0 && !c.Past && (today || m.Kind == "flame_up") {
+			next = i
+		}
+		out = append(out, c)
+	}
+	if len(out) == 0 {
+		return nil, nil
+	}
+	past := next < 0
+	if past {
+		next = len(out) - 1
+	}
+	out[next].Next = true
+	c := out[next]
+	return out, &nextView{At: c.At, Verb: c.Verb, Text: c.Text, Batch: c.Batch, Past: past}
+}
+
+// batchHref leads to a batch's sheet of the same plan.
+func batchHref(id, query string) string {
+	v, err := url.ParseQuery(strings.TrimPrefix(query, "?"))
+	href := "/batch/" + url.PathEscape(id)
+	if err == nil && v.Get("start") != "" {
+		href += "?start=" + url.QueryEscape(v.Get("start"))
+	}
+	return href
+}
+
+func daySteps(p *app.DayPlan, query string) []stepView {
+	leads := map[string]*changeoverView{}
+	for _, c := range p.Changeovers {
+		leads[c.To] = &changeoverView{Acts: sentence(listOf(c.Acts)), Why: sentence(c.Why), Hand: c.Hand,
+			Time: fmt.Sprintf("%s–%s, %d min", clock(c.Begin), clock(c.End), c.Minutes), Begin: clock(c.Begin)}
+	}
+	out := make([]stepView, 0, len(p.Batches))
+	for _, b := range p.Batches {
+		st := stepView{Change: leads[b.ID], N: b.N, Href: batchHref(b.ID, query), Name: b.Name, Size: sizeWord(b.Size),
+			Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), Rolls: b.RollsName, Lead: b.Lead,
+			Flame: clock(b.FlameUp), Pour: clock(b.Pour), Roll: clock(b.RollStart) + "–" + clock(b.RollEnd), Done: clock(b.Done),
+			Pieces: figureOf(q.SayCount(b.Pieces, "pieces"))}
+		for _, w := range b.WhyHere {
+			st.Why = append(st.Why, sentence(w))
+		}
+		for _, po := range b.Portions {
+			st.Paints = append(st.Paints, paintView{paintOf(po.Paint), po.Colour, po.Work})
+		}
+		out = append(out, st)
+	}
+	return out
+}

@@ -1,0 +1,175 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// A picture of every page in every width, for the guide:
+//
+//	go test ./internal/web -run TestPictures -pictures ../../docs/pictures
+//	go test ./internal/web -run TestPictures -pictures DIR -pictures-of http://127.0.0.1:7373
+//
+// The second form takes the pages of a program that runs, such as the demo's.
+var (
+	picturesDir = flag.String("pictures", "", "write a picture of every page and width to this folder")
+	picturesOf  = flag.String("pictures-of", "", "address of a running program to take the pictures of; empty: the test's own shop")
+)
+
+// mostHigh is how far down a page its picture goes [pixels].
+const mostHigh = 2400
+
+// mostPicture is the largest a picture may be [bytes].
+const mostPicture = 150_000
+
+// colours is how many colours a picture keeps.
+const colours = 32
+
+// TestPictures makes the pictures when asked; otherwise it makes one in memory,
+// so that the way to them stays open.
+func TestPictures(t *testing.T) {
+	t.Parallel()
+	tab := newBrowser(t)
+	site, _ := fixtureSite()
+	srv := httptest.NewServer(site)
+	t.Cleanup(srv.Close)
+	root, pages := srv.URL, pageAddresses(t)
+	widths := screens
+	if *picturesOf != "" {
+		root = strings.TrimSuffix(*picturesOf, "/")
+		pages = runningPages(t, tab, root)
+	} else {
+		do(t, tab, clockAt(fixtureNow()))
+	}
+	if *picturesDir == "" {
+		pages, widths = pages[3:4], screens[3:]
+	}
+	shoot := func(name string) {
+		b := small(t, value(t, tab, chromedp.FullScreenshot(100)))
+		if len(b) > mostPicture {
+			t.Errorf("%s: %d bytes", name, len(b))
+		}
+		if *picturesDir == "" {
+			return
+		}
+		if err := os.WriteFile(filepath.Join(*picturesDir, name), b, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, a := range pages {
+		for _, s := range widths {
+			do(t, tab, theme("light"), size(s[0], s[1]), chromedp.Navigate(root+a))
+			shoot(fmt.Sprintf("%s-%d.png", pictureName(i), s[0]))
+		}
+		if *picturesDir != "" && i == 0 {
+			do(t, tab, theme("dark"), size(screens[0][0], screens[0][1]))
+			shoot(pictureName(i) + "-dark.png")
+		}
+	}
+}
+
+// pictureName names the pictures after the pages of the router.
+func pictureName(i int) string {
+	return [...]string{"day", "to-make", "batch", "recipes", "recipe", "room"}[i]
+}
+
+// runningPages finds an example of every page in a program that runs.
+func runningPages(t *testing.T, tab context.Context, root string) []string {
+	t.Helper()
+	out := pageAddresses(t)
+	first := func(on, start string) string {
+		do(t, tab, chromedp.Navigate(root+on))
+		links := value(t, tab, chromedp.Evaluate[[]string](`Array.from(document.querySelectorAll('main a')).map(a => a.getAttribute('href'))`))
+		i := slices.IndexFunc(links, func(l string) bool { return strings.HasPrefix(l, start) })
+		if i < 0 {
+			t.Fatalf("%s has no link to %s", on, start)
+		}
+		return links[i]
+	}
+	for i, a := range out {
+		switch {
+		case strings.HasPrefix(a, "/batch/"):
+			out[i] = first("/", "/batch/")
+		case strings.HasPrefix(a, "/recipes/"):
+			out[i] = first("/recipes", "/recipes/")
+		}
+	}
+	return out
+}
+
+// small writes a picture with a palette of its most used colours, to keep it light.
+func small(t *testing.T, b []byte) []byte {
+	t.Helper()
+	img, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	count := map[color.RGBA]int{}
+	box := img.Bounds()
+	box.Max.Y = min(box.Max.Y, box.Min.Y+mostHigh)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			count[color.RGBAModel.Convert(img.At(x, y)).(color.RGBA)]++
+		}
+	}
+	list := make([]color.RGBA, 0, len(count))
+	for c := range count {
+		list = append(list, c)
+	}
+	slices.SortFunc(list, func(a, b color.RGBA) int {
+		if d := count[b] - count[a]; d != 0 {
+			return d
+		}
+		return int(a.R)<<16 + int(a.G)<<8 + int(a.B) - int(b.R)<<16 - int(b.G)<<8 - int(b.B)
+	})
+	pal := color.Palette{}
+	for _, c := range list {
+		if len(pal) == colours {
+			break
+		}
+		if len(pal) < 8 || far(pal, c) {
+			pal = append(pal, c)
+		}
+	}
+	out := image.NewPaletted(box, pal)
+	index := map[color.RGBA]uint8{}
+	for c := range count {
+		index[c] = uint8(pal.Index(c))
+	}
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			out.SetColorIndex(x, y, index[color.RGBAModel.Convert(img.At(x, y)).(color.RGBA)])
+		}
+	}
+	var buf bytes.Buffer
+	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&buf, out); err != nil {
+		t.Fatal(err)
+	}
+	return buf.Bytes()
+}
+
+// far reports whether a colour differs visibly from all of a palette's.
+func far(pal color.Palette, c color.RGBA) bool {
+	for _, p := range pal {
+		o := p.(color.RGBA)
+		if abs(int(o.R)-int(c.R))+abs(int(o.G)-int(c.G))+abs(int(o.B)-int(c.B)) < 18 {
+			return false
+		}
+	}
+	return true
+}
+
+func abs(n int) int { return max(n, -n) }

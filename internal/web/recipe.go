@@ -1,0 +1,302 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+)
+
+// recipeView is one recipe, read only, with what a whole boil of it comes to.
+type recipeView struct {
+	Base      base
+	Name      string
+	Note      string
+	End       string
+	Kettle    string
+	Charge    string
+	Boil      []partView
+	Stages    []stageView
+	Portions  []recipePortion
+	Flavour   []pair
+	Rolls     string
+	Piece     string
+	Finish    string
+	Facts     []factView
+	Fault     *faultLine // why the whole boil could not be computed
+	Cautions  []cautionView
+	Stock     []app.StockSolution
+	Allergens []pair // name, what the supplier says
+}
+
+type partView struct{ Name, Written, Share string }
+
+type stageView struct {
+	Name  string
+	Lines []doseView
+}
+
+type doseView struct{ Name, Dose, Of string }
+
+type recipePortion struct {
+	Paint, Colour, Work, Share, Air string
+}
+
+// levels puts words to carry-over and taint limits, 0 to recipe.MostLevel.
+var (
+	carryWords = [recipe.MostLevel + 1]string{"nothing", "hardly anything", "a little", "noticeable", "strong", "strong and lasting", "very strong"}
+	limitWords = [recipe.MostLevel + 1]string{"easily tainted", "easily tainted", "minds a little", "minds what is strong", "hardly minds", "hardly minds", "nothing shows"}
+)
+
+func levelWord(words [recipe.MostLevel + 1]string, n int) string {
+	if n < 0 || n > recipe.MostLevel {
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("%d of %d, %s", n, recipe.MostLevel, words[n])
+}
+
+func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("id")
+	i := slices.IndexFunc(b.Recipes, func(x recipe.Recipe) bool { return x.ID == id })
+	if i < 0 {
+		return fault.NotFound("there is no recipe of that name in the shop book").WithHint("choose one from the list of recipes")
+	}
+	v := recipeOf(&b, b.Recipes[i])
+	v.Base = s.base(r, v.Name, "/recipes")
+	res, err := s.shop.Boil(r.Context(), app.BoilRequest{Recipe: id})
+	switch {
+	case err == nil:
+		v.addBoil(&b, res)
+	case fault.KindOf(err) == fault.KindInternal:
+		return err
+	default: // the recipe can be read all the same
+		v.Fault = &faultLines(public(err))[0]
+	}
+	return s.render(w, http.StatusOK, "recipe", v)
+}
+
+// recipeOf says what the book holds of a recipe.
+func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
+	u := b.Shop.Units
+	v := recipeView{Name: rc.Name, Note: rc.Note, End: boilEnd(u, rc), Rolls: rollsName(b, rc.Rolls), Finish: finishText(b, rc), Kettle: kettleName(b, rc.Kettle)}
+	var all q.Kilograms
+	for _, p := range rc.Boil {
+		all += p.Mass
+	}
+	for _, p := range rc.Boil {
+		share := ""
+		if all > 0 {
+			share = q.Percent(q.Fraction(p.Mass/all), 1)
+		}
+		v.Boil = append(v.Boil, partView{ingredientName(b, p.Ingredient), u.Mass(p.Mass), share})
+	}
+	for _, st := range recipe.Stages() {
+		sv := stageView{Name: stageNames[string(st)]}
+		for _, a := range rc.Additions {
+			if a.Stage == st {
+				of := "whole boil"
+				if a.Portion != "" {
+					of = portionColour(rc, a.Portion)
+				}
+				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(a.Dose), of})
+			}
+		}
+		if len(sv.Lines) > 0 {
+			v.Stages = append(v.Stages, sv)
+		}
+	}
+	for _, p := range rc.Portions {
+		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: q.Percent(p.Share, 0)}
+		if p.Air > 0 {
+			rp.Air = q.Percent(p.Air, 1) + " air kept"
+		}
+		v.Portions = append(v.Portions, rp)
+	}
+	v.Flavour = flavourOf(rc)
+	for _, x := range b.Rolls {
+		if x.ID == rc.Rolls {
+			v.Piece = u.Mass(x.PieceMass())
+		}
+	}
+	v.Allergens = allergensOf(b, rc)
+	return v
+}
+
+func flavourOf(rc recipe.Recipe) []pair {
+	out := []pair{
+		{"family", rc.Flavour.Family},
+		{"leaves behind", levelWord(carryWords, rc.Flavour.CarryOver)},
+		{"stands of others", levelWord(limitWords, rc.Flavour.TaintLimit)},
+	}
+	kin := make([]string, 0, len(rc.Flavour.Tolerates))
+	for f := range rc.Flavour.Tolerates {
+		kin = append(kin, f)
+	}
+	slices.Sort(kin)
+	for _, f := range kin {
+		out = append(out, pair{"stands of " + f, levelWord(limitWords, rc.Flavour.Tolerates[f])})
+	}
+	if rc.Stain != nil {
+		out = append(out, pair{"stains", levelWord(carryWords, rc.Stain.CarryOver)}, pair{"stands of stain", levelWord(limitWords, rc.Stain.Limit)})
+	}
+	return out
+}
+
+// allergensOf says what each supplier states; a missing statement is not "none".
+func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
+	used := []string{}
+	add := func(id string) {
+		if id != "" && !slices.Contains(used, id) {
+			used = append(used, id)
+		}
+	}
+	for _, p := range rc.Boil {
+		add(p.Ingredient)
+	}
+	for _, a := range rc.Additions {
+		add(a.Ingredient)
+	}
+	add(rc.FinishWith)
+	var out []pair
+	for _, id := range used {
+		for _, in := range b.Ingredients {
+			if in.ID != id {
+				continue
+			}
+			switch {
+			case !in.Stated():
+				out = append(out, pair{in.Name, "the supplier has not said"})
+			case len(in.Contains) > 0 || len(in.MayContain) > 0:
+				t := ""
+				if len(in.Contains) > 0 {
+					t = "contains " + listOf(in.Contains)
+				}
+				if len(in.MayContain) > 0 {
+					if t != "" {
+						t += "; "
+					}
+					t += "may contain " + listOf(in.MayContain)
+				}
+				out = append(out, pair{in.Name, t})
+			}
+		}
+	}
+	return out
+}
+
+// addBoil says what a whole boil comes to, each figure with its slip.
+func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
+	u := b.Shop.Units
+	v.Charge = u.Mass(q.Kilograms(res.ChargeKg))
+	v.Cautions, v.Stock = cautionsOf(res.Cautions), res.Stock
+	sources := sourcesOf(res.Sources)
+	inputs := []pair{{"into the kettle", v.Charge}, {"pressure of the air here", u.Pressure(q.Pascals(res.PressurePa))}, {"end of the boil", v.End}}
+	add := func(name string, e *q.Estimate, say func(q.Estimate) string, sl slip) {
+		if e == nil {
+			return
+		}
+		if sl.Inputs == nil {
+			sl.Inputs = inputs
+		}
+		if e.Basis != q.Exact {
+			sl.Sources = sources
+		}
+		v.Facts = append(v.Facts, factView{Name: name, figure: figureOf(say(*e)), Slip: &sl})
+	}
+	degrees := func(dec int) func(q.Estimate) string {
+		return func(e q.Estimate) string { return u.SayTemperature(e, dec) }
+	}
+	if res.BoilC != nil && res.DialC != nil {
+		if sl := dialSlip(u, *res.BoilC, *res.DialC, dayGlass(b), q.Pascals(res.PressurePa)); sl != nil {
+			add("read on the glass", res.DialC, degrees(1), *sl)
+		}
+	}
+	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
+	add("water left", res.WaterFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
+	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})
+	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
+	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
+	add("invert", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
+	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes. Logged boils make it surer."})
+	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+}
+
+// The names of things of the book, or their ids where the book has no name.
+
+func ingredientName(b *book.Book, id string) string {
+	for _, x := range b.Ingredients {
+		if x.ID == id {
+			return x.Name
+		}
+	}
+	return id
+}
+
+func rollsName(b *book.Book, id string) string {
+	for _, x := range b.Rolls {
+		if x.ID == id {
+			return x.Name
+		}
+	}
+	return id
+}
+
+func kettleName(b *book.Book, id string) string {
+	if id == "" {
+		id = b.Day.Kettle
+	}
+	for _, x := range b.Kettles {
+		if x.ID == id {
+			return x.Name
+		}
+	}
+	return id
+}
+
+// dayGlass is the thermometer that is read: the day's, else the first.
+func dayGlass(b *book.Book) rig.Glass {
+	for _, g := range b.Glasses {
+		if b.Day.Glass == "" || g.ID == b.Day.Glass {
+			return g
+		}
+	}
+	return glassOf(b, b.Day.Glass)
+}
+
+func portionColour(rc recipe.Recipe, id string) string {
+	for _, p := range rc.Portions {
+		if p.ID == id && p.Colour != "" {
+			return p.Colour
+		}
+	}
+	return id
+}
+
+// doseText prints a dose in per cent, or in mg/kg where that reads better.
+func doseText(f q.Fraction) string {
+	if f.Percent() < 0.1 {
+		return q.PrintNumber(f.PPM(), 0) + " mg/kg"
+	}
+	return q.Percent(f, 2)
+}
+
+func finishText(b *book.Book, rc recipe.Recipe) string {
+	s := string(rc.Finish)
+	if rc.FinishWith != "" {
+		s += " with " + ingredientName(b, rc.FinishWith)
+	}
+	if rc.FinishGain > 0 {
+		s += ", " + q.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
+	}
+	return s
+}

@@ -1,0 +1,153 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/rig"
+)
+
+// roomView is the boiling room, read only.
+type roomView struct {
+	Base   base
+	First  *firstStep
+	Room   []pair
+	Times  []pair
+	Groups []roomGroup
+	Hands  []handView
+	Old    []oldMetal
+	Day    []pair
+}
+
+// roomGroup is one kind of thing in the room.
+type roomGroup struct {
+	Name  string
+	Items []roomItem
+}
+
+type roomItem struct {
+	Name  string
+	Mark  string // "for trials only"
+	Facts []pair
+}
+
+type handView struct{ Name, Age, Hours, May string }
+
+// oldMetal is a surface whose metal asks for a test.
+type oldMetal struct {
+	What, Metal, Test string
+	Missing           bool
+}
+
+func (s *server) room(w http.ResponseWriter, r *http.Request) error {
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil && fault.KindOf(err) == fault.KindNotFound {
+		return s.render(w, http.StatusOK, "room", roomView{Base: frame("Boiling room", "/room"), First: noBook()})
+	}
+	if err != nil {
+		return err
+	}
+	v := roomOf(&b)
+	v.Base = s.base(r, "Boiling room", "/room")
+	return s.render(w, http.StatusOK, "room", v)
+}
+
+func roomOf(b *book.Book) roomView {
+	u := b.Shop.Units
+	v := roomView{Room: airOf(u, b.Room), Times: timesOf(b.Room.Times), Day: dayOf(b)}
+	v.Groups = append(v.Groups, rigOf(u, b)...)
+	for _, h := range b.Hands {
+		age := "adult"
+		if !h.Adult {
+			age = "not an adult: no hot work"
+		}
+		hours := "all day"
+		if h.From != "" || h.To != "" {
+			hours = or(h.From, b.Day.Opens) + "–" + or(h.To, b.Day.Ends)
+		}
+		may := make([]string, len(h.May))
+		for i, t := range h.May {
+			may[i] = string(t)
+		}
+		v.Hands = append(v.Hands, handView{h.Name, age, hours, strings.Join(may, ", ")})
+	}
+	for _, k := range b.Kettles {
+		v.Old = append(v.Old, metalOf(k.Name, k.Touches(), k.Tested)...)
+	}
+	for _, x := range b.Rolls {
+		v.Old = append(v.Old, metalOf(x.Name, x.Material, x.Tested)...)
+	}
+	if len(b.Kettles) == 0 && len(b.Rolls) == 0 {
+		v.First = &firstStep{Text: "The shop book has no kettle and no rolls yet. Import a shop-book file that names what stands in the room.", Code: "slabside import FILE.toml"}
+	}
+	return v
+}
+
+func airOf(u q.System, r rig.Room) []pair {
+	out := []pair{{"height above the sea", u.Altitude(r.Altitude)}}
+	if r.StationPressure > 0 {
+		out = append(out, pair{"pressure of the air, read here", u.Pressure(r.StationPressure)})
+	} else {
+		out = append(out, pair{"pressure of the air", "from the height"})
+	}
+	return append(out,
+		pair{"air", u.Temperature(r.Air, 1)},
+		pair{"humidity", q.Percent(r.Humidity, 0)},
+		pair{"two people pour above", u.Mass(r.PourAlone)},
+		pair{"watched from", u.Temperature(r.HoldPoint, 0)})
+}
+
+func timesOf(t rig.Times) []pair {
+	min := func(name string, d q.Duration) pair { return pair{name, q.PrintNumber(d.Minutes(), 1) + " min"} }
+	rate := func(name string, kg float64) pair { return pair{name, q.PrintNumber(kg, 2) + " kg/min"} }
+	return []pair{
+		min("load the kettle", t.Charge), min("lift and pour", t.Pour), min("rinse the kettle", t.Rinse), min("until the first turn", t.FirstTurn),
+		min("turn and fold", t.Turn), rate("pull, one person", t.PullRate), rate("roll", t.RollRate),
+		min("in condition without a board", t.RollBand), min("in condition on the board", t.RollBandBoard),
+		min("wipe", t.Wipe), min("wash", t.Wash), min("allergen clean", t.AllergenClean), min("wipe the rolls", t.RollsWipe),
+		min("wash the rolls", t.RollsWash), min("allergen clean of the rolls", t.RollsAllergen), min("weigh in, to begin", t.WeighBase),
+		min("weigh in, a line", t.WeighLine), min("sheets cool", t.Cool), rate("break and sieve, one person", t.SieveRate),
+		rate("finish, one person", t.FinishRate), {"pack a bag", q.PrintNumber(t.PackBag.Std().Seconds(), 0) + " s"}, min("clean down at the end", t.Closing),
+	}
+}
+
+func dayOf(b *book.Book) []pair {
+	out := []pair{{"opens", b.Day.Opens}, {"ends", b.Day.Ends}}
+	for _, x := range b.Day.Breaks {
+		out = append(out, pair{x.Name, fmt.Sprintf("%s min, begins %s to %s", q.PrintNumber(x.Duration.Minutes(), 0), x.From, x.To)})
+	}
+	for _, x := range b.Day.Pours {
+		out = append(out, pair{x.Name, fmt.Sprintf("announced pour at %s, up to %s min early or %s min late", x.At, q.PrintNumber(x.Early.Minutes(), 0), q.PrintNumber(x.Late.Minutes(), 0))})
+	}
+	for _, x := range b.Day.Rules {
+		if x.Why != "" {
+			out = append(out, pair{"rule", x.Why})
+		}
+	}
+	return out
+}
+
+// metalOf lists a surface that carries a question: bare copper and its alloys,
+// tin, and anything that has been tested.
+func metalOf(name string, m rig.Material, t rig.Test) []oldMetal {
+	old := m.Bare() || m == rig.TinnedCopper || m == rig.TinnedSteel
+	if !old && !t.Done() {
+		return nil
+	}
+	o := oldMetal{What: name, Metal: string(m), Missing: !t.Done(), Test: "no test for lead and copper on record: ask the inspector"}
+	if t.Done() {
+		o.Test = "tested by " + t.By + ", " + t.On
+	}
+	return []oldMetal{o}
+}
+
+func or(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}

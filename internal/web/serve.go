@@ -1,0 +1,96 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net"
+	"net/http"
+	"syscall"
+	"time"
+
+	"slabside/internal/fault"
+)
+
+// How long the server waits. A plan may be searched for while a page waits, so
+// writing is given more than reading.
+const (
+	readTimeout   = 15 * time.Second
+	writeTimeout  = 3 * time.Minute
+	planPatience  = time.Minute // a page may plan twice, before and after a change
+	idleTimeout   = 2 * time.Minute
+	shutdownGrace = 10 * time.Second
+	mostHeader    = 32 << 10 // bytes
+)
+
+// Serve listens on addr and serves h until ctx ends; then it lets running
+// requests finish. See [Listen] for the errors.
+func Serve(ctx context.Context, addr string, h http.Handler, log *slog.Logger) error {
+	ln, err := Listen(ctx, addr)
+	if err != nil {
+		return err
+	}
+	return ServeOn(ctx, ln, h, log)
+}
+
+// Listen opens addr, which must be on the loopback interface: the pages have no
+// TLS and no paired devices yet. Errors: Forbidden for another address, Busy
+// for a port in use, Invalid for an address that cannot be read.
+func Listen(ctx context.Context, addr string) (net.Listener, error) {
+	host, port, err := net.SplitHostPort(addr)
+	if err != nil {
+		return nil, fault.Invalid("cannot listen on %q", addr).WithCause(err).WithHint("write host:port, such as 127.0.0.1:7373")
+	}
+	if !loopback(host) {
+		return nil, fault.Forbidden("the pages are not served on %q: other machines need an encrypted connection and paired devices, which are not there yet", addr).
+			WithHint("use 127.0.0.1:%s", port)
+	}
+	var lc net.ListenConfig
+	ln, err := lc.Listen(ctx, "tcp", addr)
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, fault.Busy("port %s is in use by another program", port).WithCause(err).WithHint("choose another port with --listen 127.0.0.1:7374")
+	case errors.Is(err, syscall.EACCES):
+		return nil, fault.Forbidden("port %s may not be used by this user", port).WithCause(err).WithHint("choose a port above 1023 with --listen")
+	case err != nil:
+		return nil, fault.Invalid("cannot listen on %q", addr).WithCause(err).WithHint("write host:port, such as 127.0.0.1:7373")
+	}
+	return ln, nil
+}
+
+// ServeOn serves h on an open listener until ctx ends and closes the listener.
+func ServeOn(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logger) error {
+	srv := &http.Server{
+		Handler:           h,
+		ReadTimeout:       readTimeout,
+		ReadHeaderTimeout: readTimeout,
+		WriteTimeout:      writeTimeout,
+		IdleTimeout:       idleTimeout,
+		MaxHeaderBytes:    mostHeader,
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	log.Info("serving", "url", "http://"+ln.Addr().String())
+	done := make(chan error, 1)
+	go func() { done <- srv.Serve(ln) }()
+	select {
+	case err := <-done:
+		return fault.Internal(err, "serve the pages")
+	case <-ctx.Done():
+	}
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownGrace)
+	defer cancel()
+	if err := srv.Shutdown(grace); err != nil {
+		_ = srv.Close()
+		return fault.Busy("a page was still being made and was cut off").WithCause(err)
+	}
+	return nil
+}
+
+// loopback reports whether a host name or address is this machine alone.
+func loopback(host string) bool {
+	if host == "localhost" {
+		return true
+	}
+	ip := net.ParseIP(host)
+	return ip != nil && ip.IsLoopback()
+}

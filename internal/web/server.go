@@ -1,0 +1,155 @@
+package web
+
+import (
+	"context"
+	"io"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/demand"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// Shop is what the pages need of the use cases; [app.App] offers it.
+type Shop interface {
+	// Book returns the kept book and its head; NotFound when there is none.
+	Book(ctx context.Context) (book.Book, store.Head, error)
+	// Today returns the date in the book's time zone, as an ISO date.
+	Today(b book.Book) string
+	// Plan plans a making day.
+	Plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error)
+	// Boil computes one boil.
+	Boil(ctx context.Context, req app.BoilRequest) (*app.BoilResult, error)
+	// SetToMake replaces the lines to make: app.Problems when they cannot be
+	// meant, Conflict when the book has moved on from the expected head.
+	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
+}
+
+// Options is what the pages are served with. Every field may be left out.
+type Options struct {
+	Log    *slog.Logger     // nil: nothing is logged
+	Now    func() time.Time // nil: the machine's clock
+	Person string           // who is named as changing the lines; empty: "the shop"
+
+	// The prints, made by another package; nil: no print is offered.
+	DaySheet    func(w io.Writer, p *app.DayPlan) error
+	BatchSheets func(w io.Writer, p *app.DayPlan) error
+}
+
+// server is the state behind the pages.
+type server struct {
+	shop   Shop
+	opt    Options
+	log    *slog.Logger
+	assets assets
+	pages  pages
+	saves  saves
+}
+
+// The use cases offer what the pages need.
+var _ Shop = (*app.App)(nil)
+
+// New returns the pages of a shop.
+func New(shop Shop, opt Options) http.Handler {
+	if opt.Log == nil {
+		opt.Log = slog.New(slog.DiscardHandler)
+	}
+	if opt.Now == nil {
+		opt.Now = time.Now
+	}
+	if opt.Person == "" {
+		opt.Person = "the shop"
+	}
+	a := loadAssets()
+	s := &server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a)}
+	mux := http.NewServeMux()
+	for _, rt := range s.routes() {
+		mux.Handle(rt.pattern, s.serve(rt))
+	}
+	return s.guard(mux)
+}
+
+// plan asks for a day, and for the best found so far when the search takes
+// longer than a page can wait.
+func (s *server) plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error) {
+	ctx, cancel := context.WithTimeout(ctx, planPatience)
+	defer cancel()
+	return s.shop.Plan(ctx, req)
+}
+
+// handler answers a request or says what is wrong; it writes nothing before it is sure.
+type handler func(w http.ResponseWriter, r *http.Request) error
+
+// route is one address of the site. A method without a handler is refused.
+type route struct {
+	pattern   string // of ServeMux, without a method
+	get, post handler
+	page      bool // an HTML page to look at, as against a print, a file or a probe
+}
+
+// routes is the whole site, in the order of the menu.
+func (s *server) routes() []route {
+	return []route{
+		{pattern: "/{$}", get: s.day, page: true},
+		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true},
+		{pattern: "/batch/{id}", get: s.batch, page: true},
+		{pattern: "/recipes", get: s.recipes, page: true},
+		{pattern: "/recipes/{id}", get: s.recipe, page: true},
+		{pattern: "/room", get: s.room, page: true},
+		{pattern: "/day.pdf", get: s.print("day", s.opt.DaySheet)},
+		{pattern: "/sheets.pdf", get: s.print("sheets", s.opt.BatchSheets)},
+		{pattern: "/healthz", get: s.health},
+		{pattern: "/static/{path...}", get: s.static},
+		{pattern: "/", get: s.nowhere},
+	}
+}
+
+// serve answers with the handler of the request's method, or with a page that
+// says what is wrong.
+func (s *server) serve(rt route) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		var h handler
+		switch r.Method {
+		case http.MethodGet, http.MethodHead:
+			h = rt.get
+		case http.MethodPost:
+			h = rt.post
+		}
+		if h == nil {
+			allow := "GET, HEAD"
+			if rt.post != nil {
+				allow += ", POST"
+			}
+			w.Header().Set("Allow", allow)
+			s.showStatus(w, r, http.StatusMethodNotAllowed,
+				fault.Invalid("this page does not take %s", methodWord(r.Method)).WithHint("open it from the menu"))
+			return
+		}
+		if err := h(w, r); err != nil {
+			s.showError(w, r, err)
+		}
+	})
+}
+
+// methodWord keeps an echoed method short.
+func methodWord(m string) string {
+	if len(m) > 10 {
+		return "that method"
+	}
+	return m
+}
+
+func (s *server) nowhere(http.ResponseWriter, *http.Request) error {
+	return fault.NotFound("there is no such page").WithHint("choose one from the menu")
+}
+
+func (s *server) health(w http.ResponseWriter, _ *http.Request) error {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	_, _ = io.WriteString(w, "ok\n")
+	return nil
+}

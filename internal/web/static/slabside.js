@@ -1,0 +1,116 @@
+// What script adds to pages that work without it: the next act and the now-line
+// on the day itself, and the plan that follows while lines are typed.
+'use strict';
+
+(function theDay() {
+  const row = document.querySelector('[data-today]');
+  const line = document.getElementById('now-line');
+  if (!row) return;
+  const items = Array.from(row.querySelectorAll('.clock li'));
+  const at = (id) => document.getElementById(id);
+
+  function tick() {
+    const now = Date.now();
+    const next = items.find((li) => Number(li.dataset.at) >= now);
+    for (const li of items) {
+      li.classList.toggle('is-past', Number(li.dataset.at) < now);
+      li.classList.toggle('is-next', li === next);
+    }
+    if (next) {
+      const time = next.querySelector('time');
+      const link = next.querySelector('a');
+      at('next-h').textContent = 'Next';
+      at('next-verb').textContent = next.dataset.verb;
+      at('next-time').textContent = time.textContent;
+      at('next-time').setAttribute('datetime', time.getAttribute('datetime'));
+      at('next-text').textContent = next.querySelector('.what').textContent;
+      at('next-link').classList.toggle('off', !link);
+      if (link) at('next-link').setAttribute('href', link.getAttribute('href'));
+      const min = Math.ceil((Number(next.dataset.at) - now) / 60000);
+      at('next-in').textContent = min <= 0 ? 'now' : min < 60 ? 'in ' + min + ' min' : 'in ' + Math.floor(min / 60) + ' h ' + (min % 60) + ' min';
+    } else if (items.length) {
+      at('next-h').textContent = 'The day is done';
+    }
+    at('next-in').classList.toggle('off', !next);
+    if (line) {
+      const d = line.dataset;
+      const part = (now - Number(d.from)) / (Number(d.to) - Number(d.from));
+      const inside = part >= 0 && part <= 1;
+      line.classList.toggle('off', !inside);
+      if (inside) {
+        const x = Number(d.x0) + part * (Number(d.x1) - Number(d.x0));
+        line.setAttribute('transform', 'translate(' + x.toFixed(1) + ' 0)');
+      }
+    }
+  }
+  tick();
+  setInterval(tick, 15000);
+})();
+
+(function theLines() {
+  const form = document.getElementById('lines');
+  const follows = document.getElementById('follows');
+  if (!form || !follows) return;
+  let timer = 0;
+  let running = null;
+
+  // ask sends the form as it stands and returns the page the server makes of it.
+  async function ask(act) {
+    if (running) running.abort();
+    running = new AbortController();
+    const body = new URLSearchParams(new FormData(form));
+    body.set('act', act);
+    const answer = await fetch(form.getAttribute('action'), { method: 'POST', body, signal: running.signal });
+    return new DOMParser().parseFromString(await answer.text(), 'text/html');
+  }
+
+  function lost() {
+    follows.classList.remove('waiting');
+    const p = document.createElement('p');
+    p.className = 'wrong';
+    p.textContent = 'NOT LIVE since ' + new Date().toTimeString().slice(0, 5) + ': the program does not answer. What you typed is still here.';
+    follows.replaceChildren(p);
+  }
+
+  function show(page) {
+    const part = page.getElementById('follows');
+    if (!part) return lost();
+    follows.classList.remove('waiting');
+    follows.replaceChildren(...part.childNodes);
+  }
+
+  function follow() {
+    follows.classList.add('waiting');
+    ask('try').then(show).catch((err) => { if (err.name !== 'AbortError') lost(); });
+  }
+
+  form.addEventListener('input', () => {
+    clearTimeout(timer);
+    timer = setTimeout(follow, 350);
+  });
+
+  // A button that keeps nothing changes the form in place.
+  form.addEventListener('submit', (ev) => {
+    const act = ev.submitter ? ev.submitter.value : '';
+    if (act !== 'try' && act !== 'add' && !act.startsWith('out.')) return;
+    ev.preventDefault();
+    clearTimeout(timer);
+    const was = document.activeElement ? document.activeElement.id : '';
+    ask(act).then((page) => {
+      const fresh = page.getElementById('lines');
+      if (!fresh) return lost();
+      form.replaceChildren(...fresh.childNodes);
+      show(page);
+      const selects = form.querySelectorAll('select');
+      const to = act === 'add' ? selects[selects.length - 1]
+        : act === 'try' ? form.querySelector('[aria-invalid]') || document.getElementById(was)
+        : document.getElementById('add-line');
+      if (to) to.focus();
+    }).catch((err) => { if (err.name !== 'AbortError') lost(); });
+  });
+})();
+
+(function theWrong() {
+  const wrong = document.getElementById('wrong');
+  if (wrong) wrong.focus();
+})();
