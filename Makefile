@@ -41,9 +41,17 @@ test: deps-test lint build
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem ./internal/...
 
-pictures: build
-	$(GO) test ./internal/web -run TestPictures -pictures
-	$(GO) test ./internal/paper -run TestPictures -pictures
+# Pictures of the demo shop's pages and sheets, into docs/pictures.
+PICTURES_ON ?= 127.0.0.1:7399
+pictures: build deps-test
+	@rm -rf build/pictures; mkdir -p build/pictures
+	@cd build/pictures && ../slabside demo --listen $(PICTURES_ON) >demo.txt 2>&1 & pid=$$!; \
+	for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15; do \
+		grep -q "Pages on" build/pictures/demo.txt 2>/dev/null && break; sleep 1; \
+	done; \
+	$(GO) test ./internal/web -count=1 -run TestPictures -pictures ../../docs/pictures -pictures-of http://$(PICTURES_ON); status=$$?; \
+	kill $$pid; exit $$status
+	$(GO) test ./internal/paper -count=1 -run TestPictures -pictures
 
 # Slow outside oracles: their answers are committed beside the instances.
 oracle:

@@ -44,6 +44,9 @@ func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
 	for i, p := range found {
 		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
 	}
+	if len(found) > 0 {
+		err = nil // it only repeats the first of them
+	}
 	return b, problems, err
 }
 

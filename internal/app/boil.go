@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"slabside/internal/batch"
 	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/fault"
@@ -43,7 +44,29 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 		in.End = boil.End{WaterLeft: r.WaterLeft}
 	}
 	in.Room = airOf(in.Room, r)
-	return boilResult(in, b.Shop.Units)
+	out, err := boilResult(in, b.Shop.Units)
+	if err != nil {
+		return nil, err
+	}
+	if r.To == 0 && r.WaterLeft == 0 {
+		out.Pieces, err = pieces(&b, rec, in)
+	}
+	return out, err
+}
+
+// pieces returns the sound pieces of a boil as its recipe wants it, nil if its
+// rolls are not in the book.
+func pieces(b *book.Book, rec recipe.Recipe, in boil.Inputs) (*q.Estimate, error) {
+	rolls, ok := findRolls(b, rec.Rolls)
+	if !ok {
+		return nil, nil
+	}
+	p, err := batch.Predict(batch.Inputs{Recipe: rec, Ingredients: b.Ingredients, Room: in.Room, Kettle: in.Kettle, Glass: in.Glass,
+		Rolls: &rolls, Scales: b.Scales, Charge: in.Charge.Mass(), Index: 1})
+	if err != nil {
+		return nil, err
+	}
+	return &p.Pieces, nil
 }
 
 // BoilRaw works out one boil from amounts, without a book: no kettle, no scales,

@@ -40,7 +40,7 @@ func (m *making) batchCautions(l lot, b day.Boil) []Caution {
 	list = append(list, l.pred.Cautions...)
 	list = append(list, m.foundFor(l.rec.ID)...)
 	list = append(list, caution.Of(caution.Burns))
-	if b.PourHands > 1 {
+	if b.PourHands > 1 && !slices.ContainsFunc(list, func(c caution.Caution) bool { return c.Code == caution.TwoToPour }) {
 		list = append(list, caution.Of(caution.TwoToPour))
 	}
 	powders := 0

@@ -298,7 +298,8 @@ func (m *making) offers(d *DayPlan) {
 		}
 	}
 	for r, why := range m.result.Recipes {
-		if why.OddLot == nil || why.OddLess <= 0 {
+		// Less than a tenth of a whole boil is not worth an odd clock.
+		if why.OddLot == nil || why.OddLess < m.kettles[r].UsualCharge/10 {
 			continue
 		}
 		var charges []string

@@ -40,6 +40,7 @@ type BoilResult struct {
 	GlassC     *q.Estimate     `json:"glass_c"`
 	BoilTimeS  *q.Estimate     `json:"boil_time_s"`
 	EnergyKWh  *q.Estimate     `json:"energy_kwh"`
+	Pieces     *q.Estimate     `json:"pieces"` // sound pieces; null without a recipe's rolls
 	ChargeKg   q.Number        `json:"charge_kg"`
 	PressurePa q.Number        `json:"pressure_pa"`
 	Units      q.System        `json:"units"`

@@ -200,14 +200,19 @@ func (b *bounds) of(l *label, count []int) (vector, bool) {
 		if end > in.last {
 			continue
 		}
-		end = max(end, floor)
-		v[vEnd], v[vClean] = end, clean
+		v[vEnd], v[vClean] = max(end, floor), clean
 		if found && !v.less(best) {
 			continue
 		}
 		if l.placed.Boil >= 0 {
 			if o := b.onward(i, l.code, l.placed.Boil, in.templateOf(l), l.levels); o != nil {
-				if v[vEnd], v[vClean] = b.along(l, o, end, clean); v[vEnd] > in.last {
+				v[vEnd], v[vClean] = b.along(l, o, max(end, floor), clean)
+				if v[vEnd] > in.last && floor > end {
+					// The others cannot all be kept.
+					v[vAppoint]++
+					v[vEnd], v[vClean] = b.along(l, o, end, clean)
+				}
+				if v[vEnd] > in.last {
 					continue
 				}
 			}
@@ -235,7 +240,7 @@ func (b *bounds) along(l *label, o *onward, end, clean int) (int, int) {
 		e := max(end, t+c.time)
 		ok := true
 		for q, r := range b.in.p.Breaks {
-			if l.taken>>q&1 == 0 && e > r.To {
+			if l.taken>>q&1 == 0 && t+c.time > r.To {
 				broken, ok = q, false
 			}
 		}
@@ -246,9 +251,8 @@ func (b *bounds) along(l *label, o *onward, end, clean int) (int, int) {
 	if broken >= 0 {
 		r := b.in.p.Breaks[broken]
 		for _, c := range o.broken[broken] {
-			// Too late for its window, or to be waited for.
-			if at := t + c.at; at <= r.To {
-				take(max(end, t+c.time+max(0, r.From-at)), c.clean)
+			if at := max(t+c.at, r.From); at <= r.To {
+				take(max(end, t+c.time, at+c.rest), c.clean)
 			}
 		}
 	}

@@ -40,7 +40,7 @@ func (in *instance) beats(a, b *label, d int) bool {
 	if a.slab+d > b.slab || a.act+d > b.act || a.rolls+d > b.rolls {
 		return false
 	}
-	if a.busyTo()+d > b.busyTo() {
+	if a.busyTo()+d > b.busyTo() || a.front+d > b.front {
 		return false
 	}
 	front := b.front

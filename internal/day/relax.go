@@ -38,9 +38,10 @@ type onward struct {
 	broken [][]cost // by break: with that break still to be taken
 }
 
-// cost is one way on. Where a break is still to be taken, it starts at the
-// earliest at minutes after the last pour.
-type cost struct{ time, clean, at int }
+// cost is one way on: time minutes from the last pour to the end, clean of them
+// cleaning. Where a break is still to be taken, it starts at the earliest at
+// minutes after the last pour and leaves at the least rest from its start to the end.
+type cost struct{ time, clean, at, rest int }
 
 func (in *instance) newRelax(want []int, most room) *relax {
 	return &relax{in: in, most: most, gaps: map[gapKey]gap{}, memo: map[string]*onward{}, want: want}
@@ -111,11 +112,15 @@ func (x *relax) after(code int32, boil, tm int, levels []int) *onward {
 				if n == nil {
 					return nil
 				}
+				nb := &p.Boils[j]
 				o.plain = addAll(o.plain, n.plain, cost{time: g.plain, clean: clean})
-				for q := range p.Breaks {
-					o.broken[q] = addAll(o.broken[q], n.broken[q], cost{g.plain, clean, g.plain})
-					if g.broken[q] < far {
-						o.broken[q] = addAll(o.broken[q], n.plain, cost{g.broken[q], clean, g.hole[q]})
+				for q, br := range p.Breaks {
+					o.broken[q] = addAll(o.broken[q], n.broken[q], cost{time: g.plain, clean: clean, at: g.plain})
+					for _, f := range n.plain {
+						o.broken[q] = addCost(o.broken[q], cost{
+							time: f.time + g.broken[q], clean: f.clean + clean, at: g.hole[q],
+							rest: f.time + br.Minutes + nb.Charge + nb.Lit,
+						})
 					}
 				}
 			}
@@ -128,7 +133,7 @@ func (x *relax) after(code int32, boil, tm int, levels []int) *onward {
 // addAll adds points moved by c, keeping those that nothing beats.
 func addAll(to, from []cost, c cost) []cost {
 	for _, f := range from {
-		to = addCost(to, cost{f.time + c.time, f.clean + c.clean, f.at + c.at})
+		to = addCost(to, cost{f.time + c.time, f.clean + c.clean, f.at + c.at, f.rest + c.rest})
 	}
 	return to
 }
@@ -144,23 +149,27 @@ func addCost(to []cost, n cost) []cost {
 }
 
 // beats reports whether c is no worse than o: no longer, no more cleaning, its
-// break no later, and no more after its break.
+// break no later and no more after it.
 func (c cost) beats(o cost) bool {
-	return c.time <= o.time && c.clean <= o.clean && c.at <= o.at && c.time-c.at <= o.time-o.at
+	return c.time <= o.time && c.clean <= o.clean && c.at <= o.at && c.rest <= o.rest
 }
 
 // tail is the least time from the last pour to the end of the work, with a break
-// of some minutes taken in it.
+// of some minutes (0: none) that begins after the pour and, if the after-work is
+// what ends the day, before the after-work is done.
 func (x *relax) tail(b *Boil, t *template, rest int) int {
 	open := b.Shapes[t.shape].RollTo + b.Cool
-	if rest > 0 {
-		open = max(open, firstHole(b, t, rest)+rest)
-	}
-	e := max(t.end, open)
+	work := 0
 	if x.most.all > 0 {
-		e = max(e, open+(b.After+x.most.all-1)/x.most.all)
+		work = (b.After + x.most.all - 1) / x.most.all
 	}
-	return e
+	if rest == 0 || t.end > open+work {
+		return max(t.end, open+work)
+	}
+	if hole := firstHole(b, t, rest); hole <= open {
+		return max(open, hole+rest) + work
+	}
+	return open + work
 }
 
 // firstHole is the first minute after the pour from which a boil's own hot work

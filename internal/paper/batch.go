@@ -7,6 +7,7 @@ import (
 	"github.com/boombuler/barcode/code128"
 
 	"slabside/internal/app"
+	"slabside/internal/caution"
 	q "slabside/internal/quantity"
 )
 
@@ -30,19 +31,26 @@ func (s *sheet) batchPage(b *app.Batch) {
 	s.pack(b)
 }
 
-// small draws a fixed caution beside its step.
+// cautionsAt draws the cautions of some steps.
 func (s *sheet) cautionsAt(b *app.Batch, steps ...string) {
 	for _, c := range b.Cautions {
 		for _, at := range steps {
 			if c.At != at {
 				continue
 			}
+			// A danger in red with its mark; what a model cannot say, quietly.
 			s.face("", 7.6)
-			s.colour(danger)
+			s.colour(brass)
 			mark := s.y
+			red := caution.Known(caution.Code(c.Code))
+			if red {
+				s.colour(danger)
+			}
 			s.wrap(margin+4, s.inner()-4, 3.3, c.Text)
-			s.face("B", 8)
-			s.text(margin+0.6, mark+3.3, "!")
+			if red {
+				s.face("B", 8)
+				s.text(margin+0.6, mark+3.3, "!")
+			}
 			s.colour(ink)
 		}
 	}
@@ -51,7 +59,7 @@ func (s *sheet) cautionsAt(b *app.Batch, steps ...string) {
 func (s *sheet) weigh(b *app.Batch) {
 	s.heading("Weigh, by " + clock(b.WeighBy))
 	const lead = 6.4
-	xs := []float64{margin, margin + 17, margin + 82, margin + 122, s.w - margin - 52, s.w - margin - 26}
+	xs := []float64{margin, margin + 15, margin + 72, margin + 104, s.w - margin - 52, s.w - margin - 26}
 	s.face("", 7)
 	s.colour(quiet)
 	s.y += 4
@@ -64,19 +72,19 @@ func (s *sheet) weigh(b *app.Batch) {
 		s.y += lead
 		s.face("", 8)
 		s.colour(quiet)
-		s.text(xs[0], s.y, s.fit(l.Stage, 16))
+		s.text(xs[0], s.y, s.fit(l.Stage, 14))
 		s.colour(ink)
 		name := l.Name
 		if l.Portion != "" {
-			name += " → " + l.Portion
+			name += ", for " + l.Portion
 		}
 		if len(l.Allergens) > 0 {
 			name += " [" + strings.ToUpper(strings.Join(l.Allergens, ", ")) + "]"
 		}
 		s.face("", 10)
-		s.text(xs[1], s.y, s.fit(name, 63))
+		s.text(xs[1], s.y, s.fit(name, xs[2]-xs[1]-1))
 		s.face("B", 11.5)
-		s.text(xs[2], s.y, s.fit(l.Show, 39))
+		s.text(xs[2], s.y, s.fit(l.Show, xs[3]-xs[2]-1))
 		s.face("", 7.5)
 		scale := l.Scale
 		if !l.Fine {
@@ -98,7 +106,7 @@ func (s *sheet) weigh(b *app.Batch) {
 	for _, st := range b.Sheet.Stock {
 		s.face("", 8)
 		s.colour(brass)
-		s.wrap(margin, s.inner(), 3.6, "→ "+st.Text)
+		s.wrap(margin, s.inner(), 3.6, st.Text)
 		s.colour(ink)
 	}
 	s.cautionsAt(b, "weigh")
@@ -153,7 +161,7 @@ func (s *sheet) slab(b *app.Batch) {
 		if p.Work == "pulled" {
 			work = "pulled"
 		}
-		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s → %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
+		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s: %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
 			q.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
 	}
 	s.y += 2

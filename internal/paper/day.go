@@ -8,15 +8,38 @@ import (
 	q "slabside/internal/quantity"
 )
 
-// dayPage prints the whole day on one page. Type shrinks a step for long days.
-func (s *sheet) dayPage() {
+// density is how closely a day sheet is set: type in points, lines in millimetres.
+type density struct{ pt, lead float64 }
+
+// densities are tried from the widest on.
+var densities = []density{{8.8, 4.4}, {8, 3.9}, {7.2, 3.5}, {6.4, 3.1}}
+
+// footRoom is what the foot of a page keeps free [mm].
+const footRoom = 10
+
+// dayPage prints the whole day on one page, set as widely as it fits: what stands
+// in doubt is tried on a page that is thrown away.
+func (s *sheet) dayPage() error {
+	fits := densities[len(densities)-1]
+	for _, d := range densities {
+		try, err := newSheet(s.day)
+		if err != nil {
+			return err
+		}
+		try.dayBody(d)
+		if try.y <= s.h-footRoom {
+			fits = d
+			break
+		}
+	}
+	s.dayBody(fits)
+	s.dayCautions()
+	return nil
+}
+
+func (s *sheet) dayBody(set density) {
 	d := s.day
 	s.page("Slabside · " + d.Shop + ", " + d.Place + " · figures with a range are estimates; the thermometer decides")
-	lead, pt := 4.4, 8.8
-	if len(d.Batches)+len(d.Changeovers) > 18 {
-		lead, pt = 3.7, 7.6
-	}
-
 	s.y += 5
 	s.face("B", 17)
 	s.text(margin, s.y, "Making day")
@@ -25,8 +48,8 @@ func (s *sheet) dayPage() {
 	s.y += 5.5
 	s.face("", 9)
 	s.colour(quiet)
-	s.text(margin, s.y, fmt.Sprintf("%s, %s · %s above the sea, %s · %s · read on %s", d.Shop, d.Place,
-		d.Units.Altitude(q.Metres(d.AltitudeM)), d.Units.Pressure(q.Pascals(d.PressurePa.Value)), d.Kettle, d.Glass))
+	s.text(margin, s.y, s.fit(fmt.Sprintf("%s, %s · %s above the sea, %s · %s · read on %s", d.Shop, d.Place,
+		d.Units.Altitude(q.Metres(d.AltitudeM)), d.Units.Pressure(q.Pascals(d.PressurePa.Value)), d.Kettle, d.Glass), s.inner()))
 	s.colour(ink)
 	s.y += 2
 
@@ -35,19 +58,18 @@ func (s *sheet) dayPage() {
 		s.face("", 11)
 		s.text(margin, s.y, "Nothing to boil.")
 	} else {
-		s.boils(pt, lead)
+		s.boils(set.pt, set.lead)
 		s.timetable()
-		s.changeovers(pt, lead)
 	}
-	s.bags(pt, lead)
-	s.notPlaced(pt, lead)
-	s.dayCautions()
+	s.bags(set.pt, set.lead)
+	s.notPlaced(set.pt, set.lead)
+	s.changeovers(set.pt, set.lead)
 }
 
 func (s *sheet) boils(pt, lead float64) {
 	d := s.day
-	cols := []column{{"", 6, false}, {"boil", 43, false}, {"charge", 27, false}, {"light", 14, true}, {"read", 17, true},
-		{"pour", 14, true}, {"rolls", 27, false}, {"packed", 14, true}, {"pieces", 0, true}}
+	cols := []column{{"", 6, false}, {"boil", 40, false}, {"charge", 25, false}, {"light", 12, true}, {"read", 16, true},
+		{"pour", 13, true}, {"", 3, false}, {"rolls", 24, false}, {"packed", 14, true}, {"pieces", 0, true}}
 	used := 0.0
 	for _, c := range cols {
 		used += c.width
@@ -56,7 +78,7 @@ func (s *sheet) boils(pt, lead float64) {
 	var rows [][]string
 	for _, b := range d.Batches {
 		rows = append(rows, []string{fmt.Sprint(b.N), b.Name, b.Size + " " + d.Units.Mass(q.Kilograms(b.ChargeKg)), clock(b.FlameUp),
-			d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour), clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
+			d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour), "", clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
 			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Pieces.Value, b.Pieces.Low, b.Pieces.High)})
 	}
 	s.table(cols, rows, pt, lead+0.5)
@@ -162,13 +184,17 @@ func (s *sheet) changeovers(pt, lead float64) {
 	}
 	s.heading("Between boils")
 	s.face("", pt)
-	for _, c := range s.day.Changeovers {
-		s.y += lead
+	for i, c := range s.day.Changeovers {
+		text := c.Why + " (" + c.Hand + ")"
+		if left := len(s.day.Changeovers) - i; pt == densities[len(densities)-1].pt && s.y+float64(s.lines(s.inner()-13, text)+1)*lead > s.h-footRoom {
+			s.y += lead
+			s.text(margin, s.y, fmt.Sprintf("and %d more on the page", left))
+			return
+		}
 		s.face("B", pt)
-		s.text(margin, s.y, clock(c.Begin))
+		s.text(margin, s.y+lead, clock(c.Begin))
 		s.face("", pt)
-		s.y -= lead
-		s.wrap(margin+13, s.inner()-13, lead, c.Why+" ("+c.Hand+")")
+		s.wrap(margin+13, s.inner()-13, lead, text)
 	}
 }
 
@@ -178,16 +204,16 @@ func (s *sheet) bags(pt, lead float64) {
 		return
 	}
 	s.heading("Bags")
-	cols := []column{{"product", 62, false}, {"", 15, false}, {"asked", 16, true}, {"shelf", 16, true}, {"filled today", 34, true}, {"", s.inner() - 143, false}}
+	cols := []column{{"product", 62, false}, {"", 15, false}, {"asked", 16, true}, {"shelf", 16, true}, {"filled today", 34, true}, {"chance it is whole", s.inner() - 143, true}}
 	var rows [][]string
 	for _, b := range d.Bags {
 		kind := "should"
 		if b.Must {
 			kind = "must"
 		}
-		note := "  whole in " + q.Percent(q.Fraction(b.Chance), 0) + " of days like this"
+		note := q.Percent(q.Fraction(b.Chance), 0)
 		if !b.Planned {
-			note = "  not in this day"
+			note = "not in this day"
 		}
 		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock),
 			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Made.Value, b.Made.Low, b.Made.High), note})
@@ -211,13 +237,17 @@ func (s *sheet) notPlaced(pt, lead float64) {
 	if len(d.Unplaced) == 0 && len(d.Offers) == 0 {
 		return
 	}
-	s.heading("Not in this day, and what would help")
+	head := "Not in this day, and what would help"
+	if len(d.Unplaced) == 0 {
+		head = "It could leave less over"
+	}
+	s.heading(head)
 	s.face("", pt)
 	for _, u := range d.Unplaced {
 		s.wrap(margin, s.inner(), lead, u.Name+", "+d.Units.Mass(q.Kilograms(u.ChargeKg))+": "+u.Why)
 	}
 	for _, o := range d.Offers {
-		s.wrap(margin, s.inner(), lead, "→ "+o)
+		s.wrap(margin, s.inner(), lead, "– "+o)
 	}
 }
 
@@ -225,20 +255,20 @@ func (s *sheet) notPlaced(pt, lead float64) {
 // two columns, and says where the rest stands.
 func (s *sheet) dayCautions() {
 	list := s.day.Cautions
-	if len(list) == 0 {
+	const least = 14 // mm worth a heading
+	if len(list) == 0 || s.y+least > s.h-footRoom {
 		return
 	}
 	s.heading("Mind")
 	s.face("", 7)
 	colW := (s.inner() - 6) / 2
-	top, low := s.y, s.h-9
+	top, low := s.y, s.h-footRoom-3
 	x := margin
 	for i, c := range list {
 		need := float64(s.lines(colW-3, c.Text)) * 3
 		if s.y+need > low {
 			if x > margin {
-				s.y = low
-				s.right(s.w-margin, s.y+1.5, fmt.Sprintf("and %d more on the batch sheets and the page", len(list)-i))
+				s.right(s.w-margin, low+3, fmt.Sprintf("and %d more on the batch sheets and the page", len(list)-i))
 				return
 			}
 			x, s.y = margin+colW+6, top

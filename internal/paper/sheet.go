@@ -60,7 +60,9 @@ func print(w io.Writer, d *app.DayPlan, day, batches bool) error {
 		return err
 	}
 	if day || len(d.Batches) == 0 {
-		s.dayPage()
+		if err := s.dayPage(); err != nil {
+			return err
+		}
 	}
 	if batches {
 		for i := range d.Batches {
@@ -118,8 +120,8 @@ func (s *sheet) page(footer string) {
 	s.AddPage()
 	s.y = margin
 	s.colour(quiet)
-	s.face("", 7.5)
-	s.Text(margin, s.h-6, clean(footer))
+	s.face("", 7)
+	s.Text(margin, s.h-6, s.fit(footer, s.inner()))
 	s.colour(ink)
 }
 

@@ -64,6 +64,9 @@ func (s System) massUnit(m float64) (name string, factor float64, dec int) {
 	if a >= 1 {
 		return "kg", 1, 2
 	}
+	if a >= 0.1 {
+		return "g", 1e-3, 0
+	}
 	if a >= 0.01 || a == 0 {
 		return "g", 1e-3, 1
 	}

@@ -225,6 +225,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water left", res.WaterFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
 	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
+	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
 	add("invert", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
 	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes. Logged boils make it surer."})

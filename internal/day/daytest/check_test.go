@@ -189,6 +189,7 @@ func TestCheckRejectsSpoiledPlans(t *testing.T) {
 		{"next of the day's first", CodeNext, func(p *day.Problem, _ *day.Plan) { p.Rules[2] = day.Rule{Kind: day.Next, A: 1, B: 0} }},
 		{"not next broken", CodeNotNext, func(p *day.Problem, _ *day.Plan) { p.Rules[3] = day.Rule{Kind: day.NotNext, A: 0, B: 1} }},
 		{"not next of one recipe broken", CodeNotNext, func(p *day.Problem, _ *day.Plan) { p.Rules[3] = day.Rule{Kind: day.NotNext, A: 2, B: 2} }},
+		{"before broken", CodeBefore, func(p *day.Problem, _ *day.Plan) { p.Rules[3] = day.Rule{Kind: day.Before, A: 2, B: 1} }},
 		{"at least broken", CodeAtLeast, func(p *day.Problem, _ *day.Plan) { p.Rules[4].Act = day.AllergenClean }},
 		{"at least before the first broken", CodeAtLeast, func(p *day.Problem, _ *day.Plan) {
 			p.Rules[5] = day.Rule{Kind: day.AtLeast, A: -1, B: 0, Act: day.Wipe}
@@ -243,6 +244,7 @@ func TestCheckAcceptsTheEdges(t *testing.T) {
 		{"rolls up to the rolling", func(_ *day.Problem, q *day.Plan) { q.Made[1].RollsFrom = 20 }},
 		{"appointment at its late edge", func(p *day.Problem, _ *day.Plan) { p.Appoint[0].At, p.Appoint[0].Late = 14, 2 }},
 		{"watch from the end of the rolling", func(p *day.Problem, _ *day.Plan) { p.Boils[1].Watch = 3; p.ActMin[day.Wipe] = 1 }},
+		{"before kept", func(p *day.Problem, _ *day.Plan) { p.Rules[3] = day.Rule{Kind: day.Before, A: 0, B: 2} }},
 		{"rules of recipes not made", func(p *day.Problem, _ *day.Plan) {
 			p.Recipes = append(p.Recipes, "fourth")
 			p.Rules = append(p.Rules, day.Rule{Kind: day.Next, A: 0, B: 3}, day.Rule{Kind: day.AtLeast, A: 3, B: 1, Act: day.Wash})

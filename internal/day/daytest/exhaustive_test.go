@@ -1,14 +1,12 @@
 package daytest
 
-import (
-	"testing"
-)
+import "testing"
 
 // Every plan of the search passes the replay, which is written apart from it.
 func TestExhaustivePlansPassCheck(t *testing.T) {
 	t.Parallel()
 	for size := 1; size <= 3; size++ {
-		for seed := range uint64(150) {
+		for seed := range uint64(60) {
 			p := Random(seed, size)
 			v, plan := Exhaustive(p)
 			if vs := Check(p, plan); vs != nil {

@@ -17,8 +17,6 @@ var oracleDays = []struct {
 
 const oracleFile = "testdata/oracle.csv"
 
-var oracleHead = []string{"size", "seed", day.ObjMust, day.ObjAppoint, day.ObjShould, day.ObjEnd, day.ObjClean, "solver", "date"}
-
 type oracleKey struct {
 	size int
 	seed uint64

@@ -22,7 +22,7 @@ func solve(t *testing.T, p *day.Problem, o day.Options) *day.Plan {
 var seeds = []struct {
 	size int
 	n    uint64
-}{{1, 100}, {2, 300}, {3, 300}, {4, 150}, {5, 60}, {6, 40}}
+}{{1, 100}, {2, 300}, {3, 300}, {4, 100}, {5, 30}, {6, 20}}
 
 // Every random day is planned as well as a search through all plans can, every
 // plan passes the replay, and a run cut short claims no more than is true.
