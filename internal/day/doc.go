@@ -25,10 +25,10 @@
 // Between consecutive boils i and j (and before the first, from minute 0):
 //
 //   - one cleaning act, Problem.ActMin[act] minutes in one piece by one hand
-//     that may clean, within [max(slab free, hook free) of i, pour of j);
+//     at a time that may clean, within [max(slab free, hook free) of i, pour of j);
 //   - if the pair of rolls differs, a change of rolls of Pair.Mount minutes; if
 //     it stays, a cleaning of the mounted rolls of Problem.RollsMin[act]
-//     minutes; in one piece by one hand that may clean, within [rolls free of
+//     minutes; in one piece by one hand at a time that may clean, within [rolls free of
 //     i, rolling start of j). Before the first boil the pair Problem.Mounted is
 //     on the machine (−1: none).
 //
@@ -66,6 +66,9 @@
 //
 // An appointment is kept by a boil (of its Recipe, or any if −1) poured within
 // [At−Early, At+Late]; a boil keeps at most one. Rules bind the order and the acts, see [Rule].
+//
+// Two boils may be on hook or rolls in another order than they are poured, as
+// long as they do not meet there; an act waits for the hook of the boil before it only.
 //
 // Boils of one recipe are made in index order, so a state of the search is how
 // many of each recipe are made. Any subset closed under that order may be made.

@@ -6,7 +6,9 @@ import "slices"
 // that lives as long as the search.
 type extender struct {
 	in   *instance
-	emit func(*label) bool // takes the label over; false if it is no use
+	emit func(*label) bool // copies what it keeps; false if the label is no use
+
+	ask  func(*label) bool // whether a label may beat the best
 
 	from *label
 	boil int
@@ -23,6 +25,11 @@ type extender struct {
 
 	next label // what all extensions at one pour share
 	ways []way
+
+	asked []asked
+
+	past []use     // of the label in the making
+	pend []release // the same
 
 	free0, gap0 []int // free and gap without breaks
 
@@ -55,7 +62,7 @@ func (e *extender) extend(t int) bool {
 		return false
 	}
 	e.made = false
-	e.ways = e.ways[:0]
+	e.ways, e.asked = e.ways[:0], e.asked[:0]
 	e.breaksFrom(t, s, 0, nil)
 	for i := range e.ways {
 		e.send(&e.ways[i], t)
@@ -117,7 +124,48 @@ func (e *extender) breaksFrom(t, s, q int, placed []start) {
 			}
 		}
 	}
-	e.setups(t, s, placed)
+	taken := l.taken
+	for _, q := range placed {
+		taken |= 1 << q.which
+	}
+	if e.hope(t, taken) {
+		e.setups(t, s, placed)
+	}
+}
+
+// hope bounds what can come of a pour at t with some breaks taken, wherever the
+// set-ups and those breaks stand.
+func (e *extender) hope(t int, taken uint64) bool {
+	for _, a := range e.asked {
+		if a.taken == taken {
+			return a.ok
+		}
+	}
+	l, o := e.from, e.next
+	o.taken = taken
+	if taken != 1<<len(e.in.p.Breaks)-1 {
+		o.front = min(o.front, o.pouredBy)
+	}
+	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, RollsMin: e.rm}
+	o.levels = e.lev
+	o.cap = l.cap - e.in.p.ActMin[e.act] - e.rm
+	for _, g := range e.gap0[:o.front-l.front] {
+		o.cap += g
+	}
+	e.past = e.past[:0]
+	if i := o.front - l.front; i < len(e.buf) {
+		e.past = append(e.past, e.buf[i:]...)
+	}
+	o.use = e.past
+	ok := e.ask(&o)
+	e.asked = append(e.asked, asked{taken, ok})
+	return ok
+}
+
+// asked is an answer of the bounds for one set of breaks taken.
+type asked struct {
+	taken uint64
+	ok    bool
 }
 
 // lay counts the hands that are free, without breaks and set-ups, up to the last
@@ -279,24 +327,24 @@ func (e *extender) releases(front int) int {
 // send emits the label of a placement.
 func (e *extender) send(w *way, t int) {
 	l, shape := e.from, &e.b.Shapes[e.tm.shape]
-	o := e.next
+	o := &e.next
 	o.front, o.taken, o.breaks, o.cap, o.backlog = w.front, w.taken, w.breaks, w.cap, w.backlog
 	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, ActFrom: w.x, RollsFrom: w.y, RollsMin: e.rm}
-	o.levels = append([]int(nil), e.lev...)
-	o.use = e.rest(o.front, w.y)
+	o.levels = e.lev
+	e.past = e.rest(e.past[:0], o.front, w.y)
+	o.use = e.past
 	pend := l.pending
 	for len(pend) > 0 && pend[0].at < o.front {
 		pend = pend[1:]
 	}
-	o.pending = insertRelease(pend, release{t + shape.RollTo + e.b.Cool, e.b.After})
+	e.pend = insertRelease(e.pend[:0], pend, release{t + shape.RollTo + e.b.Cool, e.b.After})
+	o.pending = e.pend
 	e.appoint(o, t)
 }
 
-// rest returns the minutes from front on with the rolls work in them.
-func (e *extender) rest(front, y int) []use {
-	base := e.from.front
-	var out []use
-	if i := front - base; i < len(e.buf) {
+// rest appends the minutes from front on with the rolls work in them.
+func (e *extender) rest(out []use, front, y int) []use {
+	if i := front - e.from.front; i < len(e.buf) {
 		out = append(out, e.buf[i:]...)
 	}
 	for m := max(y, front); m < y+e.rm; m++ {
@@ -313,19 +361,18 @@ func (e *extender) rest(front, y int) []use {
 
 // appoint emits the label for every appointment its boil may keep, or for none
 // if there is no such appointment.
-func (e *extender) appoint(o label, t int) {
-	any := false
+func (e *extender) appoint(o *label, t int) {
+	any, met := false, o.met
 	for q, a := range e.in.p.Appoint {
-		if o.met>>q&1 == 0 && t >= a.At-a.Early && t <= a.At+a.Late && (a.Recipe < 0 || a.Recipe == e.b.Recipe) {
+		if met>>q&1 == 0 && t >= a.At-a.Early && t <= a.At+a.Late && (a.Recipe < 0 || a.Recipe == e.b.Recipe) {
 			any = true
-			c := o
-			c.met |= 1 << q
-			c.kept = int32(q)
-			e.made = e.emit(&c) || e.made
+			o.met, o.kept = met|1<<q, int32(q)
+			e.made = e.emit(o) || e.made
 		}
 	}
+	o.met, o.kept = met, -1
 	if !any {
-		e.made = e.emit(&o) || e.made
+		e.made = e.emit(o) || e.made
 	}
 }
 
@@ -363,11 +410,11 @@ func (e *extender) backlogAt(to, x, d, y, w int) int {
 
 func overlap(a, b, c, d int) int { return max(0, min(b, d)-max(a, c)) }
 
-func insertRelease(rs []release, r release) []release {
+// insertRelease appends rs with r in its place.
+func insertRelease(out, rs []release, r release) []release {
 	if r.work == 0 {
-		return rs
+		return append(out, rs...)
 	}
-	out := make([]release, 0, len(rs)+1)
 	i := 0
 	for ; i < len(rs) && rs[i].at <= r.at; i++ {
 		out = append(out, rs[i])

@@ -50,13 +50,14 @@ type instance struct {
 	// longest is the most hand-minutes the set-ups before one boil can take.
 	longest int
 
-	stride []int // of the mixed-radix count code
-	codes  int
-	limits map[int32][]int // by code: the least limit of the boils still to be made
+	stride  []int           // of the mixed-radix count code
+	counted map[int32][]int // codes unpacked
+	codes   int
+	limits  map[int32][]int // by code: the least limit of the boils still to be made
 }
 
 func newInstance(p *Problem) *instance {
-	in := &instance{p: p, last: p.End - p.Closing, order: make([][]int, len(p.Recipes)), tmpl: make([][]template, len(p.Boils)), limits: map[int32][]int{}}
+	in := &instance{p: p, counted: map[int32][]int{}, last: p.End - p.Closing, order: make([][]int, len(p.Recipes)), tmpl: make([][]template, len(p.Boils)), limits: map[int32][]int{}}
 	if in.last < 0 {
 		in.last = 0
 	}

@@ -15,7 +15,15 @@ type search struct {
 	late  int // minutes a pour may wait past the first that fits, in a beam; 0: any
 	limit int // labels made before giving up
 
-	all     []*label
+	all  []*label
+	seen int // labels made, kept or not
+	last struct {
+		placed     Placed
+		parent     int32
+		taken, met uint64
+		bound      vector
+		ok         bool
+	} // the bound computed last
 	buckets map[int64][]int32
 	layers  [][]int64 // keys of each count, in order of appearance
 
@@ -45,12 +53,16 @@ func (in *instance) key(l *label) int64 {
 	return int64(l.code)*int64(len(in.order)+1) + int64(l.recipe+1)
 }
 
-// counts unpacks the mixed-radix code.
+// counts unpacks the mixed-radix code; the answer is shared.
 func (in *instance) counts(code int32) []int {
+	if out, ok := in.counted[code]; ok {
+		return out
+	}
 	out := make([]int, len(in.order))
 	for r, o := range in.order {
 		out[r] = int(code) / in.stride[r] % (len(o) + 1)
 	}
+	in.counted[code] = out
 	return out
 }
 
@@ -93,7 +105,7 @@ func (s *search) layer(n int) {
 		ids = s.narrow(ids)
 	}
 	for i, id := range ids {
-		if i%64 == 0 && s.ctx.Err() != nil || len(s.all) >= s.limit {
+		if i%64 == 0 && s.ctx.Err() != nil || s.seen >= s.limit {
 			s.stopped = true
 			return
 		}
@@ -153,7 +165,7 @@ func (s *search) end(id int32) {
 func (s *search) extendAll(id int32) {
 	l, in := s.all[id], s.in
 	count := in.counts(l.code)
-	e := &extender{in: in, from: l, emit: func(n *label) bool {
+	e := &extender{in: in, from: l, ask: s.hopeful, emit: func(n *label) bool {
 		n.parent = id
 		return s.add(n)
 	}}
@@ -238,10 +250,11 @@ func (s *search) tryAct(e *extender, act Act) {
 	e.need = need
 }
 
-// add keeps a label unless it cannot beat the best or another one dominates it;
-// it reports whether the label could be part of a plan.
+// add keeps a copy of a label unless it cannot beat the best or another one
+// dominates it; it reports whether the label could be part of a plan.
 func (s *search) add(l *label) bool {
 	in := s.in
+	s.seen++
 	if l.placed.Boil >= 0 {
 		for q, b := range in.p.Breaks {
 			if l.taken>>q&1 == 0 && l.pouredBy > b.To && l.done > b.To {
@@ -249,29 +262,57 @@ func (s *search) add(l *label) bool {
 			}
 		}
 	}
+	if !s.promising(l) {
+		return false
+	}
 	k := in.key(l)
 	bucket, known := s.buckets[k]
-	for _, id := range bucket {
+	for _, id := range slices.Backward(bucket) { // the latest are the most alike
 		if in.dominates(s.all[id], l) {
 			return true
 		}
 	}
-	var ok bool
-	if l.bound, ok = s.b.of(l, in.counts(l.code)); !ok && l.made > 0 || !l.bound.less(s.best) {
-		return false
-	}
 	if !known {
 		s.layers[l.made] = append(s.layers[l.made], k)
 	}
+	n := new(label)
+	*n = *l
+	n.levels, n.use, n.pending = slices.Clone(l.levels), slices.Clone(l.use), slices.Clone(l.pending)
 	keep := bucket[:0]
 	for _, id := range bucket {
-		if !in.dominates(l, s.all[id]) {
+		if !in.dominates(n, s.all[id]) {
 			keep = append(keep, id)
 		}
 	}
-	s.all = append(s.all, l)
+	s.all = append(s.all, n)
 	s.buckets[k] = append(keep, int32(len(s.all)-1))
 	return true
+}
+
+// hopeful bounds a label that may yet keep an appointment by its own pour.
+func (s *search) hopeful(l *label) bool {
+	for q, a := range s.in.p.Appoint {
+		t := l.placed.Pour
+		if l.met>>q&1 == 0 && t >= a.At-a.Early && t <= a.At+a.Late {
+			l.met |= 1 << q
+		}
+	}
+	v, ok := s.b.of(l, s.in.counts(l.code))
+	s.seen++
+	return ok && v.less(s.best)
+}
+
+// promising bounds a label and reports whether it may beat the best. Labels that
+// differ only in where the set-ups before them stand have the same bound.
+func (s *search) promising(l *label) bool {
+	p := l.placed
+	p.ActFrom, p.RollsFrom = 0, 0
+	if m := &s.last; m.placed != p || m.parent != l.parent || m.taken != l.taken || m.met != l.met || l.made == 0 {
+		m.placed, m.parent, m.taken, m.met = p, l.parent, l.taken, l.met
+		m.bound, m.ok = s.b.of(l, s.in.counts(l.code))
+	}
+	l.bound = s.last.bound
+	return (s.last.ok || l.made == 0) && l.bound.less(s.best)
 }
 
 // hopeless reports whether a boil poured at t or later in its k-th shape can lead

@@ -27,7 +27,7 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
 			s.best = best.best
 		}
 		s.run()
-		labels += len(s.all)
+		labels += s.seen
 		proved = !s.stopped && !s.cut
 		if s.haveOwn || !best.haveOwn {
 			best = s

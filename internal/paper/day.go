@@ -79,10 +79,18 @@ func (s *sheet) boils(pt, lead float64) {
 	for _, b := range d.Batches {
 		rows = append(rows, []string{fmt.Sprint(b.N), b.Name, b.Size + " " + d.Units.Mass(q.Kilograms(b.ChargeKg)), clock(b.FlameUp),
 			d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour), "", clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
-			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Pieces.Value, b.Pieces.Low, b.Pieces.High)})
+			counted(b.Pieces)})
 	}
 	s.table(cols, rows, pt, lead+0.5)
 	s.y += 1
+}
+
+// counted prints a number of things with its range, if it has one.
+func counted(e q.Estimate) string {
+	if !e.Spread() {
+		return fmt.Sprintf("%.0f", e.Value)
+	}
+	return fmt.Sprintf("%.0f (%.0f–%.0f)", e.Value, e.Low, e.High)
 }
 
 // stageInk is the tint of a stage on the timetable; the hatch tells them apart without colour.
@@ -216,7 +224,7 @@ func (s *sheet) bags(pt, lead float64) {
 			note = "not in this day"
 		}
 		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock),
-			fmt.Sprintf("%.0f (%.0f–%.0f)", b.Made.Value, b.Made.Low, b.Made.High), note})
+			counted(b.Made), note})
 	}
 	s.table(cols, rows, pt, lead)
 	if len(d.LeftOver) > 0 {

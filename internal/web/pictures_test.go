@@ -33,7 +33,7 @@ var (
 const mostHigh = 2400
 
 // mostPicture is the largest a picture may be [bytes].
-const mostPicture = 150_000
+const mostPicture = 180_000
 
 // colours is how many colours a picture keeps.
 const colours = 32
