@@ -8,7 +8,7 @@ type extender struct {
 	in   *instance
 	emit func(*label) bool // copies what it keeps; false if the label is no use
 
-	ask  func(*label) bool // whether a label may beat the best
+	ask func(*label) bool // whether a label may beat the best
 
 	from *label
 	boil int
