@@ -20,7 +20,7 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	rec, ok := findRecipe(&b, r.Recipe)
+	rec, ok := b.Recipe(r.Recipe)
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", r.Recipe).At("recipe").WithHint("slabside export recipes lists them")
 	}
@@ -57,7 +57,7 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 // pieces returns the sound pieces of a boil as its recipe wants it, nil if its
 // rolls are not in the book.
 func pieces(b *book.Book, rec recipe.Recipe, in boil.Inputs) (*q.Estimate, error) {
-	rolls, ok := findRolls(b, rec.Rolls)
+	rolls, ok := b.RollsOf(rec.Rolls)
 	if !ok {
 		return nil, nil
 	}
@@ -94,18 +94,6 @@ func airOf(room rig.Room, r BoilRequest) rig.Room {
 		room.StationPressure = r.Pressure
 	}
 	return room
-}
-
-// kettleOf returns the kettle a recipe names, else the day's.
-func kettleOf(b *book.Book, r recipe.Recipe) (rig.Kettle, error) {
-	if r.Kettle == "" {
-		return dayKettle(b)
-	}
-	k, ok := byID(b.Kettles, r.Kettle, func(k rig.Kettle) string { return k.ID })
-	if !ok {
-		return rig.Kettle{}, fault.NotFound("recipe %q names kettle %q, which is not in the shop book", r.ID, r.Kettle)
-	}
-	return k, nil
 }
 
 // boilInputs gathers what the boil room needs for one charge of a recipe.

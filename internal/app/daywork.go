@@ -13,6 +13,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/roller"
 )
 
 // work is one boil as the day sees it: how long, how much, by how many.
@@ -154,32 +155,13 @@ func (d *dayline) residues(p *day.Problem) {
 }
 
 // allergensOf returns what a recipe contains, and the ingredients that nobody
-// has stated, each in the order first met.
+// has stated. Water has no supplier who could.
 func (d *dayline) allergensOf(r recipe.Recipe) (contains, unstated []string) {
-	ids := []string{}
-	for _, p := range r.Boil {
-		ids = append(ids, p.Ingredient)
-	}
-	for _, a := range r.Additions {
-		ids = append(ids, a.Ingredient)
-	}
-	if r.FinishWith != "" {
-		ids = append(ids, r.FinishWith)
-	}
-	for _, id := range ids {
-		in, ok := findIngredient(d.b, id)
-		if !ok {
-			continue
-		}
-		if !in.Stated() && in.Kind != ingredient.Water && !slices.Contains(unstated, id) {
-			unstated = append(unstated, id)
-		}
-		for _, a := range in.Contains {
-			if !slices.Contains(contains, a) {
-				contains = append(contains, a)
-			}
-		}
-	}
+	contains, _, unstated = d.b.AllergensOf(r)
+	unstated = slices.DeleteFunc(unstated, func(id string) bool {
+		in, ok := d.b.Ingredient(id)
+		return ok && in.Kind == ingredient.Water
+	})
 	return contains, unstated
 }
 
@@ -399,20 +381,17 @@ func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
 	return b, nil
 }
 
-// rollRate is the overall rolling rate here [kg/min].
-func rollRate(b *book.Book) float64 {
-	if len(b.Machines) > 0 && b.Machines[0].RollRate > 0 {
-		return b.Machines[0].RollRate
+// rolling is how the rolls eat a boil here.
+func (d *dayline) rolling() roller.Rolling {
+	var machine *rig.Machine
+	var board *rig.Board
+	if len(d.b.Machines) > 0 {
+		machine = &d.b.Machines[0]
 	}
-	return b.Room.Times.RollRate
-}
-
-// rollBand is how long a batch stays in condition here [min].
-func rollBand(b *book.Book) float64 {
-	if len(b.Boards) > 0 {
-		return b.Room.Times.RollBandBoard.Minutes()
+	if len(d.b.Boards) > 0 {
+		board = &d.b.Boards[0]
 	}
-	return b.Room.Times.RollBand.Minutes()
+	return roller.RollingOf(d.b.Room, machine, board)
 }
 
 // shapes lays out the slab work of a boil: turning, pulling what is pulled while
@@ -442,8 +421,9 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 		}
 		ready = hookTo
 	}
-	roll := max(1, up(w.finishedKg/rollRate(d.b)))
-	spare := max(0, int(rollBand(d.b))-roll)
+	rolling := d.rolling()
+	roll := max(1, up(rolling.Minutes(q.Kilograms(w.finishedKg))))
+	spare := max(0, int(rolling.Band.Minutes())-roll)
 	onBoard := false
 	for _, board := range d.b.Boards {
 		onBoard = onBoard || float64(board.Most) >= w.finishedKg

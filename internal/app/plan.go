@@ -90,13 +90,16 @@ func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
 	// Others may wait for the same plan: who asked first may leave.
 	own, cancel := context.WithTimeout(context.WithoutCancel(ctx), planLimit)
 	defer cancel()
+	c.err = fault.Internal(nil, "the plan could not be finished") // what waiters get if making it panics
+	defer func() {
+		if c.err != nil || c.plan.StoppedEarly {
+			a.mu.Lock()
+			delete(a.plans, key) // a cut-short answer is given once and not kept
+			a.mu.Unlock()
+		}
+		close(c.done)
+	}()
 	c.plan, c.err = MakePlan(own, b, req)
-	if c.err != nil || c.plan.StoppedEarly {
-		a.mu.Lock()
-		delete(a.plans, key) // a cut-short answer is given once and not kept
-		a.mu.Unlock()
-	}
-	close(c.done)
 	return c.plan, c.err
 }
 
@@ -240,7 +243,7 @@ func (m *making) chooseLines() {
 func (m *making) chooseRecipes() error {
 	wanted := map[string]bool{}
 	for _, l := range m.lines {
-		p, _ := findProduct(m.b, l.Product)
+		p, _ := m.b.Product(l.Product)
 		for _, part := range p.Parts {
 			wanted[part.Recipe] = true
 		}
@@ -262,7 +265,7 @@ func (m *making) chooseRecipes() error {
 // inputs gathers what the chain needs for a recipe.
 func (m *making) inputs(r int) (batch.Inputs, error) {
 	rec := m.recipes[r]
-	rolls, ok := findRolls(m.b, rec.Rolls)
+	rolls, ok := m.b.RollsOf(rec.Rolls)
 	if !ok {
 		return batch.Inputs{}, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", rec.ID, rec.Rolls).At("recipe.rolls")
 	}

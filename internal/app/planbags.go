@@ -30,7 +30,7 @@ func (m *making) bags(d *DayPlan) error {
 	left := m.madeDraws()
 	for i, asked := range m.result.Lines {
 		line := m.lines[asked.Line]
-		p, _ := findProduct(m.b, line.Product)
+		p, _ := m.b.Product(line.Product)
 		blend, err := bag.NewBlend(p, m.sweets)
 		if err != nil {
 			return err
@@ -140,7 +140,7 @@ func (m *making) mix(blend bag.Blend, asked demand.Asked) ([]MixPart, error) {
 		if err != nil {
 			return nil, err
 		}
-		r, _ := findRecipe(m.b, part.Recipe)
+		r, _ := m.b.Recipe(part.Recipe)
 		name := r.Name
 		if part.Portion != "" {
 			name += ", " + part.Portion
@@ -154,7 +154,7 @@ func (m *making) mix(blend bag.Blend, asked demand.Asked) ([]MixPart, error) {
 // sweetName names a portion, by its recipe alone where there is one.
 func (m *making) sweetName(i int) string {
 	sw := m.sweets[i]
-	r, _ := findRecipe(m.b, sw.Recipe)
+	r, _ := m.b.Recipe(sw.Recipe)
 	if len(r.Portions) == 1 {
 		return r.Name
 	}

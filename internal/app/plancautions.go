@@ -45,7 +45,7 @@ func (m *making) batchCautions(l lot, b day.Boil) []Caution {
 	}
 	powders := 0
 	for _, a := range l.rec.Additions {
-		in, ok := findIngredient(m.b, a.Ingredient)
+		in, ok := m.b.Ingredient(a.Ingredient)
 		if !ok {
 			continue
 		}
@@ -68,7 +68,7 @@ func (m *making) batchCautions(l lot, b day.Boil) []Caution {
 	}
 	for _, u := range unstated {
 		name := u
-		if in, ok := findIngredient(m.b, u); ok {
+		if in, ok := m.b.Ingredient(u); ok {
 			name = in.Name
 		}
 		list = append(list, caution.About(caution.AllergenUnknown, name))

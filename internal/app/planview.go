@@ -132,10 +132,10 @@ func orZero(e *q.Estimate) q.Estimate {
 
 func (m *making) sheet(l lot) Sheet {
 	r := l.pred.Boil
-	lookup := func(id string) (ingredient.Ingredient, bool) { return findIngredient(m.b, id) }
+	lookup := func(id string) (ingredient.Ingredient, bool) { return m.b.Ingredient(id) }
 	s := Sheet{DialC: r.DialC, BoilC: r.BoilC, RecipeC: q.Number(l.rec.BoilTo), WaterFrac: r.WaterFrac, LiftKg: r.MassKg,
 		WaterOffKg: r.WaterOffKg, FinishedKg: r.FinishedKg, GlassC: r.GlassC, BoilTimeS: orZero(r.LitS),
-		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(rollBand(m.b)),
+		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
 		Metal: string(m.kettles[l.recipe].Touches())}
 	s.Weigh, s.Stock = weighLines(r.Weighings, m.b.Scales, m.b.Shop.Units, lookup)
 	s.Allergens, s.Unstated = m.allergensOf(l.rec)
@@ -211,10 +211,15 @@ func (m *making) madeDraws() [][]float64 {
 	}
 	for _, s := range m.b.Stock {
 		for i, sw := range m.sweets {
-			if s.Recipe == sw.Recipe && (s.Portion == sw.Portion || s.Portion == "" && m.onlyPortion(sw.Recipe)) {
-				for d := range kg[i] {
-					kg[i][d] += float64(s.Loose)
-				}
+			loose := float64(s.Loose)
+			switch {
+			case s.Recipe != sw.Recipe || s.Portion != "" && s.Portion != sw.Portion:
+				continue
+			case s.Portion == "":
+				loose *= float64(sw.Share) // the portions as made
+			}
+			for d := range kg[i] {
+				kg[i][d] += loose
 			}
 		}
 	}
@@ -222,7 +227,7 @@ func (m *making) madeDraws() [][]float64 {
 }
 
 func (m *making) onlyPortion(id string) bool {
-	r, _ := findRecipe(m.b, id)
+	r, _ := m.b.Recipe(id)
 	return len(r.Portions) == 1
 }
 
@@ -254,7 +259,7 @@ func (m *making) madeOf(r int) int {
 
 func (m *making) lineName(a demand.Asked) string {
 	l := m.lines[a.Line]
-	p, _ := findProduct(m.b, l.Product)
+	p, _ := m.b.Product(l.Product)
 	return fmt.Sprintf("%d × %s", l.Bags, p.Name)
 }
 

@@ -43,7 +43,7 @@ func (m *making) leaves(c day.Cause, next string) string {
 		return fmt.Sprintf("%s was on the line and %s is made without it", ch.allergen, next)
 	case ch.unstated != "":
 		name := ch.unstated
-		if in, ok := findIngredient(m.b, ch.unstated); ok {
+		if in, ok := m.b.Ingredient(ch.unstated); ok {
 			name = in.Name
 		}
 		return fmt.Sprintf("nobody has stated the allergens of %s, and unknown is not none for %s", lower(name), next)
