@@ -296,6 +296,7 @@ func (m *making) offers(d *DayPlan) {
 		if m.hotHands() < 3 {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")
 		}
+		return // what leaves less over is for a day that fits
 	}
 	for r, why := range m.result.Recipes {
 		// Less than a tenth of a whole boil is not worth an odd clock.

@@ -117,7 +117,7 @@ func (in Inputs) kettleCautions(acid bool) []Caution {
 				float64(volume), k.Name, q.Percent(k.FoamRoom, 0), float64(room))})
 		}
 	}
-	if k.LeastCharge > 0 && mass < k.LeastCharge {
+	if k.LeastCharge > 0 && mass < k.LeastCharge*(1-1e-9) { // a charge scaled from its parts may miss the last bit
 		out = append(out, Caution{Code: CodeLeast, Text: fmt.Sprintf(
 			"%.2f kg is under the least charge of kettle %s (%.2f kg): the bulb stands bare and the edge scorches",
 			float64(mass), k.Name, float64(k.LeastCharge))})
