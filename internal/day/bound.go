@@ -259,13 +259,15 @@ func (b *bounds) along(l *label, o *onward, end, clean int) (int, int) {
 	return best.time, best.clean
 }
 
+// announcedMin is for how many minutes a quick pass tries an announced pour.
+const announcedMin = 3
+
 // announced reports whether a pour at t is among the first minutes of the window
 // of an appointment that is not met yet.
 func (b *bounds) announced(met uint64, recipe, t int) bool {
-	const first = 3
 	for q, a := range b.in.p.Appoint {
 		from := a.At - a.Early
-		if met>>q&1 == 0 && (a.Recipe < 0 || a.Recipe == recipe) && t >= from && t < min(from+first, a.At+a.Late+1) {
+		if met>>q&1 == 0 && (a.Recipe < 0 || a.Recipe == recipe) && t >= from && t < min(from+announcedMin, a.At+a.Late+1) {
 			return true
 		}
 	}

@@ -1,9 +1,9 @@
 package day
 
-// dominates reports whether everything that can follow label b can follow
-// label a too and end no worse. Both have the same boils made and the same
-// last boil.
-func (in *instance) dominates(a, b *label) bool {
+// dominates reports whether every plan that follows label b and beats the best
+// has one that follows label a and is no worse. Both have the same boils made and
+// the same last boil.
+func (s *search) dominates(a, b *label) bool {
 	if a.placed.Pour > b.placed.Pour || a.clean > b.clean || a.done > b.done ||
 		a.taken&b.taken != b.taken || a.met&b.met != b.met {
 		return false
@@ -14,27 +14,39 @@ func (in *instance) dominates(a, b *label) bool {
 		}
 	}
 	d := b.placed.Pour - a.placed.Pour
-	return in.beats(a, b, 0) || d > 0 && in.shiftable(a, b) && in.beats(a, b, d)
+	return s.in.beats(a, b, 0) || d > 0 && s.shiftable(a, b) && s.in.beats(a, b, d)
 }
 
-// shiftable reports whether nothing that follows a depends on the clock: hands
-// no longer change, breaks are over and no appointment can be kept any more.
-func (in *instance) shiftable(a, b *label) bool {
-	if a.front < in.steady || a.taken != 1<<len(in.p.Breaks)-1 {
-		return false
-	}
+// shiftable reports whether what follows b may follow a as much earlier as a is:
+// no appointment can be kept any more, and hands do not change until the day's
+// work ends or a break begins. Only what comes before the first break is moved
+// then; no boil's hot work runs over a break.
+func (s *search) shiftable(a, b *label) bool {
+	in := s.in
 	for q, t := range in.p.Appoint {
 		if a.met>>q&1 == 0 && t.At+t.Late > b.placed.Pour {
 			return false
 		}
 	}
-	return true
+	until := in.last
+	if b.bound[vMust] == s.best[vMust] && b.bound[vAppoint] == s.best[vAppoint] && b.bound[vShould] == s.best[vShould] {
+		until = min(until, s.best[vEnd])
+	}
+	for q, r := range in.p.Breaks {
+		if a.taken>>q&1 == 0 {
+			if !in.whole {
+				return false
+			}
+			until = min(until, r.To)
+		}
+	}
+	return a.front < in.last && until <= in.same[a.front]
 }
 
 // beats compares a moved d minutes later with b minute by minute: all that
 // follows b then follows a, d minutes earlier than after b. The d minutes
-// gained at the end of the day, when all hands are free, count for a there, and
-// so do the hands that b's own work takes after its front and a's does not.
+// gained at the end of the day or before a break, when all hands are free, count
+// for a there, and so do the hands that b's own work takes after its front and a's does not.
 func (in *instance) beats(a, b *label, d int) bool {
 	// Kettle and last pour are as far apart as the pours: it is the same boil.
 	if a.slab+d > b.slab || a.act+d > b.act || a.rolls+d > b.rolls {
@@ -78,7 +90,7 @@ func (in *instance) beats(a, b *label, d int) bool {
 		more += v.hands() - a.at(front+i-d).hands()
 	}
 	if d > 0 {
-		more += d * in.all[in.last-1]
+		more += d * in.all[a.front]
 	}
 	if free+more < b.cap {
 		return false

@@ -19,12 +19,16 @@ type extender struct {
 	need int // elastic minutes wanted before the charge
 	lev  []int
 	cl   int
-	made bool // the last extend emitted something of use
+
+	late      int       // minutes waited after the first pour that leads on, 0: any
+	announced bool      // an appointment can be kept at this minute
+	first     []reached // first pours that lead on, by breaks taken
+	cut       bool      // something was not tried for being late
 
 	tried []triedAct
 
-	next label // what all extensions at one pour share
-	ways []way
+	proto label // what all extensions at one pour share
+	ways  []way
 
 	asked []asked
 
@@ -54,20 +58,17 @@ func (in *instance) needless(tried []triedAct, act Act, levels []int) bool {
 	})
 }
 
-// extend emits the extensions by boil with an act in one shape poured at t, and
-// reports whether any is of use.
-func (e *extender) extend(t int) bool {
+// extend emits the extensions by boil with an act in one shape poured at t.
+func (e *extender) extend(t int) {
 	s := t - e.b.Lit - e.b.Charge
 	if !e.fill(t, s) || !e.lay(t, s) {
-		return false
+		return
 	}
-	e.made = false
 	e.ways, e.asked = e.ways[:0], e.asked[:0]
 	e.breaksFrom(t, s, 0, nil)
 	for i := range e.ways {
 		e.send(&e.ways[i], t)
 	}
-	return e.made
 }
 
 // fill lays the boil over the label's minutes and checks hands and machines.
@@ -128,9 +129,72 @@ func (e *extender) breaksFrom(t, s, q int, placed []start) {
 	for _, q := range placed {
 		taken |= 1 << q.which
 	}
-	if e.hope(t, taken) {
+	if !e.tooLate(t, taken) && e.hope(t, taken) {
 		e.setups(t, s, placed)
 	}
+}
+
+// tooLate reports whether a quick pass has waited long enough with these breaks
+// taken. An announced pour is waited for.
+func (e *extender) tooLate(t int, taken uint64) bool {
+	if e.late == 0 || e.announced {
+		return false
+	}
+	for _, f := range e.first {
+		if f.taken == taken && t > f.at+e.late {
+			e.cut = true
+			return true
+		}
+	}
+	return false
+}
+
+// next is the next minute a quick pass tries from t on: soon after the first pour
+// that leads on, when a break can be taken before it, and when it is announced.
+// It is past the day if there is none.
+func (e *extender) next(t int) int {
+	if e.late == 0 || len(e.first) == 0 {
+		return t
+	}
+	p, l, never := e.in.p, e.from, e.in.last+1
+	best := never
+	had := l.taken
+	for _, f := range e.first {
+		if t <= f.at+e.late {
+			return t
+		}
+		had |= f.taken
+	}
+	for q, b := range p.Breaks {
+		at := max(b.From, l.pouredBy)
+		if lead := b.Minutes + e.b.Charge + e.b.Lit; had>>q&1 == 0 && at <= b.To && t <= b.To+lead+e.late {
+			best = min(best, max(t, at+lead))
+		}
+	}
+	for q, a := range p.Appoint {
+		if from := a.At - a.Early; l.met>>q&1 == 0 && (a.Recipe < 0 || a.Recipe == e.b.Recipe) && t < from+announcedMin {
+			best = min(best, max(t, from))
+		}
+	}
+	if best > t {
+		e.cut = true
+	}
+	return best
+}
+
+// reached notes the first pour with these breaks taken.
+func (e *extender) reached(t int, taken uint64) {
+	for _, f := range e.first {
+		if f.taken == taken {
+			return
+		}
+	}
+	e.first = append(e.first, reached{taken, t})
+}
+
+type reached struct {
+	taken uint64
+	at    int
 }
 
 // hope bounds what can come of a pour at t with some breaks taken, wherever the
@@ -141,7 +205,7 @@ func (e *extender) hope(t int, taken uint64) bool {
 			return a.ok
 		}
 	}
-	l, o := e.from, e.next
+	l, o := e.from, e.proto
 	o.taken = taken
 	if taken != 1<<len(e.in.p.Breaks)-1 {
 		o.front = min(o.front, o.pouredBy)
@@ -184,7 +248,7 @@ func (e *extender) lay(t, s int) bool {
 		n.act = max(n.act, t+shape.HookTo)
 	}
 	n.front = min(n.kettle, n.act, n.rolls)
-	e.next = n
+	e.proto = n
 	last := max(n.front, t, t+shape.RollFrom)
 	if last > in.last {
 		return false
@@ -226,7 +290,7 @@ func (e *extender) setups(t, s int, breaks []start) {
 	shape := &b.Shapes[e.tm.shape]
 	d := p.ActMin[e.act]
 
-	w := way{front: e.next.front, taken: l.taken, breaks: breaks}
+	w := way{front: e.proto.front, taken: l.taken, breaks: breaks}
 	e.free, e.gap = append(e.free[:0], e.free0...), append(e.gap[:0], e.gap0...)
 	for _, q := range breaks {
 		w.taken |= 1 << q.which
@@ -235,7 +299,7 @@ func (e *extender) setups(t, s int, breaks []start) {
 		}
 	}
 	if w.taken != 1<<len(p.Breaks)-1 {
-		w.front = min(w.front, e.next.pouredBy)
+		w.front = min(w.front, e.proto.pouredBy)
 	}
 	toCharge, toFront := l.cap, l.cap
 	for i, g := range e.gap[:w.front-base] {
@@ -327,7 +391,7 @@ func (e *extender) releases(front int) int {
 // send emits the label of a placement.
 func (e *extender) send(w *way, t int) {
 	l, shape := e.from, &e.b.Shapes[e.tm.shape]
-	o := &e.next
+	o := &e.proto
 	o.front, o.taken, o.breaks, o.cap, o.backlog = w.front, w.taken, w.breaks, w.cap, w.backlog
 	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, ActFrom: w.x, RollsFrom: w.y, RollsMin: e.rm}
 	o.levels = e.lev
@@ -362,17 +426,20 @@ func (e *extender) rest(out []use, front, y int) []use {
 // appoint emits the label for every appointment its boil may keep, or for none
 // if there is no such appointment.
 func (e *extender) appoint(o *label, t int) {
-	any, met := false, o.met
+	any, use, met := false, false, o.met
 	for q, a := range e.in.p.Appoint {
 		if met>>q&1 == 0 && t >= a.At-a.Early && t <= a.At+a.Late && (a.Recipe < 0 || a.Recipe == e.b.Recipe) {
 			any = true
 			o.met, o.kept = met|1<<q, int32(q)
-			e.made = e.emit(o) || e.made
+			use = e.emit(o) || use
 		}
 	}
 	o.met, o.kept = met, -1
 	if !any {
-		e.made = e.emit(o) || e.made
+		use = e.emit(o)
+	}
+	if use {
+		e.reached(t, o.taken)
 	}
 }
 

@@ -60,7 +60,14 @@ func (in *instance) newGoals() []goal {
 			goals = append(goals, q.goal)
 		}
 		for i := range min(len(needs), 64) {
-			if m := q.mask &^ (1 << i); m != q.mask && !seen[m] {
+			// Not to make a line is not to make those that need as much.
+			m := q.mask
+			for j := range min(len(needs), 64) {
+				if covers(needs[j], needs[i]) {
+					m &^= 1 << j
+				}
+			}
+			if !seen[m] {
 				seen[m] = true
 				queue = append(queue, of(m))
 			}

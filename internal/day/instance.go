@@ -41,7 +41,8 @@ type instance struct {
 
 	hot, clean, all []int // hands of at least that class in every minute before last
 	adult           []bool
-	steady          int // from this minute on, hands and adults do not change
+	same            []int // from every minute on, the first in which hands or adults have changed
+	whole           bool  // no boil's hot work has a hole that a break fits in
 
 	order  [][]int // by recipe: its boils in index order
 	tmpl   [][]template
@@ -79,10 +80,13 @@ func newInstance(p *Problem) *instance {
 			}
 		}
 	}
-	for in.steady = in.last - 1; in.steady > 0; in.steady-- {
-		a, b := in.steady, in.steady-1
-		if in.hot[a] != in.hot[b] || in.clean[a] != in.clean[b] || in.all[a] != in.all[b] || in.adult[a] != in.adult[b] {
-			break
+	in.same = make([]int, in.last)
+	for m := in.last - 1; m >= 0; m-- {
+		n := m + 1
+		if n == in.last || in.hot[m] != in.hot[n] || in.clean[m] != in.clean[n] || in.all[m] != in.all[n] || in.adult[m] != in.adult[n] {
+			in.same[m] = n
+		} else {
+			in.same[m] = in.same[n]
 		}
 	}
 	for i := range p.Boils {
@@ -92,6 +96,14 @@ func newInstance(p *Problem) *instance {
 		for k := range b.Shapes {
 			if t, ok := newTemplate(p, b, k); ok {
 				in.tmpl[i] = append(in.tmpl[i], t)
+			}
+		}
+	}
+	in.whole = true
+	for _, q := range p.Breaks {
+		for i, ts := range in.tmpl {
+			for _, t := range ts {
+				in.whole = in.whole && !t.splits(&p.Boils[i], q.Minutes)
 			}
 		}
 	}
@@ -153,6 +165,25 @@ func newTemplate(p *Problem, b *Boil, k int) (template, bool) {
 	}
 	t.use = t.use[:n]
 	return t, true
+}
+
+// splits reports whether a break can begin after the pour and still leave hot
+// work, or work on the rolls before it, to be done.
+func (t *template) splits(b *Boil, minutes int) bool {
+	idle := 0
+	for m := range max(len(t.use), b.Shapes[t.shape].RollFrom) {
+		hot := m < len(t.use) && t.use[m].hot() > 0
+		if !hot {
+			idle++
+		}
+		if idle >= minutes && (hot || m < b.Shapes[t.shape].RollFrom) {
+			return true
+		}
+		if hot {
+			idle = 0
+		}
+	}
+	return false
 }
 
 // templateOf is the index of the template of a label's last boil.

@@ -30,7 +30,6 @@ type label struct {
 	taken uint64 // breaks placed
 	met   uint64 // appointments kept
 	bound vector
-	dead  bool
 }
 
 type start struct{ which, at int }

@@ -227,26 +227,19 @@ func (s *search) tryAct(e *extender, act Act) {
 		if e.rm > 0 {
 			t = max(t, l.rolls+e.rm-shape.RollFrom)
 		}
-		first := -1
-		for ; t+tm.end <= in.last; t++ {
+		e.late, e.first = s.late, e.first[:0]
+		for t = e.next(t); t+tm.end <= in.last; t = e.next(t + 1) {
 			if s.hopeless(e, k, t) {
 				break
 			}
-			if s.late > 0 && first >= 0 && t > first+s.late {
-				s.cut = true
-				if s.b.announced(l.met, e.b.Recipe, t) {
-					e.extend(t) // an announced pour is waited for
-				}
-				continue
-			}
-			if e.extend(t) && first < 0 {
-				first = t
-			}
+			e.announced = s.late > 0 && s.b.announced(l.met, e.b.Recipe, t)
+			e.extend(t)
 			if s.settled(e, t) {
 				break
 			}
 		}
 	}
+	s.cut = s.cut || e.cut
 	e.need = need
 }
 
@@ -268,7 +261,7 @@ func (s *search) add(l *label) bool {
 	k := in.key(l)
 	bucket, known := s.buckets[k]
 	for _, id := range slices.Backward(bucket) { // the latest are the most alike
-		if in.dominates(s.all[id], l) {
+		if s.dominates(s.all[id], l) {
 			return true
 		}
 	}
@@ -280,7 +273,7 @@ func (s *search) add(l *label) bool {
 	n.levels, n.use, n.pending = slices.Clone(l.levels), slices.Clone(l.use), slices.Clone(l.pending)
 	keep := bucket[:0]
 	for _, id := range bucket {
-		if !in.dominates(n, s.all[id]) {
+		if !s.dominates(n, s.all[id]) {
 			keep = append(keep, id)
 		}
 	}
@@ -356,7 +349,7 @@ func (s *search) hopeless(e *extender, k, t int) bool {
 func (s *search) settled(e *extender, t int) bool {
 	l, in := e.from, s.in
 	c := t - e.b.Lit - e.b.Charge
-	if l.front < in.steady || l.taken != 1<<len(in.p.Breaks)-1 || c < max(l.busyTo(), l.act, l.rolls)+in.p.ActMin[e.act]+e.rm {
+	if l.front >= in.last || in.same[l.front] < in.last || l.taken != 1<<len(in.p.Breaks)-1 || c < max(l.busyTo(), l.act, l.rolls)+in.p.ActMin[e.act]+e.rm {
 		return false
 	}
 	for q, a := range in.p.Appoint {

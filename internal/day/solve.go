@@ -39,6 +39,10 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
 		}
 	}
 	s := best
+	if !s.haveOwn {
+		s.nothing()
+		proved = false
+	}
 	plan := s.plan()
 	plan.Labels = labels
 	plan.StoppedEarly = s.stopped
@@ -47,6 +51,13 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
 		s.openBounds(plan)
 	}
 	return plan, nil
+}
+
+// nothing makes the best plan the one without boils.
+func (s *search) nothing() {
+	in := s.in
+	s.best = vector{vAppoint: len(in.p.Appoint)}
+	s.best[vMust], s.best[vShould] = in.lines(make([]int, len(in.order)))
 }
 
 // openBounds lowers the bounds of an unproved plan to what is known of every day.
