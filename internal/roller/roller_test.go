@@ -240,6 +240,51 @@ func TestRoll_PieceErrorIsThePairs(t *testing.T) {
 	}
 }
 
+// TestRoll_LossSpread: the loss of a 2.4 g piece is 8 % (source key practice) with a
+// range of about 5 to 12 %, most of it the pair's own: two boils of one pair lose
+// alike, two pairs do not.
+func TestRoll_LossSpread(t *testing.T) {
+	t.Parallel()
+	loss := func(p Pair) []float64 {
+		p.Rolls.PieceSD = 1e-9
+		out, err := p.Roll([]Portion{{ID: "a", Mass: constant(p.Ensemble.Len(), 7)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := make([]float64, p.Ensemble.Len())
+		for i := range c {
+			c[i] = math.Log(out[0].Web[i] / (7 - out[0].Ends[i]))
+		}
+		return c
+	}
+	one := pair()
+	again, other := pair(), pair()
+	again.Batch = "r:2"
+	other.Batch, other.Rolls.ID = "r:2", "fish"
+	s := summarise(t, loss(one))
+	low, high := math.Exp(s.Low), math.Exp(s.High)
+	t.Logf("loss %.4f (%.4f to %.4f)", math.Exp(s.Value), low, high)
+	if math.Abs(math.Exp(s.Value)-0.08) > 0.001 || math.Abs(low-0.05) > 0.003 || math.Abs(high-0.125) > 0.006 {
+		t.Errorf("loss %.4f (%.4f to %.4f), want 0.08 (0.05 to 0.125)", math.Exp(s.Value), low, high)
+	}
+	if r := correlation(loss(one), loss(again)); r < 0.8 || r > 0.95 {
+		t.Errorf("two boils of a pair: correlation %.2f, want 0.86", r)
+	}
+	if r := correlation(loss(one), loss(other)); math.Abs(r) > 0.15 {
+		t.Errorf("two pairs: correlation %.2f, want none", r)
+	}
+}
+
+func correlation(a, b []float64) float64 {
+	n := float64(len(a))
+	var sa, sb, saa, sbb, sab float64
+	for i := range a {
+		sa, sb = sa+a[i], sb+b[i]
+		saa, sbb, sab = saa+a[i]*a[i], sbb+b[i]*b[i], sab+a[i]*b[i]
+	}
+	return (sab - sa*sb/n) / math.Sqrt((saa-sa*sa/n)*(sbb-sb*sb/n))
+}
+
 // TestRolling flips at the mass the band can eat. 1 kg a minute, 3 minutes on a
 // cold slab and 14 beside a board are source key practice.
 func TestRolling(t *testing.T) {
