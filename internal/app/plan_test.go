@@ -146,6 +146,19 @@ func TestAllergenOrder(t *testing.T) {
 	for _, c := range p.Changeovers {
 		found = found || slices.Contains(c.Acts, "allergen clean") && strings.Contains(c.Why, "tree nut")
 	}
+	// The clean of the line is not one of the kettle: the boil after it says so.
+	for _, c := range p.Changeovers {
+		if !slices.Contains(c.Acts, "allergen clean") {
+			continue
+		}
+		i := slices.IndexFunc(p.Batches, func(x Batch) bool { return x.ID == c.To })
+		if !slices.ContainsFunc(p.Batches[i].Cautions, func(x Caution) bool { return x.Code == "allergen-beyond-line" && x.At == "weigh" }) {
+			t.Errorf("batch %d follows an allergen clean and does not say what that leaves out", i+1)
+		}
+		if strings.Contains(c.Why, "and rolls") {
+			t.Errorf("the clean claims the rolls: %s", c.Why)
+		}
+	}
 	if !found && slices.ContainsFunc(p.Batches, func(x Batch) bool { return x.Recipe != b.Recipes[nut].ID }) {
 		t.Error("a boil without nuts follows one with nuts, and no allergen clean stands between")
 	}

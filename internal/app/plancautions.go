@@ -15,7 +15,7 @@ import (
 // belongs to the kettle.
 func step(c caution.Code) string {
 	switch c {
-	case caution.AcidDust, caution.Oils, caution.LookAlikes, caution.Bicarbonate, caution.AllergenUnknown, "scale-unknown":
+	case caution.AllergenBeyond, caution.AcidDust, caution.Oils, caution.LookAlikes, caution.Bicarbonate, caution.AllergenUnknown, "scale-unknown":
 		return "weigh"
 	case caution.HoldPoint, caution.TartarHold:
 		return "hold"
@@ -35,8 +35,12 @@ func step(c caution.Code) string {
 
 // batchCautions are a boil's own, each with its step: those of the chain, and
 // those of the book's proof, of its hands, its additions and its allergens.
-func (m *making) batchCautions(l lot, b day.Boil) []Caution {
+func (m *making) batchCautions(l lot, b day.Boil, act day.Act) []Caution {
 	list := []caution.Caution{caution.Of(caution.Presence), caution.Of(caution.HoldPoint)}
+	if act == day.AllergenClean {
+		// First at the weighing: it must be read before the kettle is loaded.
+		list = append([]caution.Caution{caution.Of(caution.AllergenBeyond)}, list...)
+	}
 	list = append(list, l.pred.Cautions...)
 	list = append(list, m.foundFor(l.rec.ID)...)
 	list = append(list, caution.Of(caution.Burns))
@@ -97,7 +101,7 @@ func (m *making) dayCautions(d *DayPlan) {
 	}
 	for _, c := range d.Changeovers {
 		if slices.Contains(c.Acts, day.AllergenClean.String()) {
-			fixed = append(fixed, caution.AllergenClean)
+			fixed = append(fixed, caution.AllergenClean, caution.AllergenBeyond)
 			break
 		}
 	}

@@ -117,7 +117,7 @@ func (m *making) batches(d *DayPlan, slots []day.Slot, duties []day.Duty, reason
 				MassKg: q.Number(p.SlabKg.Value), SoundKg: p.SoundKg, Pieces: p.Pieces, PieceG: p.PieceG})
 		}
 		out.Sheet = m.sheet(l)
-		out.Cautions = m.batchCautions(l, b)
+		out.Cautions = m.batchCautions(l, b, made.Act)
 		d.Batches = append(d.Batches, out)
 	}
 }

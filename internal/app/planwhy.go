@@ -65,7 +65,7 @@ func actWords(a day.Act) string {
 	case day.Wash:
 		return "wash slab, hook and scrapers"
 	case day.AllergenClean:
-		return "allergen clean of slab, hook, scrapers and rolls, verified by name"
+		return "allergen clean of slab, hook and scrapers, verified by name"
 	}
 	return ""
 }
@@ -246,7 +246,7 @@ func (m *making) whyNot(b day.Blocker) string {
 func (m *making) whyNever(c day.Cause) string {
 	switch c.Kind {
 	case day.CauseHot:
-		return "it needs more hands for hot work than are in the room"
+		return fmt.Sprintf("it needs %d people for hot work at once (rolling takes %d, and so does a heavy pour) and %d may do it here", c.Level, rollHands, c.Limit)
 	case day.CauseClean:
 		return "nobody may clean or change the rolls"
 	case day.CauseAdult:
@@ -293,7 +293,7 @@ func (m *making) offers(d *DayPlan) {
 		if len(drop) > 0 {
 			d.Offers = append(d.Offers, "Left for another day in this plan: "+join(drop)+".")
 		}
-		if m.hotHands() < 3 {
+		if m.hotHands() == rollHands {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")
 		}
 		return // what leaves less over is for a day that fits
