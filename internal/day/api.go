@@ -14,7 +14,7 @@ type Options struct {
 
 // passes returns the widths of the search's passes, 0 for all labels.
 func (o Options) passes() []int {
-	widths := []int{defaultBeam, 4 * defaultBeam}
+	widths := []int{defaultBeam, 4 * defaultBeam, 16 * defaultBeam}
 	if o.Beam > 0 {
 		widths = []int{o.Beam}
 	}

@@ -32,8 +32,10 @@ type search struct {
 	leaf    int32
 	ending  ending
 
-	stopped bool // by clock or budget
-	cut     bool // the beam dropped labels
+	stopped bool   // by clock or budget
+	left    bool   // open is known
+	open    vector // no plan beats it; of a stopped search over all labels
+	cut     bool   // the beam dropped labels
 }
 
 func newSearch(ctx context.Context, in *instance, b *bounds, o Options) *search {
@@ -107,10 +109,32 @@ func (s *search) layer(n int) {
 	for i, id := range ids {
 		if i%64 == 0 && s.ctx.Err() != nil || s.seen >= s.limit {
 			s.stopped = true
+			s.leave(ids[i:])
 			return
 		}
 		if s.all[id].bound.less(s.best) {
 			s.extendAll(id)
+		}
+	}
+}
+
+// leave notes what the labels not extended could still lead to.
+func (s *search) leave(ids []int32) {
+	if s.cut {
+		return
+	}
+	s.open, s.left = s.best, true
+	note := func(id int32) {
+		if b := s.all[id].bound; b.less(s.open) {
+			s.open = b
+		}
+	}
+	for _, id := range ids {
+		note(id)
+	}
+	for _, bucket := range s.buckets {
+		for _, id := range bucket {
+			note(id)
 		}
 	}
 }

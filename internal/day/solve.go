@@ -32,7 +32,7 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
 		if s.haveOwn || !best.haveOwn {
 			best = s
 		} else {
-			best.stopped = s.stopped
+			best.stopped, best.left, best.open = s.stopped, s.left, s.open
 		}
 		if proved || s.stopped {
 			break
@@ -66,6 +66,9 @@ func (s *search) openBounds(plan *Plan) {
 	v, ok := s.b.of(root, s.in.counts(0))
 	if !ok {
 		v = vector{}
+	}
+	if s.left && v.less(s.open) {
+		v = s.open
 	}
 	open := false
 	for i := range plan.Objectives {
