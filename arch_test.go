@@ -236,8 +236,8 @@ func TestModules(t *testing.T) {
 	}
 }
 
-// TestOnePackageComment and no hidden state: no init, no time.Now, no mutable
-// package variables in physics and rooms.
+// TestHabits demands one package comment a package, and in words, physics and
+// rooms no init, no reading of the clock and no exported package variable but errors.
 func TestHabits(t *testing.T) {
 	t.Parallel()
 	fset := token.NewFileSet()

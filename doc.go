@@ -21,9 +21,10 @@
 //	          internal/demand     bags to boils
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved
+//	          internal/store      what keeping a book means
 //	use cases internal/app        one function is one thing the shop does
 //	adapters  internal/bookfile   the TOML shop-book file
-//	          internal/store      keeping a book; store/sqlite is the engine
+//	          internal/store/sqlite  the embedded store
 //	          internal/paper      day sheet and batch sheets
 //	          internal/web        the pages
 //	          internal/cli        the commands

@@ -325,8 +325,37 @@ func (d *dayline) mildFirst(p *day.Problem) {
 			return false
 		})
 	}
+	// What a person has ordered stands, through any chain of such rules.
+	asked := make([][]bool, len(d.recipes))
+	for i := range asked {
+		asked[i] = make([]bool, len(d.recipes))
+	}
+	for _, rule := range p.Rules {
+		if rule.Kind == day.Before {
+			asked[rule.A][rule.B] = true
+		}
+	}
+	for k := range asked {
+		for i := range asked {
+			for j := range asked {
+				asked[i][j] = asked[i][j] || asked[i][k] && asked[k][j]
+			}
+		}
+	}
+	// Rules that follow the order of strength cannot run in a circle with it. One
+	// that turns it round might, through others: then the recipes a person has
+	// ordered are left to that person.
+	free := true
 	for a, mild := range d.recipes {
 		for b, strong := range d.recipes {
+			free = free && !(asked[b][a] && mild.Flavour.CarryOver < strong.Flavour.CarryOver)
+		}
+	}
+	for a, mild := range d.recipes {
+		for b, strong := range d.recipes {
+			if touched := slices.Contains(asked[a], true) || slices.Contains(asked[b], true) || column(asked, a) || column(asked, b); !free && touched {
+				continue
+			}
 			f, g := mild.Flavour, strong.Flavour
 			taints := g.CarryOver > f.Limit(g.Family) && f.CarryOver <= g.Limit(f.Family)
 			if a != b && taints && f.CarryOver < g.CarryOver && !pinned(a) && !pinned(b) {
@@ -335,6 +364,11 @@ func (d *dayline) mildFirst(p *day.Problem) {
 			}
 		}
 	}
+}
+
+// column reports whether any row of a square has its j-th place set.
+func column(square [][]bool, j int) bool {
+	return slices.ContainsFunc(square, func(row []bool) bool { return row[j] })
 }
 
 func actOf(word string) day.Act {

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -14,6 +15,11 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/fault"
 )
+
+// orderColumns are the columns of an order file; the first two must be there.
+var orderColumns = []string{"product", "bags", "must", "due", "for"}
+
+const mostOrders = 4 << 20 // bytes of an order file
 
 // MostBags is the largest number of bags a line may ask for; more is a slip of the key.
 const MostBags = 100_000
@@ -66,7 +72,14 @@ func CheckLines(b book.Book, lines []demand.Line) error {
 // ReadOrders reads lines to make from CSV with the columns product, bags and,
 // if present, must (yes/no), due and for. Every problem is reported with its line.
 func ReadOrders(name string, r io.Reader, b book.Book) ([]demand.Line, error) {
-	cr := csv.NewReader(io.LimitReader(r, 4<<20))
+	data, err := io.ReadAll(io.LimitReader(r, mostOrders+1))
+	if err != nil {
+		return nil, fault.Internal(err, "%s could not be read", name)
+	}
+	if len(data) > mostOrders {
+		return nil, fault.Invalid("%s is larger than %d MB", name, mostOrders>>20).WithHint("split it; nothing was read")
+	}
+	cr := csv.NewReader(bytes.NewReader(data))
 	cr.FieldsPerRecord = -1
 	cr.TrimLeadingSpace = true
 	head, err := cr.Read()
@@ -75,14 +88,18 @@ func ReadOrders(name string, r io.Reader, b book.Book) ([]demand.Line, error) {
 	}
 	col := map[string]int{}
 	for i, h := range head {
-		col[strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))] = i
+		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
+		if _, twice := col[h]; twice || !slices.Contains(orderColumns, h) {
+			return nil, fault.Invalid("%s:1: column %q is unknown or stands twice", name, h).WithHint("the columns are %s", strings.Join(orderColumns, ", "))
+		}
+		col[h] = i
 	}
 	for _, need := range []string{"product", "bags"} {
 		if _, ok := col[need]; !ok {
 			return nil, fault.Invalid("%s:1: no column %q", name, need).WithHint("the first line names the columns: product,bags,must,due,for")
 		}
 	}
-	var out []demand.Line
+	out := []demand.Line{} // no lines is an answer: nothing to make
 	var p Problems
 	for {
 		rec, err := cr.Read()

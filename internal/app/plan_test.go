@@ -425,3 +425,53 @@ func TestReadOrders(t *testing.T) {
 		}
 	}
 }
+
+// A person's order of two recipes stands against mild before strong, and no boil
+// is lost to a circle of the two.
+func TestLaterStandsAgainstStrength(t *testing.T) {
+	t.Parallel()
+	before := plan(t, shoptest.Book(), PlanRequest{})
+	for i := range before.Batches {
+		for j := range before.Batches[:i] {
+			first, last := before.Batches[i].Recipe, before.Batches[j].Recipe
+			if first == last {
+				continue
+			}
+			b := shoptest.Book()
+			b.Day.Rules = []book.Rule{{Kind: "later", Recipe: last, After: first}}
+			p := plan(t, b, PlanRequest{})
+			if len(p.Unplaced) > 0 {
+				t.Errorf("%s later than %s: %d boils are lost", last, first, len(p.Unplaced))
+			}
+			seen := false
+			for _, x := range p.Batches {
+				seen = seen || x.Recipe == last
+				if seen && x.Recipe == first {
+					t.Errorf("%s comes after %s, against the rule", first, last)
+				}
+			}
+		}
+	}
+}
+
+// An order file without lines asks for nothing, not for the book's lines, and a
+// column nobody knows is refused.
+func TestReadOrders_EmptyAndColumns(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	lines, err := ReadOrders("o.csv", strings.NewReader("product,bags\n"), b)
+	if err != nil || lines == nil || len(lines) != 0 {
+		t.Fatalf("got %v, %v", lines, err)
+	}
+	if p := plan(t, b, PlanRequest{Lines: lines}); len(p.Batches) != 0 {
+		t.Errorf("%d boils for no lines", len(p.Batches))
+	}
+	for _, head := range []string{"product,bags,musts\n", "product,bags,bags\n"} {
+		if _, err := ReadOrders("o.csv", strings.NewReader(head), b); fault.KindOf(err) != fault.KindInvalid {
+			t.Errorf("%q: %v", head, err)
+		}
+	}
+	if _, err := ReadOrders("o.csv", strings.NewReader("product,bags\n"+strings.Repeat(" ", mostOrders)), b); err == nil {
+		t.Error("an order file over its size is read in part")
+	}
+}

@@ -78,11 +78,17 @@ func (s *sheet) weigh(b *app.Batch) {
 		if l.Portion != "" {
 			name += ", for " + l.Portion
 		}
+		mark := ""
 		if len(l.Allergens) > 0 {
-			name += " [" + strings.ToUpper(strings.Join(l.Allergens, ", ")) + "]"
+			mark = " [" + strings.ToUpper(strings.Join(l.Allergens, ", ")) + "]"
 		}
+		// A long name is shortened, the allergen mark never.
+		s.face("B", 10)
+		room := xs[2] - xs[1] - 1 - s.GetStringWidth(clean(mark))
 		s.face("", 10)
-		s.text(xs[1], s.y, s.fit(name, xs[2]-xs[1]-1))
+		x := xs[1] + s.text(xs[1], s.y, s.fit(name, room))
+		s.face("B", 10)
+		s.text(x, s.y, mark)
 		s.face("B", 11.5)
 		s.text(xs[2], s.y, s.fit(l.Show, xs[3]-xs[2]-1))
 		s.face("", 7.5)
