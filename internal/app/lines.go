@@ -87,10 +87,11 @@ func ReadOrders(name string, r io.Reader, b book.Book) ([]demand.Line, error) {
 		return nil, fault.Invalid("%s:1: no header line", name).WithHint("the first line names the columns: product,bags,must,due,for")
 	}
 	col := map[string]int{}
+	var odd []string // unknown, or there twice
 	for i, h := range head {
 		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
 		if _, twice := col[h]; twice || !slices.Contains(orderColumns, h) {
-			return nil, fault.Invalid("%s:1: column %q is unknown or stands twice", name, h).WithHint("the columns are %s", strings.Join(orderColumns, ", "))
+			odd = append(odd, strconv.Quote(h))
 		}
 		col[h] = i
 	}
@@ -98,6 +99,10 @@ func ReadOrders(name string, r io.Reader, b book.Book) ([]demand.Line, error) {
 		if _, ok := col[need]; !ok {
 			return nil, fault.Invalid("%s:1: no column %q", name, need).WithHint("the first line names the columns: product,bags,must,due,for")
 		}
+	}
+	if len(odd) > 0 {
+		return nil, fault.Invalid("%s:1: column %s is unknown or stands twice", name, strings.Join(odd, ", ")).
+			WithHint("the columns are %s", strings.Join(orderColumns, ", "))
 	}
 	out := []demand.Line{} // no lines is an answer: nothing to make
 	var p Problems
