@@ -115,6 +115,16 @@ func boilInputs(b *book.Book, rec recipe.Recipe, kettle rig.Kettle, charge q.Kil
 		Portions: rec.Portions, Room: b.Room, Glass: &glass, Kettle: &kettle, Scales: b.Scales}, nil
 }
 
+// readOn prints the mark to look for on a glass, to no more decimals than its
+// division can be read.
+func readOn(units q.System, g rig.Glass, mark q.Celsius) string {
+	const coarse = 0.5 // K; a finer glass is read to tenths
+	if g.Division > 0 && g.Division < coarse {
+		return units.Temperature(mark, 1)
+	}
+	return units.Temperature(mark, 0)
+}
+
 func boilResult(in boil.Inputs, units q.System) (*BoilResult, error) {
 	r, err := boil.Predict(in)
 	if err != nil {
@@ -127,6 +137,11 @@ func boilResult(in boil.Inputs, units q.System) (*BoilResult, error) {
 	if len(in.Scales) > 0 {
 		out.Weigh, out.Stock = weighLines(r.Weighings, in.Scales, units, nil)
 	}
+	glass := boil.UnnamedGlass()
+	if in.Glass != nil {
+		glass = *in.Glass
+	}
+	out.MarkC, out.Read = q.Number(r.MarkC), readOn(units, glass, r.MarkC)
 	for _, c := range r.Cautions {
 		out.Cautions = append(out.Cautions, Caution{Code: string(c.Code), Text: c.Text})
 	}

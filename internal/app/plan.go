@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"time"
 
@@ -79,28 +80,37 @@ func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
 		a.plans[key] = c
 	}
 	a.mu.Unlock()
-	if ok {
-		select {
-		case <-c.done:
-			return c.plan, c.err
-		case <-ctx.Done():
-			return nil, fault.Busy("the plan was not waited for").WithCause(ctx.Err())
-		}
+	if !ok {
+		go a.makeFor(ctx, key, b, req, c)
 	}
-	// Others may wait for the same plan: who asked first may leave.
+	select {
+	case <-c.done:
+		return c.plan, c.err
+	case <-ctx.Done():
+		return nil, fault.Busy("the plan is not ready yet").WithCause(ctx.Err()).WithHint("ask again in a moment; it is being made")
+	}
+}
+
+// makeFor makes a plan for all who wait for it; the one who asked first may leave.
+// An answer that the clock cut short is given once and not kept: another time it
+// may be better. One that its budget of states cut short is the same every time.
+func (a *App) makeFor(ctx context.Context, key planKey, b book.Book, req PlanRequest, c *planCall) {
 	own, cancel := context.WithTimeout(context.WithoutCancel(ctx), planLimit)
 	defer cancel()
-	c.err = fault.Internal(nil, "the plan could not be finished") // what waiters get if making it panics
+	defer close(c.done)
 	defer func() {
-		if c.err != nil || c.plan.StoppedEarly {
+		if r := recover(); r != nil {
+			c.plan, c.err = nil, fault.Internal(fmt.Errorf("panic: %v", r), "the plan could not be finished")
+		}
+		if c.err != nil || own.Err() != nil {
 			a.mu.Lock()
-			delete(a.plans, key) // a cut-short answer is given once and not kept
+			if a.plans[key] == c {
+				delete(a.plans, key)
+			}
 			a.mu.Unlock()
 		}
-		close(c.done)
 	}()
 	c.plan, c.err = MakePlan(own, b, req)
-	return c.plan, c.err
 }
 
 // MakePlan plans a making day of a book: lines to boils, boils to the minute.

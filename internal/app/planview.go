@@ -133,7 +133,7 @@ func orZero(e *q.Estimate) q.Estimate {
 func (m *making) sheet(l lot) Sheet {
 	r := l.pred.Boil
 	lookup := func(id string) (ingredient.Ingredient, bool) { return m.b.Ingredient(id) }
-	s := Sheet{DialC: r.DialC, BoilC: r.BoilC, RecipeC: q.Number(l.rec.BoilTo), WaterFrac: r.WaterFrac, LiftKg: r.MassKg,
+	s := Sheet{DialC: r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(m.b.Shop.Units, m.glass, r.MarkC), BoilC: r.BoilC, RecipeC: q.Number(l.rec.BoilTo), WaterFrac: r.WaterFrac, LiftKg: r.MassKg,
 		WaterOffKg: r.WaterOffKg, FinishedKg: r.FinishedKg, GlassC: r.GlassC, BoilTimeS: orZero(r.LitS),
 		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
 		Metal: string(m.kettles[l.recipe].Touches())}

@@ -276,9 +276,8 @@ func (m *making) whyNever(c day.Cause) string {
 func (m *making) offers(d *DayPlan) {
 	if len(d.Unplaced) > 0 {
 		if m.overrun > 0 {
-			opens := m.opens.Add(-time.Duration(m.overrun) * time.Minute)
-			d.Offers = append(d.Offers, fmt.Sprintf("Everything fits if the day is %s longer: open about %s, or close at %s.",
-				duration(m.overrun), opens.Format("15:04"), m.at(m.prob.End+m.overrun).Format("15:04")))
+			d.Offers = append(d.Offers, fmt.Sprintf("Everything fits if the day is %s longer and ends at %s.",
+				duration(m.overrun), m.at(m.prob.End+m.overrun).Format("Mon 15:04")))
 		}
 		var drop []string
 		for i := range m.result.Lines {
@@ -342,7 +341,7 @@ func (m *making) clock(d *DayPlan) {
 		what := fmt.Sprintf("%d %s", b.N, b.Name)
 		add(b.FlameUp, "flame_up", b.ID, "light: %s, %s %s, %s stays with it", what, b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), b.Lead)
 		add(b.Hold, "hold", b.ID, "watch: %s passes the hold point", what)
-		add(b.Pour, "pour", b.ID, "pour: %s, read %s on the glass", what, d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0))
+		add(b.Pour, "pour", b.ID, "pour: %s, read %s on the glass", what, b.Sheet.Read)
 		add(b.RollStart, "roll", b.ID, "roll: %s through the %s rolls until %s", what, lower(b.RollsName), b.RollEnd.Format("15:04"))
 	}
 	for _, c := range d.Changeovers {

@@ -32,6 +32,8 @@ type BoilRequest struct {
 type BoilResult struct {
 	BoilC      *q.Estimate     `json:"boil_c"`
 	DialC      *q.Estimate     `json:"dial_c"`
+	MarkC      q.Number        `json:"mark_c"` // the division of the glass nearest to it
+	Read       string          `json:"read"`   // the same, in the shop's units
 	WaterFrac  *q.Estimate     `json:"water_frac"`
 	MassKg     *q.Estimate     `json:"mass_kg"`
 	SolidsKg   *q.Estimate     `json:"solids_kg"`

@@ -95,6 +95,8 @@ type Portion struct {
 type Sheet struct {
 	Weigh       []WeighLine     `json:"weigh"`
 	DialC       q.Estimate      `json:"dial_c"`   // read on this glass
+	MarkC       q.Number        `json:"mark_c"`   // the division of the glass nearest to it: what to look for
+	Read        string          `json:"read"`     // the same, in the shop's units
 	BoilC       q.Estimate      `json:"boil_c"`   // true temperature here
 	RecipeC     q.Number        `json:"recipe_c"` // true temperature at 1013.25 hPa, 0 if the recipe asks for a dryness
 	WaterFrac   q.Estimate      `json:"water_frac"`

@@ -103,6 +103,7 @@ func (c *check) residue() {
 func (c *check) rules() {
 	one := map[string]string{} // the recipe that is first, last
 	next := map[[2]string]int{}
+	later := order{}
 	for i, r := range c.book.Day.Rules {
 		at := fmt.Sprintf("day.rule[%d]", i)
 		switch r.Kind {
@@ -121,10 +122,16 @@ func (c *check) rules() {
 				c.fail(at+".after", Clash, "two different recipes", "is the recipe itself")
 			}
 			key := [2]string{r.After, r.Recipe}
-			if n, ok := next[key]; ok && c.book.Day.Rules[n].Kind != r.Kind {
+			switch n, ok := next[key]; {
+			case r.Kind == "later" && later.reaches(r.Recipe, r.After):
+				c.fail(at+".kind", Clash, "take one of the rules out", fmt.Sprintf("runs in a circle: %s is already later than %s", quoted(r.After), quoted(r.Recipe)))
+			case r.Kind == "later":
+				later[r.After] = append(later[r.After], r.Recipe)
+			case ok && c.book.Day.Rules[n].Kind != r.Kind:
 				c.fail(at+".kind", Clash, "keep one of them", fmt.Sprintf("contradicts day.rule[%d]", n))
+			default:
+				next[key] = i
 			}
-			next[key] = i
 		}
 		if r.Kind == "at_least" && r.Act == "" {
 			c.fail(at+".act", Missing, "one of "+strings.Join(ruleActs, ", "), "is missing: at least which act")
@@ -133,6 +140,15 @@ func (c *check) rules() {
 			c.fail(at+".act", Clash, "take it out, or make the kind at_least", "belongs to an at_least rule")
 		}
 	}
+}
+
+// order holds, by recipe, those that rules put later.
+type order map[string][]string
+
+// reaches reports whether rules put b later than a, straight or through others.
+// There are no circles yet.
+func (o order) reaches(a, b string) bool {
+	return slices.ContainsFunc(o[a], func(x string) bool { return x == b || o.reaches(x, b) })
 }
 
 func (c *check) demand() {

@@ -82,7 +82,9 @@ func printBoil(p *printer, r *app.BoilResult) {
 	p.line("%-26s %s", "charge", u.Mass(q.Kilograms(r.ChargeKg)))
 	p.line("%-26s %s", "station pressure", u.Pressure(q.Pascals(r.PressurePa)))
 	row("true temperature here", r.BoilC, temp)
-	row("read on the glass", r.DialC, temp)
+	if e := r.DialC; e != nil {
+		p.line("%-26s %s (computed %s)", "read on the glass", r.Read, temp(*e))
+	}
 	row("water left", r.WaterFrac, pct)
 	row("in the kettle at the lift", r.MassKg, u.SayMass)
 	row("dry solids", r.SolidsKg, u.SayMass)

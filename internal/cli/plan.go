@@ -86,7 +86,7 @@ func printPlan(p *printer, d *app.DayPlan) {
 		fmt.Fprintln(w, "  \tboil\tcharge\tlight\tread\tpour\trolls\tpacked\tpieces")
 		for _, b := range d.Batches {
 			fmt.Fprintf(w, "%d\t%s\t%s %s\t%s\t%s\t%s\t%s %s\t%s\t%s\n", b.N, b.Name, b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)),
-				clock(b.FlameUp), d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour),
+				clock(b.FlameUp), b.Sheet.Read, clock(b.Pour),
 				clock(b.RollStart), b.RollsName, clock(b.Done), countRange(b.Pieces))
 		}
 	})

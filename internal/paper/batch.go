@@ -128,7 +128,7 @@ func (s *sheet) boil(b *app.Batch) {
 	s.text(margin, top+4, "read on "+s.day.Glass)
 	s.colour(ink)
 	s.face("B", 32)
-	s.text(margin, top+16, s.units.Temperature(q.Celsius(sh.DialC.Value), 0))
+	s.text(margin, top+16, sh.Read)
 	s.face("", 8)
 	s.text(margin, top+20.5, s.units.TemperatureRange(q.Celsius(sh.DialC.Low), q.Celsius(sh.DialC.High), 0)+", estimated")
 	x := margin + 62

@@ -78,7 +78,7 @@ func (s *sheet) boils(pt, lead float64) {
 	var rows [][]string
 	for _, b := range d.Batches {
 		rows = append(rows, []string{fmt.Sprint(b.N), b.Name, b.Size + " " + d.Units.Mass(q.Kilograms(b.ChargeKg)), clock(b.FlameUp),
-			d.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0), clock(b.Pour), "", clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
+			b.Sheet.Read, clock(b.Pour), "", clock(b.RollStart) + " " + b.RollsName, clock(b.Done),
 			counted(b.Pieces)})
 	}
 	s.table(cols, rows, pt, lead+0.5)

@@ -139,7 +139,7 @@ func TestSheetsReadBack(t *testing.T) {
 	for i, b := range p.Batches {
 		text := tool(t, "pdftotext", "-layout", "-f", fmt.Sprint(i+2), "-l", fmt.Sprint(i+2), file, "-")
 		for _, want := range []string{b.Name, b.ID, b.Lead, b.FlameUp.Format("15:04"), b.Pour.Format("15:04"),
-			p.Units.Temperature(q.Celsius(b.Sheet.DialC.Value), 0)} {
+			b.Sheet.Read} {
 			if !strings.Contains(text, want) {
 				t.Errorf("batch sheet %d does not say %q", i+1, want)
 			}

@@ -120,13 +120,21 @@ func errNoBatch() error {
 	return fault.NotFound("there is no such boil in that day's plan").WithHint("choose it from the making day; the plan may have changed since the link was made")
 }
 
+// readFigure is the mark to look for on the glass, with the range of the computed
+// reading behind it.
+func readFigure(u q.System, read string, dial q.Estimate) figure {
+	f := figureOf(u.SayTemperature(dial, 0))
+	f.Value = read
+	return f
+}
+
 func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int, req app.PlanRequest) batchView {
 	b := &p.Batches[i]
 	query := dayQuery(req)
 	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, N: b.N, Of: len(p.Batches), Name: b.Name,
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
 		Kettle: p.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
-		Dial: figureOf(p.Units.SayTemperature(b.Sheet.DialC, 1)), Stock: b.Sheet.Stock,
+		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
 		Allergens: listOf(b.Sheet.Allergens), Unstated: listOf(b.Sheet.Unstated)}
 	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, glassOf(bk, p.Glass), q.Pascals(p.PressurePa.Value))
 	if i > 0 {

@@ -245,7 +245,7 @@ func TestBatch(t *testing.T) {
 	site, _ := fixtureSite()
 	p := ask(t, site, "GET", "/batch/2026-11-28-1", nil)
 	p.says(t, "h1", "1 Pear drops")
-	p.says(t, ".dial-fig", "153.2 °C")
+	p.says(t, ".dial-fig", "153 °C")
 	p.says(t, ".dial .slip", "151.7 °C true + 1.5 K error of the glass = 153.2 °C")
 	p.says(t, ".weigh tr", "Granulated sugar 6.600 kg 30 kg scale GS-4417")
 	p.says(t, ".weigh .tag", "too fine for it")

@@ -73,8 +73,8 @@ func New(shop Shop, opt Options) http.Handler {
 	return s.guard(mux)
 }
 
-// plan asks for a day, and for the best found so far when the search takes
-// longer than a page can wait.
+// plan asks for a day for as long as a page can wait; a search that takes longer
+// goes on, and the page says to ask again.
 func (s *server) plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error) {
 	ctx, cancel := context.WithTimeout(ctx, planPatience)
 	defer cancel()
