@@ -8,7 +8,7 @@
 // half-open. There is one hot line: a kettle, a slab, a hook, one drop machine.
 // A boil poured at minute t with shape s occupies
 //
-//	kettle   [t−Lit−Charge, t+Pour+Rinse)
+//	kettle   [t−Lit−Charge, t+Pour+Rinse), from KettleMin earlier if it is cleaned
 //	flame    [t−Lit, t)           at least one adult in the room in every minute
 //	charge   [t−Lit−Charge, t−Lit)  one hot hand
 //	watch    [t−Watch, t)         one hot hand that may do droppable work (elastic work) only
@@ -30,14 +30,27 @@
 //     it stays, a cleaning of the mounted rolls of Problem.RollsMin[act]
 //     minutes; in one piece by one hand at a time that may clean, within [rolls free of
 //     i, rolling start of j). Before the first boil the pair Problem.Mounted is
-//     on the machine (−1: none).
+//     on the machine (−1: none);
+//   - an allergen clean of the kettle, if it is decided on: Problem.KettleMin
+//     minutes by one hand at a time that may clean, in the minutes
+//     [t−Lit−Charge−KettleMin, t−Lit−Charge) of j, so that nothing gets in between
+//     it and the charge.
 //
-// Residue is an integer level on every channel. An act comes first: a wipe
+// Residue on the line (slab, hook, machine) is an integer level on every channel. An act comes first: a wipe
 // lowers the level of a channel by 2 (not below 0), a wash sets it to 0, and
 // neither touches an allergen channel; an allergen clean sets every channel to
 // 0. Then level_c ≤ Limit_c must hold for every channel c at the pour, and
 // afterwards level_c becomes max(level_c−1, Emit_c), on an allergen channel
 // max(level_c, Emit_c).
+//
+// The kettle has a level of its own on every allergen channel. Its clean sets
+// all of them to 0. Then level_c ≤ Limit_c must hold when the charge begins, and
+// afterwards level_c becomes max(level_c, KettleEmit_c).
+//
+// A pair of rolls is soiled when it is changed off the machine while, before the
+// act, an allergen channel of the line has a level above 0. A soiled pair that
+// goes on again is cleaned in the same piece of work, which takes
+// Problem.RollsMin[AllergenClean] minutes more than the change, and is clean then.
 //
 // # Hands
 //
@@ -76,7 +89,7 @@
 // # Objective
 //
 // Lexicographic, least first: must-lines not made, appointments missed,
-// should-lines not made, end of the work E, cleaning minutes (acts plus rolls
-// cleaning; changes of rolls do not count). A line is made when for every
+// should-lines not made, end of the work E, cleaning minutes (acts, cleans of the kettle and
+// of rolls that stay or go on soiled; changes of rolls do not count). A line is made when for every
 // recipe r at least Needs[r] boils are made.
 package day

@@ -39,8 +39,12 @@ type Problem struct {
 	ActMin   [NumActs]int // minutes of each act; ActMin[None] is 0
 	RollsMin [NumActs]int // minutes to clean rolls that stay mounted, by act; RollsMin[None] is 0
 	Mounted  int          // pair on the machine at opening, −1 none
-	Levels   []int        // residue at opening, one a channel; nil: clean
-	BenchG   int          // grams of sheets the benches hold; 0: no limit
+	Levels   []int        // residue on the line at opening, one a channel; nil: clean
+
+	KettleMin    int   // minutes of an allergen clean of the kettle
+	KettleLevels []int // residue in the kettle at opening, one a channel, allergen channels alone count; nil: clean
+
+	BenchG int // grams of sheets the benches hold; 0: no limit
 }
 
 // Boil is one charge to be made.
@@ -60,8 +64,11 @@ type Boil struct {
 	BenchG    int // grams of sheets
 	Cool      int // minutes from the last sheet to sheets that can be broken
 	After     int // hand-minutes
-	Emit      []int
-	Limit     []int
+	Emit      []int // left on the line, one a channel
+	Limit     []int // borne on the line and in the kettle, one a channel
+	// KettleEmit is left in the kettle, one a channel, allergen channels alone
+	// count; nil: nothing.
+	KettleEmit []int
 }
 
 // Shape is one way to work a boil between pour and last sheet: rolling early,
@@ -119,7 +126,8 @@ type Appointment struct {
 	Recipe          int // −1: any
 }
 
-// Channel is something that stays on slab, hook and rolls.
+// Channel is something that stays on slab, hook and rolls, and in the kettle if
+// it is an allergen.
 type Channel struct {
 	Name     string
 	Allergen bool
@@ -185,6 +193,8 @@ type Placed struct {
 	ActFrom   int // start of the act; meaningless if its minutes are 0
 	RollsFrom int // start of the change or cleaning of rolls
 	RollsMin  int // its minutes; 0: nothing to do
+	// KettleClean tells whether the kettle is cleaned of allergens directly before the charge.
+	KettleClean bool
 }
 
 // Objective is one level of the lexicographic objective. Bound never exceeds
