@@ -75,6 +75,8 @@ func (d *dayline) problem(lots []work, lines []day.Line) (*day.Problem, error) {
 		Mounted:  -1,
 		ActMin:   [day.NumActs]int{0, minutes(t.Wipe), minutes(t.Wash), minutes(t.AllergenClean)},
 		RollsMin: [day.NumActs]int{0, minutes(t.RollsWipe), minutes(t.RollsWash), minutes(t.RollsAllergen)},
+
+		KettleMin: minutes(t.KettleClean),
 	}
 	for _, r := range d.recipes {
 		p.Recipes = append(p.Recipes, r.Name)
@@ -125,7 +127,7 @@ func (d *dayline) residues(p *day.Problem) {
 		}
 	}
 	for _, r := range d.recipes {
-		contains, unstated := d.allergensOf(r)
+		contains, unstated := d.allergensOf(r.Ingredients())
 		for _, a := range contains {
 			add(channel{Channel: day.Channel{Name: a, Allergen: true}, allergen: a})
 		}
@@ -152,12 +154,14 @@ func (d *dayline) residues(p *day.Problem) {
 			}
 		}
 	}
+	// An allergen left from the day before is taken to be in the kettle too.
+	p.KettleLevels = p.Levels
 }
 
-// allergensOf returns what a recipe contains, and the ingredients that nobody
-// has stated. Water has no supplier who could.
-func (d *dayline) allergensOf(r recipe.Recipe) (contains, unstated []string) {
-	contains, _, unstated = d.b.AllergensOf(r)
+// allergensOf returns what ingredients contain, and those that nobody has
+// stated. Water has no supplier who could.
+func (d *dayline) allergensOf(ids []string) (contains, unstated []string) {
+	contains, _, unstated = d.b.AllergensIn(ids)
 	unstated = slices.DeleteFunc(unstated, func(id string) bool {
 		in, ok := d.b.Ingredient(id)
 		return ok && in.Kind == ingredient.Water
@@ -165,11 +169,13 @@ func (d *dayline) allergensOf(r recipe.Recipe) (contains, unstated []string) {
 	return contains, unstated
 }
 
-// emitLimit returns what a recipe leaves and tolerates, channel by channel.
-func (d *dayline) emitLimit(r recipe.Recipe) (emit, limit []int) {
-	contains, unstated := d.allergensOf(r)
+// residueOf says what a recipe leaves on the line and in the kettle, and what it
+// tolerates, channel by channel.
+func (d *dayline) residueOf(b *day.Boil, r recipe.Recipe) {
+	contains, unstated := d.allergensOf(r.Ingredients())
+	boiled, unstatedBoiled := d.allergensOf(r.KettleIngredients())
 	for _, c := range d.channels {
-		e, l := 0, levelOfOwn
+		e, l, kettle := 0, levelOfOwn, 0
 		switch {
 		case c.family != "" && c.family == r.Flavour.Family:
 			e = r.Flavour.CarryOver
@@ -183,14 +189,19 @@ func (d *dayline) emitLimit(r recipe.Recipe) (emit, limit []int) {
 			if l = 0; slices.Contains(contains, c.allergen) {
 				e, l = 1, levelOfOwn
 			}
+			if slices.Contains(boiled, c.allergen) {
+				kettle = 1
+			}
 		case c.unstated != "":
 			if l = 0; slices.Contains(unstated, c.unstated) {
 				e, l = 1, levelOfOwn
 			}
+			if slices.Contains(unstatedBoiled, c.unstated) {
+				kettle = 1
+			}
 		}
-		emit, limit = append(emit, e), append(limit, l)
+		b.Emit, b.Limit, b.KettleEmit = append(b.Emit, e), append(b.Limit, l), append(b.KettleEmit, kettle)
 	}
-	return emit, limit
 }
 
 // hands sorts the people into the planner's three nested classes. Who may do
@@ -402,7 +413,7 @@ func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
 	if b.Rolls < 0 {
 		return b, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", w.rec.ID, w.rec.Rolls).At("recipe.rolls")
 	}
-	b.Emit, b.Limit = d.emitLimit(w.rec)
+	d.residueOf(&b, w.rec)
 	after := 0.0
 	if t.SieveRate > 0 {
 		after += w.finishedKg / t.SieveRate

@@ -118,7 +118,7 @@ func TestMildBeforeStrong(t *testing.T) {
 		}
 	}
 	for _, c := range p.Changeovers {
-		if slices.Contains(c.Acts, "wash") {
+		if c.Act == "wash" {
 			t.Errorf("a wash that the order makes needless: %s", c.Why)
 		}
 	}
@@ -131,7 +131,7 @@ func TestAllergenOrder(t *testing.T) {
 	b := shoptest.Book()
 	nut := slices.IndexFunc(b.Recipes, func(r recipe.Recipe) bool {
 		m := dayline{b: &b}
-		contains, _ := m.allergensOf(r)
+		contains, _ := m.allergensOf(r.Ingredients())
 		return slices.Contains(contains, "tree nut")
 	})
 	if nut < 0 {
@@ -144,11 +144,11 @@ func TestAllergenOrder(t *testing.T) {
 	}
 	found := false
 	for _, c := range p.Changeovers {
-		found = found || slices.Contains(c.Acts, "allergen clean") && strings.Contains(c.Why, "tree nut")
+		found = found || c.Act == "allergen clean" && strings.Contains(c.Why, "tree nut")
 	}
-	// The clean of the line is not one of the kettle: the boil after it says so.
+	// What the timed cleans leave out, the boil after them says at the weighing.
 	for _, c := range p.Changeovers {
-		if !slices.Contains(c.Acts, "allergen clean") {
+		if c.Act != "allergen clean" {
 			continue
 		}
 		i := slices.IndexFunc(p.Batches, func(x Batch) bool { return x.ID == c.To })
@@ -161,6 +161,48 @@ func TestAllergenOrder(t *testing.T) {
 	}
 	if !found && slices.ContainsFunc(p.Batches, func(x Batch) bool { return x.Recipe != b.Recipes[nut].ID }) {
 		t.Error("a boil without nuts follows one with nuts, and no allergen clean stands between")
+	}
+}
+
+// The kettle is loaded with a sweet made without an allergen only after its own
+// clean, which ends as the charge begins; what is added on the slab never was in it.
+func TestAllergenInKettle(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		stage recipe.Stage
+		clean bool
+	}{{recipe.AtEnd, true}, {recipe.AtFold, false}} {
+		b := shoptest.Book()
+		m := dayline{b: &b}
+		nut := slices.IndexFunc(b.Recipes, func(r recipe.Recipe) bool {
+			contains, _ := m.allergensOf(r.Ingredients())
+			return slices.Contains(contains, "tree nut")
+		})
+		r := &b.Recipes[nut]
+		for i := range r.Additions {
+			if contains, _ := m.allergensOf([]string{r.Additions[i].Ingredient}); len(contains) > 0 {
+				r.Additions[i].Stage = c.stage
+			}
+		}
+		if contains, _ := m.allergensOf(r.KettleIngredients()); slices.Contains(contains, "tree nut") != c.clean {
+			t.Fatalf("%s: the nuts are not where the test wants them", c.stage)
+		}
+		b.Day.Rules = []book.Rule{{Kind: "first", Recipe: r.ID}}
+		p := plan(t, b, PlanRequest{})
+		found := false
+		for _, x := range p.Changeovers {
+			if x.Act != "allergen clean of the kettle" {
+				continue
+			}
+			found = true
+			next := p.Batches[slices.IndexFunc(p.Batches, func(y Batch) bool { return y.ID == x.To })]
+			if !x.End.Equal(next.ChargeAt) || x.Minutes != int(b.Room.Times.KettleClean.Minutes()) || x.Hand == "" || !strings.Contains(x.Why, "tree nut was in it") {
+				t.Errorf("the clean of the kettle before %s, charged at %v: %+v", next.Name, next.ChargeAt, x)
+			}
+		}
+		if found != c.clean {
+			t.Errorf("nuts added at %q: kettle cleaned %v, want %v", c.stage, found, c.clean)
+		}
 	}
 }
 

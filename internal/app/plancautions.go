@@ -35,9 +35,9 @@ func step(c caution.Code) string {
 
 // batchCautions are a boil's own, each with its step: those of the chain, and
 // those of the book's proof, of its hands, its additions and its allergens.
-func (m *making) batchCautions(l lot, b day.Boil, act day.Act) []Caution {
+func (m *making) batchCautions(l lot, b day.Boil, made day.Placed) []Caution {
 	list := []caution.Caution{caution.Of(caution.Presence), caution.Of(caution.HoldPoint)}
-	if act == day.AllergenClean {
+	if made.Act == day.AllergenClean || made.KettleClean {
 		// First at the weighing: it must be read before the kettle is loaded.
 		list = append([]caution.Caution{caution.Of(caution.AllergenBeyond)}, list...)
 	}
@@ -66,7 +66,7 @@ func (m *making) batchCautions(l lot, b day.Boil, act day.Act) []Caution {
 	if powders > 0 {
 		list = append(list, caution.Of(caution.LookAlikes))
 	}
-	contains, unstated := m.allergensOf(l.rec)
+	contains, unstated := m.allergensOf(l.rec.Ingredients())
 	if len(contains) > 0 {
 		list = append(list, caution.Of(caution.AllergenCarriers))
 	}
@@ -100,7 +100,7 @@ func (m *making) dayCautions(d *DayPlan) {
 		fixed = append(fixed, caution.Visitors)
 	}
 	for _, c := range d.Changeovers {
-		if slices.Contains(c.Acts, day.AllergenClean.String()) {
+		if strings.HasPrefix(c.Act, day.AllergenClean.String()) {
 			fixed = append(fixed, caution.AllergenClean, caution.AllergenBeyond)
 			break
 		}

@@ -117,7 +117,7 @@ func (m *making) batches(d *DayPlan, slots []day.Slot, duties []day.Duty, reason
 				MassKg: q.Number(p.SlabKg.Value), SoundKg: p.SoundKg, Pieces: p.Pieces, PieceG: p.PieceG})
 		}
 		out.Sheet = m.sheet(l)
-		out.Cautions = m.batchCautions(l, b, made.Act)
+		out.Cautions = m.batchCautions(l, b, made)
 		d.Batches = append(d.Batches, out)
 	}
 }
@@ -138,7 +138,7 @@ func (m *making) sheet(l lot) Sheet {
 		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
 		Metal: string(m.kettles[l.recipe].Touches())}
 	s.Weigh, s.Stock = weighLines(r.Weighings, m.b.Scales, m.b.Shop.Units, lookup)
-	s.Allergens, s.Unstated = m.allergensOf(l.rec)
+	s.Allergens, s.Unstated = m.allergensOf(l.rec.Ingredients())
 	for i, u := range s.Unstated {
 		if in, ok := lookup(u); ok {
 			s.Unstated[i] = in.Name
@@ -298,6 +298,9 @@ func (m *making) rows(d *DayPlan, slots []day.Slot, duties []day.Duty) {
 		n := i + 1
 		l, b := m.lots[made.Boil], m.prob.Boils[made.Boil]
 		s, t := b.Shapes[made.Shape], made.Pour
+		if made.KettleClean {
+			bar(&kettle, t-b.Lit-b.Charge-m.prob.KettleMin, t-b.Lit-b.Charge, "allergen", n, "allergen clean of the kettle before "+l.rec.Name, false)
+		}
 		bar(&kettle, t-b.Lit-b.Charge, t-b.Lit, "charge", n, "charge "+l.rec.Name, false)
 		bar(&kettle, t-b.Lit, t-b.Watch, "boil", n, "boil "+l.rec.Name, false)
 		bar(&kettle, t-b.Watch, t, "watch", n, "above the hold point", true)

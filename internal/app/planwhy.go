@@ -32,15 +32,16 @@ func (m *making) recipeOf(boil int) string {
 	return lower(m.lots[boil].rec.Name)
 }
 
-// leaves says what is on a channel and that the next sweet cannot have it.
-func (m *making) leaves(c day.Cause, next string) string {
+// leaves says what is on a channel, on the line or in the kettle, and that the
+// next sweet cannot have it.
+func (m *making) leaves(c day.Cause, where, next string) string {
 	if c.Channel < 0 {
 		return "what is on the line does not suit " + next
 	}
 	ch := m.channels[c.Channel]
 	switch {
 	case ch.allergen != "":
-		return fmt.Sprintf("%s was on the line and %s is made without it", ch.allergen, next)
+		return fmt.Sprintf("%s was %s and %s is made without it", ch.allergen, where, next)
 	case ch.unstated != "":
 		name := ch.unstated
 		if in, ok := m.b.Ingredient(ch.unstated); ok {
@@ -65,7 +66,7 @@ func actWords(a day.Act) string {
 	case day.Wash:
 		return "wash slab, hook and scrapers"
 	case day.AllergenClean:
-		return "allergen clean of slab, hook and scrapers, verified by name"
+		return "allergen clean of slab, hook, scrapers, board and machine, verified by name"
 	}
 	return ""
 }
@@ -81,7 +82,7 @@ func (m *making) whyAct(p day.Placed, causes []day.Cause) string {
 		case day.CauseLater:
 			why = append(why, "it leaves the line clean for what follows")
 		case day.CauseLevel:
-			why = append(why, m.leaves(c, next))
+			why = append(why, m.leaves(c, "on the line", next))
 		}
 	}
 	if len(why) == 0 {
@@ -91,62 +92,67 @@ func (m *making) whyAct(p day.Placed, causes []day.Cause) string {
 	return join(why[:min(len(why), 3)])
 }
 
-// changeovers lists what is done on the line before each boil, with its reason.
-func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reasons) {
-	for i, p := range m.plan.Made {
-		c := Changeover{To: m.batchID(i + 1)}
-		if i > 0 {
-			c.From = m.batchID(i)
+// whyKettle says why the kettle is cleaned before a placed boil.
+func (m *making) whyKettle(p day.Placed, causes []day.Cause) string {
+	var why []string
+	for _, c := range causes {
+		if c.Kind == day.CauseLevel {
+			why = append(why, m.leaves(c, "in it", m.recipeOf(p.Boil)))
 		}
-		var why []string
-		begin, end := -1, -1
-		span := func(from, min int) {
-			if begin < 0 || from < begin {
-				begin = from
-			}
-			end = max(end, from+min)
-			c.Minutes += min
-		}
-		if min := m.prob.ActMin[p.Act]; p.Act != day.None {
-			c.Acts = append(c.Acts, p.Act.String())
-			why = append(why, fmt.Sprintf("%s, %d min: %s", actWords(p.Act), min, m.whyAct(p, reasons[i].Act)))
-			if min > 0 {
-				span(p.ActFrom, min)
-			}
-		}
-		if p.RollsMin > 0 {
-			span(p.RollsFrom, p.RollsMin)
-			pair := m.prob.Pairs[m.prob.Boils[p.Boil].Rolls].Name
-			if r := reasons[i].Rolls; r != nil && r.Kind == day.CauseRollsAct {
-				c.Acts = append(c.Acts, "clean rolls "+pair)
-				why = append(why, fmt.Sprintf("clean the rolls, %d min: the %s rolls stay on", p.RollsMin, lower(pair)))
-			} else {
-				c.Acts = append(c.Acts, "change rolls to "+pair)
-				why = append(why, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", lower(pair), p.RollsMin, m.recipeOf(p.Boil)))
-			}
-		}
-		if len(c.Acts) == 0 {
-			continue
-		}
-		if begin < 0 {
-			begin, end = p.Pour, p.Pour
-		}
-		c.Begin, c.End = m.at(begin), m.at(end)
-		c.Why = strings.Join(why, "; ")
-		c.Hand = m.setupHands(duties, p.Boil)
-		d.Changeovers = append(d.Changeovers, c)
 	}
+	if len(why) == 0 {
+		return "it leaves the kettle clean for what follows"
+	}
+	return join(why[:min(len(why), 3)])
 }
 
-// setupHands names who does the set-ups before a boil.
-func (m *making) setupHands(duties []day.Duty, boil int) string {
+// changeovers lists what is done on the line, in the kettle and at the rolls
+// before each boil, each with its reason.
+func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reasons) {
+	for i, p := range m.plan.Made {
+		b, why := &m.prob.Boils[p.Boil], reasons[i]
+		add := func(act string, from, min int, text string, duty ...string) {
+			c := Changeover{To: m.batchID(i + 1), Act: act, Minutes: min, Begin: m.at(from), End: m.at(from + min), Why: text,
+				Hand: m.doneBy(duties, p.Boil, duty...)}
+			if i > 0 {
+				c.From = m.batchID(i)
+			}
+			d.Changeovers = append(d.Changeovers, c)
+		}
+		if p.Act != day.None {
+			min, from := m.prob.ActMin[p.Act], p.ActFrom
+			if min == 0 {
+				from = p.Pour
+			}
+			add(p.Act.String(), from, min, fmt.Sprintf("%s, %d min: %s", actWords(p.Act), min, m.whyAct(p, why.Act)),
+				day.DutyWipe, day.DutyWash, day.DutyAllergen)
+		}
+		if min := m.prob.KettleMin; p.KettleClean {
+			add("allergen clean of the kettle", p.Pour-b.Lit-b.Charge-min, min,
+				fmt.Sprintf("allergen clean of kettle, glass and paddle, %d min, verified by name before it is charged: %s", min, m.whyKettle(p, why.Kettle)), day.DutyKettle)
+		}
+		if min := p.RollsMin; min > 0 && why.Rolls != nil {
+			pair := lower(m.prob.Pairs[b.Rolls].Name)
+			switch why.Rolls.Kind {
+			case day.CauseRollsAct:
+				add("clean rolls", p.RollsFrom, min, fmt.Sprintf("clean the rolls, %d min: the %s rolls stay on", min, pair), day.DutyRolls)
+			case day.CauseSoiled:
+				add("clean and change rolls", p.RollsFrom, min,
+					fmt.Sprintf("clean the %s rolls of allergens and change to them, %d min: they came off with an allergen on them", pair, min), day.DutyRolls)
+			default:
+				add("change rolls", p.RollsFrom, min, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", pair, min, m.recipeOf(p.Boil)), day.DutyRolls)
+			}
+		}
+	}
+	slices.SortStableFunc(d.Changeovers, func(a, b Changeover) int { return a.Begin.Compare(b.Begin) })
+}
+
+// doneBy names who does some duties for a boil.
+func (m *making) doneBy(duties []day.Duty, boil int, kinds ...string) string {
 	var names []string
 	for _, du := range duties {
-		switch du.Kind {
-		case day.DutyWipe, day.DutyWash, day.DutyAllergen, day.DutyRolls:
-			if n := m.prob.Hands[du.Hand].Name; du.Boil == boil && !slices.Contains(names, n) {
-				names = append(names, n)
-			}
+		if n := m.prob.Hands[du.Hand].Name; du.Boil == boil && slices.Contains(kinds, du.Kind) && !slices.Contains(names, n) {
+			names = append(names, n)
 		}
 	}
 	return join(names)
@@ -192,6 +198,9 @@ func (m *making) whyWait(c day.Cause, p day.Placed) string {
 	case day.CauseOpening:
 		return "the flame goes up as soon as the room is open and the kettle charged"
 	case day.CauseKettle:
+		if p.KettleClean {
+			return "the kettle is busy with " + m.recipeOf(c.Other) + ", then cleaned of allergens"
+		}
 		return "the kettle is busy with " + m.recipeOf(c.Other) + " until then"
 	case day.CauseSlab, day.CauseHook:
 		return m.recipeOf(c.Other) + " is still on the " + string(c.Kind)
@@ -345,7 +354,8 @@ func (m *making) clock(d *DayPlan) {
 		add(b.RollStart, "roll", b.ID, "roll: %s through the %s rolls until %s", what, lower(b.RollsName), b.RollEnd.Format("15:04"))
 	}
 	for _, c := range d.Changeovers {
-		add(c.Begin, "changeover", c.To, "%s (%s)", join(c.Acts), c.Hand)
+		b := d.Batches[slices.IndexFunc(d.Batches, func(b Batch) bool { return b.ID == c.To })]
+		add(c.Begin, "changeover", c.To, "%s for %d %s until %s (%s)", c.Act, b.N, b.Name, c.End.Format("15:04"), c.Hand)
 	}
 	for _, b := range d.Breaks {
 		add(b.From, "break", "", "%s until %s, no flame", b.Name, b.To.Format("15:04"))
@@ -373,7 +383,7 @@ func (m *making) clock(d *DayPlan) {
 // dutyStage names a duty's bar.
 func dutyStage(kind string) string {
 	switch kind {
-	case day.DutyAllergen:
+	case day.DutyAllergen, day.DutyKettle:
 		return "allergen"
 	case day.DutyRolls:
 		return "change"
@@ -394,7 +404,7 @@ func (m *making) dutyText(du day.Duty) string {
 	what := map[string]string{
 		day.DutyCharge: "charge the kettle", day.DutyWatch: "watch the boil", day.DutyPour: "pour", day.DutyTurn: "turn and fold",
 		day.DutyPull: "pull", day.DutyTend: "keep the batch even", day.DutyRoll: "roll", day.DutyWipe: "wipe the line",
-		day.DutyWash: "wash the line", day.DutyAllergen: "allergen clean", day.DutyRolls: "change or clean the rolls",
+		day.DutyWash: "wash the line", day.DutyAllergen: "allergen clean", day.DutyRolls: "change or clean the rolls", day.DutyKettle: "allergen clean of the kettle",
 		day.DutyWeigh: "weigh in", day.DutyAfter: "break, sieve, pack",
 	}[du.Kind]
 	if du.Boil < 0 {

@@ -134,11 +134,11 @@ type StockSolution struct {
 	Text       string `json:"text"` // how to make and dose it
 }
 
-// Changeover is what happens on the line between two boils.
+// Changeover is one thing done to line, kettle or rolls between two boils.
 type Changeover struct {
 	From    string    `json:"from"` // batch id, "" for the opening
 	To      string    `json:"to"`
-	Acts    []string  `json:"acts"` // "wash", "change rolls to shell"
+	Act     string    `json:"act"` // wipe, wash, allergen clean, allergen clean of the kettle, clean rolls, change rolls, clean and change rolls
 	Minutes int       `json:"minutes"`
 	Begin   time.Time `json:"begin"`
 	End     time.Time `json:"end"`

@@ -54,6 +54,7 @@ func (c *check) room() {
 	rising(t.Wash, t.AllergenClean, "wash", "allergen_clean")
 	rising(t.RollsWipe, t.RollsWash, "rolls_wipe", "rolls_wash")
 	rising(t.RollsWash, t.RollsAllergen, "rolls_wash", "rolls_allergen_clean")
+	rising(t.Rinse, t.KettleClean, "rinse", "kettle_allergen_clean")
 	rising(t.RollBand, t.RollBandBoard, "roll_band", "roll_band_board")
 }
 

@@ -89,7 +89,12 @@ func (b *Book) DayGlass() (rig.Glass, bool) {
 // statements, each word once and sorted, and the ids of ingredients whose
 // supplier has not stated: with any of those the lists are not complete.
 func (b *Book) AllergensOf(r recipe.Recipe) (contains, may, unstated []string) {
-	for _, id := range r.Ingredients() {
+	return b.AllergensIn(r.Ingredients())
+}
+
+// AllergensIn is AllergensOf for some ingredients.
+func (b *Book) AllergensIn(ids []string) (contains, may, unstated []string) {
+	for _, id := range ids {
 		ing, ok := b.Ingredient(id)
 		if !ok || !ing.Stated() {
 			unstated = append(unstated, id)

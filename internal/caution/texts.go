@@ -117,7 +117,7 @@ var texts = []Caution{
 	{AllergenClean, "Only an allergen clean that is done and verified by a named person counts; a hygiene clean may not be one."},
 	{AllergenUnknown, "No allergen statement from the supplier on file: unknown is not none, and claims stay blocked until it is there."},
 	{AllergenCarriers, "Slab oil, release spray, dusting, gloves, hook and cook-back carry allergens too."},
-	{AllergenBeyond, "The timed allergen clean is of slab, hook and scrapers only: before loading the kettle, clean and verify kettle, thermometer, rolls, board, bench and sieve too."},
+	{AllergenBeyond, "The timed allergen cleans are of line, rolls and kettle: clean and verify what this sweet is weighed with, its bench and its sieve too before it touches them."},
 	{AllergenPublic, "Made with the allergens named, others are handled here; ask us."},
 
 	{Children, "Children are visitors, not helpers."},

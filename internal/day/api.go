@@ -68,6 +68,7 @@ const (
 	DutyWash     = "wash"
 	DutyAllergen = "allergen clean"
 	DutyRolls    = "rolls"
+	DutyKettle   = "kettle"
 	DutyWeigh    = "weigh"
 	DutyAfter    = "after"
 )
@@ -77,14 +78,15 @@ type CauseKind string
 
 // Why an act is done, why rolls are changed, why a pour is not earlier.
 const (
-	CauseLevel    CauseKind = "level"      // residue on Channel is Level before the act, Limit is allowed
-	CauseLater    CauseKind = "later"      // the act is more than this boil needs; a later boil gains from it
+	CauseLevel    CauseKind = "level"      // residue on Channel is Level before the act, or in the kettle before its clean; Limit is allowed
+	CauseLater    CauseKind = "later"      // the act or clean is more than this boil needs; a later boil gains from it
 	CauseRule     CauseKind = "rule"       // rule Other demands it
 	CausePair     CauseKind = "pair"       // other rolls (pair Other) are on the machine
+	CauseSoiled   CauseKind = "soiled"     // so are they, and those that go on came off with an allergen
 	CauseAct      CauseKind = "act"        // the cleaning act is not finished
 	CauseRollsAct CauseKind = "rolls act"  // the rolls stay on and are cleaned with the act
 	CauseOpening  CauseKind = "opening"    // the day opens
-	CauseKettle   CauseKind = "kettle"     // boil Other has the kettle
+	CauseKettle   CauseKind = "kettle"     // boil Other has the kettle, or it is being cleaned before the charge
 	CauseSlab     CauseKind = "slab"       // boil Other has the slab
 	CauseHook     CauseKind = "hook"       // boil Other has the hook
 	CauseRolls    CauseKind = "rolls"      // boil Other has the rolls
@@ -115,9 +117,10 @@ type Cause struct {
 
 // Reasons says why a placed boil stands where it stands.
 type Reasons struct {
-	Act   []Cause // why this act; empty for None
-	Rolls *Cause  // why the rolls are changed or cleaned; nil if not
-	Wait  []Cause // why the pour could not be a minute earlier with all else unchanged
+	Act    []Cause // why this act; empty for None
+	Kettle []Cause // why the kettle is cleaned of allergens; empty if not
+	Rolls  *Cause  // why the rolls are changed or cleaned; nil if not
+	Wait   []Cause // why the pour could not be a minute earlier with all else unchanged
 }
 
 // Blocker says why a boil is not made.

@@ -65,6 +65,10 @@ func seatsOf(p *Problem, plan *Plan, slots []Slot) []seat {
 	}
 	for _, m := range plan.Made {
 		b := &p.Boils[m.Boil]
+		if m.KettleClean {
+			charge := m.Pour - b.Lit - b.Charge
+			add(DutyKettle, cleanClass, m.Boil, charge-p.KettleMin, charge, 1)
+		}
 		add(DutyCharge, hotClass, m.Boil, m.Pour-b.Lit-b.Charge, m.Pour-b.Lit, 1)
 		add(DutyWatch, hotClass, m.Boil, m.Pour-b.Watch, m.Pour, 1)
 		add(DutyPour, hotClass, m.Boil, m.Pour, m.Pour+b.Pour, b.PourHands)

@@ -6,52 +6,53 @@ import "slices"
 // minute earlier with all else unchanged.
 func Explain(p *Problem, plan *Plan) []Reasons {
 	out := make([]Reasons, len(plan.Made))
-	levels := make([]int, len(p.Channels))
-	copy(levels, p.Levels)
-	mounted := p.Mounted
+	r := newResidue(p)
+	levels, mounted := r.opening(), p.Mounted
 	for k, m := range plan.Made {
 		b := &p.Boils[m.Boil]
-		out[k].Act = whyAct(p, plan, k, levels)
+		after, soiled, _ := r.step(nil, levels, mounted, m.Boil, m.Act, m.KettleClean)
+		out[k].Act = whyAct(p, plan, k, levels[:len(p.Channels)])
+		if m.KettleClean {
+			out[k].Kettle = r.whyKettle(levels, b)
+		}
 		if m.RollsMin > 0 {
 			c := noCause(CauseRollsAct)
-			if mounted != b.Rolls {
+			switch {
+			case soiled:
+				c = noCause(CauseSoiled)
+			case mounted != b.Rolls:
 				c = noCause(CausePair)
 			}
 			c.Other, c.Minutes = mounted, m.RollsMin
 			out[k].Rolls = &c
 		}
 		out[k].Wait = whyNotEarlier(p, plan, k)
-		levels = pass(p, levels, m.Act, b)
-		mounted = b.Rolls
+		levels, mounted = after, b.Rolls
 	}
 	return out
 }
 
-// afterAct returns the levels an act leaves.
+// whyKettle says what is left in the kettle that the next boil does not bear.
+func (r *residue) whyKettle(levels []int, b *Boil) []Cause {
+	var out []Cause
+	for i, c := range r.allergen {
+		if l := levels[r.kettle()+i]; l > b.Limit[c] {
+			cause := noCause(CauseLevel)
+			cause.Channel, cause.Level, cause.Limit, cause.Minutes = c, l, b.Limit[c], r.p.KettleMin
+			out = append(out, cause)
+		}
+	}
+	if out == nil {
+		out = append(out, noCause(CauseLater))
+	}
+	return out
+}
+
+// afterAct returns the line's levels after an act.
 func afterAct(p *Problem, levels []int, act Act) []int {
 	out := slices.Clone(levels)
 	for c := range out {
-		switch {
-		case act == AllergenClean:
-			out[c] = 0
-		case p.Channels[c].Allergen:
-		case act == Wash:
-			out[c] = 0
-		case act == Wipe:
-			out[c] = max(0, out[c]-2)
-		}
-	}
-	return out
-}
-
-// pass returns the levels after the act and the boil.
-func pass(p *Problem, levels []int, act Act, b *Boil) []int {
-	out := afterAct(p, levels, act)
-	for c := range out {
-		if !p.Channels[c].Allergen {
-			out[c] = max(0, out[c]-1)
-		}
-		out[c] = max(out[c], b.Emit[c])
+		out[c] = cleaned(out[c], act, p.Channels[c].Allergen)
 	}
 	return out
 }
@@ -182,6 +183,9 @@ func (o *obstacle) before() (m Placed, b *Boil, s *Shape, ok bool) {
 
 func (o *obstacle) machines() {
 	start := o.r.start(o.m)
+	if o.m.KettleClean {
+		start -= o.p.KettleMin
+	}
 	if start < 0 {
 		o.found(CauseOpening, -1, start)
 	}

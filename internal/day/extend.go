@@ -1,7 +1,5 @@
 package day
 
-import "slices"
-
 // extender makes all useful one-boil extensions of a label. It holds scratch
 // that lives as long as the search.
 type extender struct {
@@ -13,19 +11,17 @@ type extender struct {
 	from *label
 	boil int
 	b    *Boil
-	act  Act
-	rm   int // minutes of rolls work
+	prep prep
 	tm   template
 	need int // elastic minutes wanted before the charge
-	lev  []int
-	cl   int
+	cl   int // cleaning minutes, the label's too
 
 	late      int       // minutes waited after the first pour that leads on, 0: any
 	announced bool      // an appointment can be kept at this minute
 	first     []reached // first pours that lead on, by breaks taken
 	cut       bool      // something was not tried for being late
 
-	tried []triedAct
+	preps []prep
 
 	proto label // what all extensions at one pour share
 	ways  []way
@@ -43,21 +39,6 @@ type extender struct {
 	rel  []int // after-work released in the minute
 }
 
-// triedAct is an act and the levels it leads to.
-type triedAct struct {
-	act    Act
-	levels []int
-}
-
-// needless reports whether an act leaves nothing less behind than a weaker one
-// that takes no longer: it only costs.
-func (in *instance) needless(tried []triedAct, act Act, levels []int) bool {
-	p := in.p
-	return slices.ContainsFunc(tried, func(t triedAct) bool {
-		return p.ActMin[t.act] <= p.ActMin[act] && p.RollsMin[t.act] <= p.RollsMin[act] && slices.Equal(t.levels, levels)
-	})
-}
-
 // extend emits the extensions by boil with an act in one shape poured at t.
 func (e *extender) extend(t int) {
 	s := t - e.b.Lit - e.b.Charge
@@ -65,7 +46,7 @@ func (e *extender) extend(t int) {
 		return
 	}
 	e.ways, e.asked = e.ways[:0], e.asked[:0]
-	e.breaksFrom(t, s, 0, nil)
+	e.breaksFrom(t, s-e.prep.kettle, s, 0, nil)
 	for i := range e.ways {
 		e.send(&e.ways[i], t)
 	}
@@ -82,6 +63,12 @@ func (e *extender) fill(t, s int) bool {
 	e.buf = append(e.buf[:0], l.use...)
 	for len(e.buf) < n {
 		e.buf = append(e.buf, 0)
+	}
+	for m := s - e.prep.kettle; m < s; m++ {
+		if u := e.buf[m-base]; u.hot()+u.setups() >= in.clean[m] {
+			return false
+		}
+		e.buf[m-base] += oneSetup
 	}
 	for m := s; m < t; m++ {
 		u := e.buf[m-base]
@@ -111,17 +98,18 @@ func (e *extender) fill(t, s int) bool {
 	return true
 }
 
-// breaksFrom tries every set of breaks between the last pour and the charge.
-func (e *extender) breaksFrom(t, s, q int, placed []start) {
+// breaksFrom tries every set of breaks between the last pour and the minute the
+// kettle is taken up again for the charge at s.
+func (e *extender) breaksFrom(t, kettle, s, q int, placed []start) {
 	l := e.from
 	for ; q < len(e.in.p.Breaks); q++ {
 		b := e.in.p.Breaks[q]
 		if l.taken>>q&1 != 0 {
 			continue
 		}
-		for at := max(b.From, l.pouredBy); at <= min(b.To, s-b.Minutes); at++ {
+		for at := max(b.From, l.pouredBy); at <= min(b.To, kettle-b.Minutes); at++ {
 			if e.in.idle(l, at, at+b.Minutes) {
-				e.breaksFrom(t, s, q+1, append(placed[:len(placed):len(placed)], start{q, at}))
+				e.breaksFrom(t, kettle, s, q+1, append(placed[:len(placed):len(placed)], start{q, at}))
 			}
 		}
 	}
@@ -147,9 +135,9 @@ func (e *extender) hope(t int, taken uint64) bool {
 	if taken != 1<<len(e.in.p.Breaks)-1 {
 		o.front = min(o.front, o.pouredBy)
 	}
-	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, RollsMin: e.rm}
-	o.levels = e.lev
-	o.cap = l.cap - e.in.p.ActMin[e.act] - e.rm
+	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.prep.act, RollsMin: e.prep.rolls, KettleClean: e.prep.clean}
+	o.levels = e.prep.levels
+	o.cap = l.cap - e.in.p.ActMin[e.prep.act] - e.prep.rolls
 	for _, g := range e.gap0[:o.front-l.front] {
 		o.cap += g
 	}
@@ -226,8 +214,8 @@ func (e *extender) send(w *way, t int) {
 	l, shape := e.from, &e.b.Shapes[e.tm.shape]
 	o := &e.proto
 	o.front, o.taken, o.breaks, o.cap, o.backlog = w.front, w.taken, w.breaks, w.cap, w.backlog
-	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.act, ActFrom: w.x, RollsFrom: w.y, RollsMin: e.rm}
-	o.levels = e.lev
+	o.placed = Placed{Boil: e.boil, Pour: t, Shape: e.tm.shape, Act: e.prep.act, ActFrom: w.x, RollsFrom: w.y, RollsMin: e.prep.rolls, KettleClean: e.prep.clean}
+	o.levels = e.prep.levels
 	e.past = e.rest(e.past[:0], o.front, w.y)
 	o.use = e.past
 	pend := l.pending
@@ -244,7 +232,7 @@ func (e *extender) rest(out []use, front, y int) []use {
 	if i := front - e.from.front; i < len(e.buf) {
 		out = append(out, e.buf[i:]...)
 	}
-	for m := max(y, front); m < y+e.rm; m++ {
+	for m := max(y, front); m < y+e.prep.rolls; m++ {
 		for m-front >= len(out) {
 			out = append(out, 0)
 		}

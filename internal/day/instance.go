@@ -36,7 +36,7 @@ type template struct {
 
 // instance is a problem prepared for the search.
 type instance struct {
-	p    *Problem
+	residue
 	last int // latest end of the work
 
 	hot, clean, all []int // hands of at least that class in every minute before last
@@ -54,11 +54,11 @@ type instance struct {
 	stride  []int           // of the mixed-radix count code
 	counted map[int32][]int // codes unpacked
 	codes   int
-	limits  map[int32][]int // by code: the least limit of the boils still to be made
+	rests   map[int32]*rest // by code
 }
 
 func newInstance(p *Problem) *instance {
-	in := &instance{p: p, counted: map[int32][]int{}, last: p.End - p.Closing, order: make([][]int, len(p.Recipes)), tmpl: make([][]template, len(p.Boils)), limits: map[int32][]int{}}
+	in := &instance{residue: newResidue(p), counted: map[int32][]int{}, last: p.End - p.Closing, order: make([][]int, len(p.Recipes)), tmpl: make([][]template, len(p.Boils)), rests: map[int32]*rest{}}
 	if in.last < 0 {
 		in.last = 0
 	}
@@ -107,12 +107,11 @@ func newInstance(p *Problem) *instance {
 			}
 		}
 	}
-	in.levels = make([]int, len(p.Channels))
-	copy(in.levels, p.Levels)
+	in.levels = in.opening()
 	for a := range nActs {
 		rolls := p.RollsMin[a]
 		for _, q := range p.Pairs {
-			rolls = max(rolls, q.Mount)
+			rolls = max(rolls, q.Mount+p.RollsMin[AllergenClean])
 		}
 		in.longest = max(in.longest, p.ActMin[a]+rolls)
 	}
@@ -194,59 +193,6 @@ func (in *instance) templateOf(l *label) int {
 		}
 	}
 	return 0
-}
-
-// after returns the levels a boil leaves behind when act comes first, and
-// whether the boil may be poured on what is left.
-func (in *instance) after(levels []int, act Act, boil int, into []int) ([]int, bool) {
-	b := &in.p.Boils[boil]
-	for c, ch := range in.p.Channels {
-		l := cleaned(levels[c], act, ch.Allergen)
-		if l > b.Limit[c] {
-			return into, false
-		}
-		if !ch.Allergen {
-			l--
-		}
-		into = append(into, max(l, b.Emit[c]))
-	}
-	return into, true
-}
-
-// forget sets to 0 the levels that none of the boils still to be made minds: they
-// only fall until the next emission, which does not add to them.
-func (in *instance) forget(levels []int, code int32) {
-	least := in.limits[code]
-	if least == nil {
-		least = make([]int, len(levels))
-		for c := range least {
-			least[c] = 1 << 30
-		}
-		for r, n := range in.counts(code) {
-			for _, i := range in.order[r][n:] {
-				for c, l := range in.p.Boils[i].Limit {
-					least[c] = min(least[c], l)
-				}
-			}
-		}
-		in.limits[code] = least
-	}
-	for c, l := range levels {
-		if l <= least[c] {
-			levels[c] = 0
-		}
-	}
-}
-
-// cleaned is a channel's level after an act.
-func cleaned(level int, act Act, allergen bool) int {
-	switch {
-	case act == AllergenClean, act == Wash && !allergen:
-		return 0
-	case act == Wipe && !allergen:
-		return max(0, level-2)
-	}
-	return level
 }
 
 // allowed reports whether a boil of recipe b may directly follow recipe a

@@ -71,6 +71,12 @@ func (in *instance) pair(q *pairs, i, j int, most room) {
 	if !ok {
 		return
 	}
+	kettle := 0
+	for _, c := range in.allergen {
+		if a.KettleEmit != nil && a.KettleEmit[c] > b.Limit[c] {
+			kettle = p.KettleMin
+		}
+	}
 	for act := least; act < nActs; act++ {
 		if !in.mayFollow(a, b, act) {
 			continue
@@ -81,20 +87,21 @@ func (in *instance) pair(q *pairs, i, j int, most room) {
 			rm = p.Pairs[b.Rolls].Mount
 			cl = d
 		}
+		cl += kettle
 		q.clean[i][j] = min(q.clean[i][j], cl)
-		q.hands[i][j] = min(q.hands[i][j], d+rm)
+		q.hands[i][j] = min(q.hands[i][j], d+rm+kettle)
 		for _, s := range in.tmpl[i] {
 			for _, t := range in.tmpl[j] {
-				low := in.machineGap(a, b, &a.Shapes[s.shape], &b.Shapes[t.shape], d, rm)
+				low := in.machineGap(a, b, &a.Shapes[s.shape], &b.Shapes[t.shape], d, rm, kettle)
 				for gap := low; gap < q.time[i][j]; gap++ {
-					if in.fitsPair(b, s.use, t.use, gap, most) {
+					if in.fitsPair(b, s.use, t.use, gap, kettle, most) {
 						q.time[i][j] = gap
 						break
 					}
 				}
 				for k := range p.Breaks {
-					for gap := max(low, a.Pour+p.Breaks[k].Minutes+b.Charge+b.Lit); gap < q.brk[k][i][j]; gap++ {
-						if in.fitsPair(b, s.use, t.use, gap, most) && fitsBreak(a, b, s.use, gap, p.Breaks[k].Minutes) {
+					for gap := max(low, a.Pour+p.Breaks[k].Minutes+kettle+b.Charge+b.Lit); gap < q.brk[k][i][j]; gap++ {
+						if in.fitsPair(b, s.use, t.use, gap, kettle, most) && fitsBreak(a, s.use, gap-kettle-b.Charge-b.Lit, p.Breaks[k].Minutes) {
 							q.brk[k][i][j] = gap
 							break
 						}
@@ -116,8 +123,8 @@ func (in *instance) mayFollow(a, b *Boil, act Act) bool {
 }
 
 // machineGap is the least time between the pours for machines and set-ups.
-func (in *instance) machineGap(a, b *Boil, s, t *Shape, act, rolls int) int {
-	gap := max(a.Pour+a.Rinse+b.Charge+b.Lit, s.SlabFree)
+func (in *instance) machineGap(a, b *Boil, s, t *Shape, act, rolls, kettle int) int {
+	gap := max(a.Pour+a.Rinse+kettle+b.Charge+b.Lit, s.SlabFree)
 	if act > 0 {
 		free := s.SlabFree
 		if s.HookTo > s.HookFrom {
@@ -131,9 +138,16 @@ func (in *instance) machineGap(a, b *Boil, s, t *Shape, act, rolls int) int {
 	return gap
 }
 
-// fitsPair lays b's hands and machines gap minutes after a's.
-func (in *instance) fitsPair(b *Boil, s, t []use, gap int, most room) bool {
-	for m := gap - b.Lit - b.Charge; m < len(s); m++ {
+// fitsPair lays b's hands and machines gap minutes after a's, with a clean of the
+// kettle between them.
+func (in *instance) fitsPair(b *Boil, s, t []use, gap, kettle int, most room) bool {
+	charge := gap - b.Lit - b.Charge
+	for m := charge - kettle; m < min(charge, len(s)); m++ {
+		if s[m].hot() >= most.clean {
+			return false
+		}
+	}
+	for m := charge; m < len(s); m++ {
 		u := s[m]
 		if m >= gap && m-gap < len(t) {
 			u += t[m-gap]
@@ -152,10 +166,10 @@ func (in *instance) fitsPair(b *Boil, s, t []use, gap int, most room) bool {
 	return true
 }
 
-// fitsBreak reports whether a break finds room between a's pour and b's charge.
-func fitsBreak(a, b *Boil, s []use, gap, minutes int) bool {
+// fitsBreak reports whether a break finds room after a's pour before a minute.
+func fitsBreak(a *Boil, s []use, to, minutes int) bool {
 	run := 0
-	for m := a.Pour; m < gap-b.Lit-b.Charge; m++ {
+	for m := a.Pour; m < to; m++ {
 		if m < len(s) && s[m].hot() > 0 {
 			run = 0
 		} else {

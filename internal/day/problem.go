@@ -60,10 +60,10 @@ type Boil struct {
 	PourHands int
 	Rinse     int // minutes the kettle stays busy after the pour
 	Shapes    []Shape
-	Rolls     int // index into Problem.Pairs
-	BenchG    int // grams of sheets
-	Cool      int // minutes from the last sheet to sheets that can be broken
-	After     int // hand-minutes
+	Rolls     int   // index into Problem.Pairs
+	BenchG    int   // grams of sheets
+	Cool      int   // minutes from the last sheet to sheets that can be broken
+	After     int   // hand-minutes
 	Emit      []int // left on the line, one a channel
 	Limit     []int // borne on the line and in the kettle, one a channel
 	// KettleEmit is left in the kettle, one a channel, allergen channels alone

@@ -20,8 +20,8 @@ type relax struct {
 const maxOnward = 400_000
 
 type gapKey struct {
-	i, j, ki, kj int16
-	act          Act
+	i, j, ki, kj       int16
+	act, rolls, kettle int16 // minutes
 }
 
 // gap is the least time from pour to pour, plainly and with each break between.
@@ -77,7 +77,6 @@ func (x *relax) after(code int32, boil, tm int, levels []int) *onward {
 			o.broken[q] = append(o.broken[q], cost{time: x.tail(b, t, br.Minutes), at: firstHole(b, t, br.Minutes)})
 		}
 	}
-	var lev []int
 	for r, list := range in.order {
 		if count[r] == len(list) || in.tooLate(r, count) {
 			continue
@@ -88,38 +87,24 @@ func (x *relax) after(code int32, boil, tm int, levels []int) *onward {
 			continue
 		}
 		next := code + int32(in.stride[r])
-		var tried []triedAct
-		for act := least; act < nActs; act++ {
-			if lev, ok = in.after(levels, act, j, lev[:0]); !ok {
-				continue
-			}
-			in.forget(lev, next)
-			if in.needless(tried, act, lev) {
-				continue
-			}
-			mine := slices.Clone(lev)
-			tried = append(tried, triedAct{act, mine})
-			clean := p.ActMin[act]
-			if b.Rolls == p.Boils[j].Rolls {
-				clean += p.RollsMin[act]
-			}
+		for _, w := range in.preps(nil, levels, b.Rolls, j, least, next) {
 			for k := range in.tmpl[j] {
-				g := x.gap(boil, tm, j, k, act)
+				g := x.gap(boil, tm, j, k, w)
 				if g.plain >= far {
 					continue
 				}
-				n := x.after(next, j, k, mine)
+				n := x.after(next, j, k, w.levels)
 				if n == nil {
 					return nil
 				}
 				nb := &p.Boils[j]
-				o.plain = addAll(o.plain, n.plain, cost{time: g.plain, clean: clean})
+				o.plain = addAll(o.plain, n.plain, cost{time: g.plain, clean: w.cost})
 				for q, br := range p.Breaks {
-					o.broken[q] = addAll(o.broken[q], n.broken[q], cost{time: g.plain, clean: clean, at: g.plain})
+					o.broken[q] = addAll(o.broken[q], n.broken[q], cost{time: g.plain, clean: w.cost, at: g.plain})
 					for _, f := range n.plain {
 						o.broken[q] = addCost(o.broken[q], cost{
-							time: f.time + g.broken[q], clean: f.clean + clean, at: g.hole[q],
-							rest: f.time + br.Minutes + nb.Charge + nb.Lit,
+							time: f.time + g.broken[q], clean: f.clean + w.cost, at: g.hole[q],
+							rest: f.time + br.Minutes + w.kettle + nb.Charge + nb.Lit,
 						})
 					}
 				}
@@ -185,10 +170,11 @@ func firstHole(b *Boil, t *template, minutes int) int {
 	}
 }
 
-// gap returns the least time between two pours in their shapes with an act
-// between, remembered.
-func (x *relax) gap(i, ki, j, kj int, act Act) gap {
-	key := gapKey{int16(i), int16(j), int16(ki), int16(kj), act}
+// gap returns the least time between two pours in their shapes with the
+// preparations between, remembered.
+func (x *relax) gap(i, ki, j, kj int, w prep) gap {
+	act := x.in.p.ActMin[w.act]
+	key := gapKey{int16(i), int16(j), int16(ki), int16(kj), int16(act), int16(w.rolls), int16(w.kettle)}
 	if g, ok := x.gaps[key]; ok {
 		return g
 	}
@@ -196,16 +182,12 @@ func (x *relax) gap(i, ki, j, kj int, act Act) gap {
 	a, b := &p.Boils[i], &p.Boils[j]
 	s, t := &in.tmpl[i][ki], &in.tmpl[j][kj]
 	sa, sb := &a.Shapes[s.shape], &b.Shapes[t.shape]
-	rm := p.RollsMin[act]
-	if a.Rolls != b.Rolls {
-		rm = p.Pairs[b.Rolls].Mount
-	}
-	low := in.machineGap(a, b, sa, sb, p.ActMin[act], rm)
+	low := in.machineGap(a, b, sa, sb, act, w.rolls, w.kettle)
 	g := gap{plain: far, broken: make([]int, len(p.Breaks)), hole: make([]int, len(p.Breaks))}
 	// What does not fit within the reach of the first boil never meets it: beyond
 	// that any gap does, if the hands do for the second boil alone.
 	for d := low; d <= low+s.end+a.Lit+600; d++ {
-		if x.fits(a, b, s, t, d, p.ActMin[act], rm) {
+		if x.fits(a, b, s, t, d, act, w.rolls, w.kettle) {
 			g.plain = d
 			break
 		}
@@ -214,7 +196,7 @@ func (x *relax) gap(i, ki, j, kj int, act Act) gap {
 		g.broken[q] = far
 		if g.plain < far {
 			g.hole[q] = firstHole(a, s, br.Minutes)
-			g.broken[q] = max(g.plain, g.hole[q]+br.Minutes+b.Charge+b.Lit)
+			g.broken[q] = max(g.plain, g.hole[q]+br.Minutes+w.kettle+b.Charge+b.Lit)
 		}
 	}
 	x.gaps[key] = g
@@ -222,8 +204,8 @@ func (x *relax) gap(i, ki, j, kj int, act Act) gap {
 }
 
 // fits lays two boils and the set-ups between them on the most hands there ever are.
-func (x *relax) fits(a, b *Boil, s, t *template, d, act, rm int) bool {
-	if !x.in.fitsPair(b, s.use, t.use, d, x.most) {
+func (x *relax) fits(a, b *Boil, s, t *template, d, act, rm, kettle int) bool {
+	if !x.in.fitsPair(b, s.use, t.use, d, kettle, x.most) {
 		return false
 	}
 	sa, sb := &a.Shapes[s.shape], &b.Shapes[t.shape]
@@ -239,7 +221,7 @@ func (x *relax) fits(a, b *Boil, s, t *template, d, act, rm int) bool {
 		if m >= d && m-d < len(t.use) {
 			h += t.use[m-d].hot()
 		}
-		if m >= d-b.Lit-b.Charge && m < d-b.Lit || m >= d-b.Watch && m < d {
+		if m >= d-b.Lit-b.Charge-kettle && m < d-b.Lit || m >= d-b.Watch && m < d {
 			h++
 		}
 		return x.most.clean - h

@@ -70,6 +70,9 @@ func (r *replay) add(m Placed, by int) {
 			a[t] += hands * by
 		}
 	}
+	if m.KettleClean {
+		on(r.setups, r.start(m)-r.p.KettleMin, r.start(m), 1)
+	}
 	on(r.hot, m.Pour-b.Lit-b.Charge, m.Pour-b.Lit, 1)
 	on(r.watch, m.Pour-b.Watch, m.Pour, 1)
 	on(r.hot, m.Pour, m.Pour+b.Pour, b.PourHands)

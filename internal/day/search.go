@@ -209,47 +209,29 @@ func (s *search) extendAll(id int32) {
 		if !ok {
 			continue
 		}
-		code := l.code + int32(in.stride[r])
-		tried := e.tried[:0]
-		for act := least; act < nActs; act++ {
-			if e.lev, ok = in.after(l.levels, act, e.boil, e.lev[:0]); !ok {
-				continue
-			}
-			in.forget(e.lev, code)
-			if in.needless(tried, act, e.lev) {
-				continue
-			}
-			tried = append(tried, triedAct{act, slices.Clone(e.lev)})
-			s.tryAct(e, act)
+		e.preps = in.preps(e.preps[:0], l.levels, in.mounted(l.placed.Boil), e.boil, least, l.code+int32(in.stride[r]))
+		for _, w := range e.preps {
+			s.prepare(e, w)
 		}
-		e.tried = tried
 	}
 }
 
-func (s *search) tryAct(e *extender, act Act) {
+// prepare tries every pour of a boil after its preparations.
+func (s *search) prepare(e *extender, w prep) {
 	l, in, p := e.from, s.in, s.in.p
-	e.act = act
-	mounted := p.Mounted
-	if l.placed.Boil >= 0 {
-		mounted = p.Boils[l.placed.Boil].Rolls
-	}
-	e.rm = p.RollsMin[act]
-	e.cl = l.clean + p.ActMin[act] + e.rm
-	if mounted != e.b.Rolls {
-		e.rm = p.Pairs[e.b.Rolls].Mount
-		e.cl = l.clean + p.ActMin[act]
-	}
+	e.prep = w
+	e.cl = l.clean + w.cost
 	need := e.need
 	e.need += e.b.Weigh
 	for k, tm := range in.tmpl[e.boil] {
 		e.tm = tm
 		shape := &e.b.Shapes[tm.shape]
-		t := max(l.kettle+e.b.Charge+e.b.Lit, l.slab)
-		if d := p.ActMin[act]; d > 0 {
+		t := max(l.kettle+w.kettle+e.b.Charge+e.b.Lit, l.slab)
+		if d := p.ActMin[w.act]; d > 0 {
 			t = max(t, l.act+d)
 		}
-		if e.rm > 0 {
-			t = max(t, l.rolls+e.rm-shape.RollFrom)
+		if w.rolls > 0 {
+			t = max(t, l.rolls+w.rolls-shape.RollFrom)
 		}
 		e.late, e.first = s.late, e.first[:0]
 		for t = e.next(t); t+tm.end <= in.last; t = e.next(t + 1) {
@@ -350,7 +332,7 @@ func (s *search) hopeless(e *extender, k, t int) bool {
 		if v[vEnd] > s.in.last || !v.less(s.best) {
 			continue
 		}
-		if o := s.b.onward(i, code, e.boil, k, e.lev); o != nil {
+		if o := s.b.onward(i, code, e.boil, k, e.prep.levels); o != nil {
 			least := cost{time: far, clean: far}
 			for _, c := range o.plain {
 				if c.time < least.time || c.time == least.time && c.clean < least.clean {
@@ -372,8 +354,8 @@ func (s *search) hopeless(e *extender, k, t int) bool {
 // longer matters.
 func (s *search) settled(e *extender, t int) bool {
 	l, in := e.from, s.in
-	c := t - e.b.Lit - e.b.Charge
-	if l.front >= in.last || in.same[l.front] < in.last || l.taken != 1<<len(in.p.Breaks)-1 || c < max(l.busyTo(), l.act, l.rolls)+in.p.ActMin[e.act]+e.rm {
+	c := t - e.b.Lit - e.b.Charge - e.prep.kettle
+	if l.front >= in.last || in.same[l.front] < in.last || l.taken != 1<<len(in.p.Breaks)-1 || c < max(l.busyTo(), l.act, l.rolls)+in.p.ActMin[e.prep.act]+e.prep.rolls {
 		return false
 	}
 	for q, a := range in.p.Appoint {
@@ -381,7 +363,7 @@ func (s *search) settled(e *extender, t int) bool {
 			return false
 		}
 	}
-	free := l.cap - in.p.ActMin[e.act] - e.rm
+	free := l.cap - in.p.ActMin[e.prep.act] - e.prep.rolls
 	for m := l.front; m < c && free < in.weigh; m++ {
 		u := l.at(m)
 		free += in.all[m] - u.hot() - u.setups()

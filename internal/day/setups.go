@@ -17,7 +17,7 @@ func (e *extender) setups(t, s int, breaks []start) {
 	p := in.p
 	base := l.front
 	shape := &b.Shapes[e.tm.shape]
-	d := p.ActMin[e.act]
+	d := p.ActMin[e.prep.act]
 
 	w := way{front: e.proto.front, taken: l.taken, breaks: breaks}
 	e.free, e.gap = append(e.free[:0], e.free0...), append(e.gap[:0], e.gap0...)
@@ -44,30 +44,30 @@ func (e *extender) setups(t, s int, breaks []start) {
 	work := e.releases(w.front)
 	idle := e.backlogAt(w.front, -1, 0, -1, 0)
 	yFrom, yTo := t, t
-	if e.rm > 0 {
-		yFrom, yTo = max(l.rolls, base), t+shape.RollFrom-e.rm
+	if e.prep.rolls > 0 {
+		yFrom, yTo = max(l.rolls, base), t+shape.RollFrom-e.prep.rolls
 	}
 	xFrom, xTo := t, t
 	if d > 0 {
 		xFrom, xTo = max(l.act, base), t-d
 	}
 	for y := yFrom; y <= yTo; y++ {
-		if !e.fits(y, e.rm, -1, 0) {
+		if !e.fits(y, e.prep.rolls, -1, 0) {
 			continue
 		}
-		ny := overlap(y, y+e.rm, base, s)
+		ny := overlap(y, y+e.prep.rolls, base, s)
 		if ny > slack {
 			continue
 		}
-		before := overlap(y, y+e.rm, base, w.front)
+		before := overlap(y, y+e.prep.rolls, base, w.front)
 		w.y, w.cap = y, toFront-d-before
 		low := max(idle, l.backlog+work-(toFront-l.cap)+d+before)
 		least := e.least(&w)
 		for x := xFrom; x <= xTo && least > low; x++ {
-			if ny+overlap(x, x+d, base, s) > slack || !e.fits(x, d, y, e.rm) {
+			if ny+overlap(x, x+d, base, s) > slack || !e.fits(x, d, y, e.prep.rolls) {
 				continue
 			}
-			if k := e.backlogAt(w.front, x, d, y, e.rm); k < least {
+			if k := e.backlogAt(w.front, x, d, y, e.prep.rolls); k < least {
 				least = k
 				w.x, w.backlog = x, k
 				e.keep(w)
@@ -78,7 +78,7 @@ func (e *extender) setups(t, s int, breaks []start) {
 
 // same reports whether two placements are alike past the front.
 func (e *extender) same(v, w *way) bool {
-	return v.taken == w.taken && (v.y == w.y || v.y+e.rm <= v.front && w.y+e.rm <= w.front)
+	return v.taken == w.taken && (v.y == w.y || v.y+e.prep.rolls <= v.front && w.y+e.prep.rolls <= w.front)
 }
 
 // least is the least backlog so far of a placement alike to w with no fewer

@@ -92,6 +92,9 @@ func validRooms(p *Problem) error {
 			return bad(fmt.Sprintf("rolls_min[%d]", a), "cleaning the rolls for %s takes %d min", Act(a), m)
 		}
 	}
+	if p.KettleMin < 0 {
+		return bad("kettle_min", "an allergen clean of the kettle takes %d min", p.KettleMin)
+	}
 	for i, q := range p.Pairs {
 		if q.Mount < 0 {
 			return bad(fmt.Sprintf("pairs[%d].mount", i), "mounting takes %d min", q.Mount)
@@ -103,9 +106,17 @@ func validRooms(p *Problem) error {
 	if p.Levels != nil && len(p.Levels) != len(p.Channels) {
 		return bad("levels", "%d levels for %d channels", len(p.Levels), len(p.Channels))
 	}
+	if p.KettleLevels != nil && len(p.KettleLevels) != len(p.Channels) {
+		return bad("kettle_levels", "%d levels for %d channels", len(p.KettleLevels), len(p.Channels))
+	}
 	for i, l := range p.Levels {
 		if l < 0 {
 			return bad(fmt.Sprintf("levels[%d]", i), "level %d", l)
+		}
+	}
+	for i, l := range p.KettleLevels {
+		if l < 0 {
+			return bad(fmt.Sprintf("kettle_levels[%d]", i), "level %d", l)
 		}
 	}
 	return nil
@@ -134,12 +145,17 @@ func validBoils(p *Problem) error {
 			return bad(at+".emit", "%d levels for %d channels", len(b.Emit), len(p.Channels))
 		case len(b.Limit) != len(p.Channels):
 			return bad(at+".limit", "%d levels for %d channels", len(b.Limit), len(p.Channels))
+		case b.KettleEmit != nil && len(b.KettleEmit) != len(p.Channels):
+			return bad(at+".kettle_emit", "%d levels for %d channels", len(b.KettleEmit), len(p.Channels))
 		case len(b.Shapes) == 0:
 			return bad(at+".shapes", "no shape to work it in")
 		}
 		for c := range p.Channels {
 			if b.Emit[c] < 0 {
 				return bad(fmt.Sprintf("%s.emit[%d]", at, c), "level %d", b.Emit[c])
+			}
+			if b.KettleEmit != nil && b.KettleEmit[c] < 0 {
+				return bad(fmt.Sprintf("%s.kettle_emit[%d]", at, c), "level %d", b.KettleEmit[c])
 			}
 		}
 		for k := range b.Shapes {

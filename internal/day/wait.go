@@ -33,7 +33,7 @@ func (e *extender) next(t int) int {
 	}
 	for q, b := range p.Breaks {
 		at := max(b.From, l.pouredBy)
-		if lead := b.Minutes + e.b.Charge + e.b.Lit; had>>q&1 == 0 && at <= b.To && t <= b.To+lead+e.late {
+		if lead := b.Minutes + e.prep.kettle + e.b.Charge + e.b.Lit; had>>q&1 == 0 && at <= b.To && t <= b.To+lead+e.late {
 			best = min(best, max(t, at+lead))
 		}
 	}

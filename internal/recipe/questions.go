@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"math"
+	"slices"
 
 	q "slabside/internal/quantity"
 )
@@ -77,6 +78,26 @@ func (r Recipe) Ingredients() []string {
 	}
 	if r.Finish != Plain {
 		add(r.FinishWith)
+	}
+	return ids
+}
+
+// KettleIngredients returns the ids of what is in the kettle with the sugar at
+// some time: what is boiled, and what is added before the pour, each once.
+func (r Recipe) KettleIngredients() []string {
+	var ids []string
+	add := func(id string) {
+		if id != "" && !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	for _, p := range r.Boil {
+		add(p.Ingredient)
+	}
+	for _, a := range r.Additions {
+		if a.Stage == AtBoil || a.Stage == AtEnd {
+			add(a.Ingredient)
+		}
 	}
 	return ids
 }

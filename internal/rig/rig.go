@@ -68,6 +68,7 @@ type Times struct {
 	RollsWipe     q.Duration `toml:"rolls_wipe" json:"rolls_wipe"`
 	RollsWash     q.Duration `toml:"rolls_wash" json:"rolls_wash"`
 	RollsAllergen q.Duration `toml:"rolls_allergen_clean" json:"rolls_allergen_clean"`
+	KettleClean   q.Duration `toml:"kettle_allergen_clean" json:"kettle_allergen_clean"`
 	WeighBase     q.Duration `toml:"weigh_base" json:"weigh_base"`       // getting out, checking, recording
 	WeighLine     q.Duration `toml:"weigh_line" json:"weigh_line"`       // a line of the batch sheet
 	Cool          q.Duration `toml:"cool" json:"cool"`                   // last sheet until sheets break

@@ -30,6 +30,7 @@ func UsualTimes() Times {
 		RollsWipe:     minutes(3),
 		RollsWash:     minutes(10),
 		RollsAllergen: minutes(25),
+		KettleClean:   minutes(20),
 		WeighBase:     minutes(5),
 		WeighLine:     minutes(1),
 		Cool:          minutes(15),

@@ -80,9 +80,9 @@ type clockView struct {
 	Past  bool
 }
 
-// stepView is one boil with the changeover that leads to it.
+// stepView is one boil with what is done before it.
 type stepView struct {
-	Change *changeoverView
+	Changes []changeoverView
 	N      int
 	Href   string
 	Name   string
@@ -102,7 +102,7 @@ type stepView struct {
 type paintView struct{ Paint, Colour, Work string }
 
 type changeoverView struct {
-	Acts  string
+	Act   string
 	Time  string // "10:42–11:02, 20 min"
 	Why   string
 	Hand  string
@@ -310,14 +310,14 @@ func batchHref(id, query string) string {
 }
 
 func daySteps(p *app.DayPlan, query string) []stepView {
-	leads := map[string]*changeoverView{}
+	leads := map[string][]changeoverView{}
 	for _, c := range p.Changeovers {
-		leads[c.To] = &changeoverView{Acts: sentence(listOf(c.Acts)), Why: sentence(c.Why), Hand: c.Hand,
-			Time: fmt.Sprintf("%s–%s, %d min", clock(c.Begin), clock(c.End), c.Minutes), Begin: clock(c.Begin)}
+		leads[c.To] = append(leads[c.To], changeoverView{Act: sentence(c.Act), Why: sentence(c.Why), Hand: c.Hand,
+			Time: fmt.Sprintf("%s–%s, %d min", clock(c.Begin), clock(c.End), c.Minutes), Begin: clock(c.Begin)})
 	}
 	out := make([]stepView, 0, len(p.Batches))
 	for _, b := range p.Batches {
-		st := stepView{Change: leads[b.ID], N: b.N, Href: batchHref(b.ID, query), Name: b.Name, Size: sizeWord(b.Size),
+		st := stepView{Changes: leads[b.ID], N: b.N, Href: batchHref(b.ID, query), Name: b.Name, Size: sizeWord(b.Size),
 			Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), Rolls: b.RollsName, Lead: b.Lead,
 			Flame: clock(b.FlameUp), Pour: clock(b.Pour), Roll: clock(b.RollStart) + "–" + clock(b.RollEnd), Done: clock(b.Done),
 			Pieces: figureOf(q.SayCount(b.Pieces, "pieces"))}

@@ -183,7 +183,7 @@ func fixtureBook() book.Book {
 		Shop:   book.Shop{Name: "Sample Sweets", Place: "Anywhere", Units: q.Metric, Currency: "EUR", Market: "eu", TimeZone: "UTC"},
 		Room: rig.Room{Altitude: 120, Air: 20, Humidity: 0.5, PourAlone: 8, HoldPoint: 115, Times: rig.Times{
 			Charge: min(6), Pour: min(3), Rinse: min(8), FirstTurn: min(2), Turn: min(8), PullRate: 0.5, RollRate: 1, RollBand: min(3), RollBandBoard: min(14),
-			Wipe: min(6), Wash: min(20), AllergenClean: min(35), RollsWipe: min(3), RollsWash: min(10), RollsAllergen: min(20),
+			Wipe: min(6), Wash: min(20), AllergenClean: min(35), RollsWipe: min(3), RollsWash: min(10), RollsAllergen: min(20), KettleClean: min(20),
 			WeighBase: min(4), WeighLine: min(1), Cool: min(25), SieveRate: 1, FinishRate: 1, PackBag: min(0.5), Closing: min(30)}},
 		Kettles: []rig.Kettle{
 			{ID: "big", Name: "Big pan", Volume: 30, FoamRoom: 0.4, LeastCharge: 3, UsualCharge: 12, Burner: 18000, Efficiency: 0.45, EfficiencyLow: 0.35, EfficiencyHigh: 0.55, Mass: 9, Smear: 0.1, Material: rig.TinnedSteel},

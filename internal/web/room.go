@@ -109,7 +109,7 @@ func timesOf(t rig.Times) []pair {
 		min("turn and fold", t.Turn), rate("pull, one person", t.PullRate), rate("roll", t.RollRate),
 		min("in condition without a board", t.RollBand), min("in condition on the board", t.RollBandBoard),
 		min("wipe", t.Wipe), min("wash", t.Wash), min("allergen clean", t.AllergenClean), min("wipe the rolls", t.RollsWipe),
-		min("wash the rolls", t.RollsWash), min("allergen clean of the rolls", t.RollsAllergen), min("weigh in, to begin", t.WeighBase),
+		min("wash the rolls", t.RollsWash), min("allergen clean of the rolls", t.RollsAllergen), min("allergen clean of the kettle", t.KettleClean), min("weigh in, to begin", t.WeighBase),
 		min("weigh in, a line", t.WeighLine), min("sheets cool", t.Cool), rate("break and sieve, one person", t.SieveRate),
 		rate("finish, one person", t.FinishRate), {"pack a bag", q.PrintNumber(t.PackBag.Std().Seconds(), 0) + " s"}, min("clean down at the end", t.Closing),
 	}
