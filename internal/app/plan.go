@@ -482,7 +482,7 @@ func (m *making) schedule(ctx context.Context) error {
 		return err
 	}
 	if len(m.plan.Made) < len(p.Boils) {
-		m.blockers = day.Blockers(p, m.plan)
+		m.blockers = day.Blockers(ctx, p, m.plan)
 		if m.overrun, err = day.Overrun(ctx, p, day.Options{}); err != nil {
 			return err
 		}

@@ -238,6 +238,9 @@ func (m *making) whyWait(c day.Cause, p day.Placed) string {
 
 // whyNot says why a boil is not in the day.
 func (m *making) whyNot(b day.Blocker) string {
+	if b.Alone && slices.ContainsFunc(b.Cause, func(c day.Cause) bool { return c.Kind == day.CauseRule }) {
+		return "no time left in the order that the rules ask for; without them it would fit"
+	}
 	if b.Alone {
 		return fmt.Sprintf("no time left before %s with everything else", m.at(m.prob.End).Format("15:04"))
 	}

@@ -3,7 +3,7 @@ package day
 // Options bounds a search. The zero value asks for the proved optimum with the
 // default budget.
 type Options struct {
-	MaxLabels int  // states looked at before the search gives up its proof; 0: 4,000,000
+	MaxLabels int  // states looked at before the search gives up its proof; 0: 40,000,000
 	Beam      int  // states kept at each count in the first, quick pass; 0: default
 	OnlyBeam  bool // the quick pass alone: a plan at once, with bounds and no proof unless they meet
 	// Upper is an objective vector already reached elsewhere, in the order of
@@ -25,7 +25,7 @@ func (o Options) passes() []int {
 }
 
 const (
-	defaultLabels = 4_000_000
+	defaultLabels = 40_000_000
 	defaultBeam   = 3
 	beamLate      = 8 // minutes a pour may wait in a quick pass
 )

@@ -15,7 +15,7 @@ func shopDay(seed uint64, n int) *day.Problem {
 	in := func(lo, hi int) int { return lo + r.IntN(hi-lo+1) }
 	p := &day.Problem{
 		End: 180 + 75*n, Closing: 30, Mounted: -1, BenchG: 40000,
-		ActMin: [day.NumActs]int{0, 5, 20, 30}, RollsMin: [day.NumActs]int{0, 3, 8, 15},
+		ActMin: [day.NumActs]int{0, 5, 20, 30}, RollsMin: [day.NumActs]int{0, 3, 8, 15}, KettleMin: 20,
 		Channels: []day.Channel{{Name: "mint"}, {Name: "fruit"}, {Name: "stain"}, {Name: "milk", Allergen: true}},
 	}
 	for i := range 4 {
@@ -37,7 +37,7 @@ func shopDay(seed uint64, n int) *day.Problem {
 			b.Emit[2], b.Limit[2] = in(1, 4), 9
 		}
 		if r.IntN(5) == 0 {
-			b.Emit[3], b.Limit[3] = 1, 9
+			b.Emit[3], b.Limit[3], b.KettleEmit = 1, 9, []int{0, 0, 0, 1}
 		}
 		roll := in(10, 12)
 		for k, late := range []int{0, 3, 6} {

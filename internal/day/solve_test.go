@@ -53,6 +53,12 @@ func third(p *day.Problem) {
 	p.Hands = append(p.Hands, day.Hand{Name: "third", Adult: true, Hot: true, Clean: true, Present: []day.Span{{From: 0, To: 100}}})
 }
 
+// kettleAllergen leaves an allergen of A in the kettle that B cannot have.
+func kettleAllergen(p *day.Problem) {
+	p.Channels[0].Allergen, p.KettleMin = true, 3
+	p.Boils[0].KettleEmit, p.Boils[1].Limit[0] = []int{1}, 0
+}
+
 // rollWithTwo needs two hands for every rolling.
 func rollWithTwo(p *day.Problem) {
 	for i := range p.Boils {
@@ -121,6 +127,48 @@ func TestSolveWorkedDays(t *testing.T) {
 				p.Boils[0].Emit[0], p.Boils[1].Limit[0] = 1, 0
 			},
 			daytest.Vector{0, 0, 0, 25, 12}, "ab",
+		},
+		{
+			// The kettle is free of A at 7 and cleaned until 10, when B is charged.
+			"an allergen in the kettle",
+			func(p *day.Problem) { firstA(p); kettleAllergen(p) },
+			daytest.Vector{0, 0, 0, 22, 3}, "ab",
+		},
+		{"an allergen in the kettle goes last", kettleAllergen, daytest.Vector{0, 0, 0, 19, 0}, "ba"},
+		{
+			// Whoever is first, the kettle is cleaned once, for 3 minutes, before B.
+			"an allergen in the kettle from the day before",
+			func(p *day.Problem) { kettleAllergen(p); p.Boils[0].KettleEmit, p.KettleLevels = nil, []int{1} },
+			daytest.Vector{0, 0, 0, 22, 3}, "",
+		},
+		{
+			// The break must end before the clean, since nothing comes between that
+			// and the charge, and begins when A is rolled, at 10: the clean from 13,
+			// B charged at 16.
+			"a break before the clean of the kettle",
+			func(p *day.Problem) {
+				firstA(p)
+				kettleAllergen(p)
+				p.Breaks = []day.Break{{Name: "break", From: 8, To: 11, Minutes: 3}}
+			},
+			daytest.Vector{0, 0, 0, 28, 3}, "ab",
+		},
+		{
+			// Between two of A on pair one comes B on pair two, without the allergen:
+			// the line is cleaned from 8 to 18, B poured at 18 and rolled until 23. Pair
+			// one came off soiled: 2 min to change and 8 to clean it, A is rolled at 33.
+			"rolls that came off soiled",
+			func(p *day.Problem) {
+				firstA(p)
+				p.Rules = append(p.Rules, day.Rule{Kind: day.Last, A: 0})
+				p.Boils = append(p.Boils, p.Boils[0])
+				p.Lines[0].Needs[0] = 2
+				p.Pairs = []day.Pair{{Name: "one", Mount: 2}, {Name: "two", Mount: 2}}
+				p.Boils[1].Rolls = 1
+				p.Channels[0].Allergen, p.RollsMin[day.AllergenClean] = true, 8
+				p.Boils[0].Emit, p.Boils[2].Emit, p.Boils[1].Limit[0] = []int{1}, []int{1}, 0
+			},
+			daytest.Vector{0, 0, 0, 37, 18}, "aba",
 		},
 		{
 			// 18 minutes are one too few for both: the should-line goes.
