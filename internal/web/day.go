@@ -5,6 +5,7 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -31,7 +32,8 @@ type dayView struct {
 	Trouble  []unplacedView
 	Offers   []string
 	Next     *nextView
-	Clock    []clockView
+	Done     []clockView // of the clock, past on the day itself
+	Clock    []clockView // what is to come; all of it on any other day
 	Table    timetable
 	Steps    []stepView
 	Pours    []pourView
@@ -83,20 +85,20 @@ type clockView struct {
 // stepView is one boil with what is done before it.
 type stepView struct {
 	Changes []changeoverView
-	N      int
-	Href   string
-	Name   string
-	Size   string
-	Charge string
-	Rolls  string
-	Lead   string
-	Flame  string
-	Pour   string
-	Roll   string
-	Done   string
-	Pieces figure
-	Paints []paintView
-	Why    []string
+	N       int
+	Href    string
+	Name    string
+	Size    string
+	Charge  string
+	Rolls   string
+	Lead    string
+	Flame   string
+	Pour    string
+	Roll    string
+	Done    string
+	Pieces  figure
+	Paints  []paintView
+	Why     []string
 }
 
 type paintView struct{ Paint, Colour, Work string }
@@ -217,6 +219,10 @@ func (s *server) fillDay(v *dayView, p *app.DayPlan, req app.PlanRequest) {
 		v.Offers = append(v.Offers, sentence(o))
 	}
 	v.Clock, v.Next = dayClock(p, query, v.Today, s.opt.Now())
+	if v.Next != nil && !v.Next.Past {
+		n := slices.IndexFunc(v.Clock, func(c clockView) bool { return !c.Past })
+		v.Done, v.Clock = v.Clock[:n], v.Clock[n:]
+	}
 	v.Table = drawTimetable(p)
 	v.Steps = daySteps(p, query)
 	for _, a := range p.Pours {

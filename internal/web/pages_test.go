@@ -117,6 +117,9 @@ func TestDay(t *testing.T) {
 	if got, want := p.count("ol.clock li"), len(fixturePlan(t).Clock); got != want {
 		t.Errorf("%d moments on the clock, want %d", got, want)
 	}
+	if done, past := p.count("#done li"), p.count("ol.clock li.is-past"); done != past || done == 0 {
+		t.Errorf("%d moments are past, %d folded away", past, done)
+	}
 	if got := p.count("ol.clock li.is-next"); got != 1 {
 		t.Errorf("%d moments are next", got)
 	}

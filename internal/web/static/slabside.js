@@ -8,14 +8,19 @@
   if (!row) return;
   const items = Array.from(row.querySelectorAll('.clock li'));
   const at = (id) => document.getElementById(id);
+  const done = at('done').querySelector('ol'); // what is past is folded away
 
   function tick() {
     const now = Date.now();
     const next = items.find((li) => Number(li.dataset.at) >= now);
     for (const li of items) {
-      li.classList.toggle('is-past', Number(li.dataset.at) < now);
+      const past = Number(li.dataset.at) < now;
+      li.classList.toggle('is-past', past);
       li.classList.toggle('is-next', li === next);
+      if (past && next && li.parentElement.id === 'to-come') done.append(li);
     }
+    at('done').hidden = done.children.length === 0;
+    at('done-n').textContent = done.children.length;
     if (next) {
       const time = next.querySelector('time');
       const link = next.querySelector('a');
