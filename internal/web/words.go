@@ -1,6 +1,7 @@
 package web
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -44,8 +45,11 @@ func longDate(iso string) string {
 // sentence makes a text of the program read as a sentence: a capital first and
 // no stop at the end, since the templates place it.
 func sentence(s string) string {
-	return capital(strings.TrimSuffix(s, "."))
+	return unitSpace.ReplaceAllString(capital(strings.TrimSuffix(s, ".")), "$1\u00a0$2")
 }
+
+// unitSpace finds the spaces at which a line must not break.
+var unitSpace = regexp.MustCompile(`(\d) (°C|°F|kg|g|lb|oz|min|h|%)(?:\b|$)`)
 
 // capital begins a text with a capital letter.
 func capital(s string) string {
