@@ -323,7 +323,10 @@ func (d *dayline) rules(p *day.Problem) {
 // mildFirst puts every recipe before the stronger ones that would taint it
 // (common practice, no source: mild before tart before strong spice or mint). A
 // wash would do too, and might even be hidden in the kettle's time; but what hangs
-// in hook and air no wash takes away. A place that the shop book pins stands.
+// in hook and air no wash takes away. A sweet with an allergen that the stronger
+// one is made without is not held before it: allergens last saves the cleans that
+// are hardest to get right (common practice, no source), and the levels still ask
+// for the wash. A place that the shop book pins stands.
 func (d *dayline) mildFirst(p *day.Problem) {
 	pinned := func(r int) bool {
 		return slices.ContainsFunc(p.Rules, func(rule day.Rule) bool {
@@ -369,12 +372,23 @@ func (d *dayline) mildFirst(p *day.Problem) {
 			}
 			f, g := mild.Flavour, strong.Flavour
 			taints := g.CarryOver > f.Limit(g.Family) && f.CarryOver <= g.Limit(f.Family)
-			if a != b && taints && f.CarryOver < g.CarryOver && !pinned(a) && !pinned(b) {
+			if a != b && taints && f.CarryOver < g.CarryOver && !pinned(a) && !pinned(b) && d.bears(strong, mild) {
 				p.Rules = append(p.Rules, day.Rule{Kind: day.Before, A: a, B: b})
 				d.mild = append(d.mild, [2]int{a, b})
 			}
 		}
 	}
+}
+
+// bears reports whether a recipe may follow another without an allergen clean: all
+// that the other contains or nobody has stated of it is in it too.
+func (d *dayline) bears(r, other recipe.Recipe) bool {
+	contains, unstated := d.allergensOf(r.Ingredients())
+	left, unknown := d.allergensOf(other.Ingredients())
+	within := func(a, b []string) bool {
+		return !slices.ContainsFunc(a, func(x string) bool { return !slices.Contains(b, x) })
+	}
+	return within(left, contains) && within(unknown, unstated)
 }
 
 // column reports whether any row of a square has its j-th place set.

@@ -15,6 +15,7 @@ import (
 	"slabside/internal/day/daytest"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/shoptest"
@@ -91,6 +92,60 @@ func TestPlansPassTheChecker(t *testing.T) {
 // tell two sweets apart, the order that needs no wash is the mild one first.
 func TestMildBeforeStrong(t *testing.T) {
 	t.Parallel()
+	b, strength := strongMildMiddling()
+	p := plan(t, b, PlanRequest{})
+	if len(p.Batches) < 3 {
+		t.Fatalf("only %d boils", len(p.Batches))
+	}
+	for i := 1; i < len(p.Batches); i++ {
+		before, after := p.Batches[i-1], p.Batches[i]
+		if strength[before.Recipe] > strength[after.Recipe] {
+			t.Errorf("%s (strength %d) goes before %s (%d)", before.Name, strength[before.Recipe], after.Name, strength[after.Recipe])
+		}
+	}
+	for _, c := range p.Changeovers {
+		if c.Act == "wash" {
+			t.Errorf("a wash that the order makes needless: %s", c.Why)
+		}
+	}
+}
+
+// Common practice, no source: a sweet with an allergen goes last, however mild.
+func TestAllergenLast(t *testing.T) {
+	t.Parallel()
+	b, strength := strongMildMiddling()
+	mild := slices.IndexFunc(b.Recipes, func(r recipe.Recipe) bool { return strength[r.ID] == 1 })
+	own := slices.IndexFunc(b.Ingredients, func(in ingredient.Ingredient) bool {
+		return slices.Equal(recipesWith(b, in.ID), []string{b.Recipes[mild].ID})
+	})
+	if own < 0 {
+		t.Fatal("the mild recipe has no ingredient of its own")
+	}
+	b.Ingredients[own].Contains = []string{"milk"}
+	p := plan(t, b, PlanRequest{})
+	if last := p.Batches[len(p.Batches)-1]; last.Recipe != b.Recipes[mild].ID {
+		t.Errorf("%s is last, and %s has the milk", last.Name, b.Recipes[mild].Name)
+	}
+	for _, c := range p.Changeovers {
+		if strings.HasPrefix(c.Act, "allergen clean") {
+			t.Errorf("an allergen clean that the order makes needless: %s", c.Why)
+		}
+	}
+}
+
+func recipesWith(b book.Book, ingredient string) []string {
+	var out []string
+	for _, r := range b.Recipes {
+		if slices.Contains(r.Ingredients(), ingredient) {
+			out = append(out, r.ID)
+		}
+	}
+	return out
+}
+
+// strongMildMiddling is the sample book with nothing but strength to tell its
+// recipes apart: no allergens, one pair of rolls, and each taints what is milder.
+func strongMildMiddling() (book.Book, map[string]int) {
 	b := shoptest.Book()
 	b.Day.Breaks, b.Day.Pours, b.Day.Rules, b.Day.Residue = nil, nil, nil, nil
 	strength := map[string]int{}
@@ -107,21 +162,7 @@ func TestMildBeforeStrong(t *testing.T) {
 	for i := range b.Ingredients {
 		b.Ingredients[i].Contains, b.Ingredients[i].Statement = nil, "stated"
 	}
-	p := plan(t, b, PlanRequest{})
-	if len(p.Batches) < 3 {
-		t.Fatalf("only %d boils", len(p.Batches))
-	}
-	for i := 1; i < len(p.Batches); i++ {
-		before, after := p.Batches[i-1], p.Batches[i]
-		if strength[before.Recipe] > strength[after.Recipe] {
-			t.Errorf("%s (strength %d) goes before %s (%d)", before.Name, strength[before.Recipe], after.Name, strength[after.Recipe])
-		}
-	}
-	for _, c := range p.Changeovers {
-		if c.Act == "wash" {
-			t.Errorf("a wash that the order makes needless: %s", c.Why)
-		}
-	}
+	return b, strength
 }
 
 // A sweet made without an allergen, after one made with it, needs an allergen
