@@ -104,7 +104,7 @@ func TestMildBeforeStrong(t *testing.T) {
 		}
 	}
 	for _, c := range p.Changeovers {
-		if c.Act == "wash" {
+		if slices.Contains(c.Acts, "wash") {
 			t.Errorf("a wash that the order makes needless: %s", c.Why)
 		}
 	}
@@ -127,7 +127,7 @@ func TestAllergenLast(t *testing.T) {
 		t.Errorf("%s is last, and %s has the milk", last.Name, b.Recipes[mild].Name)
 	}
 	for _, c := range p.Changeovers {
-		if strings.HasPrefix(c.Act, "allergen clean") {
+		if strings.Contains(c.Why, "allergen clean") {
 			t.Errorf("an allergen clean that the order makes needless: %s", c.Why)
 		}
 	}
@@ -185,11 +185,11 @@ func TestAllergenOrder(t *testing.T) {
 	}
 	found := false
 	for _, c := range p.Changeovers {
-		found = found || c.Act == "allergen clean" && strings.Contains(c.Why, "tree nut")
+		found = found || slices.Contains(c.Acts, "allergen clean") && strings.Contains(c.Why, "tree nut")
 	}
 	// What the timed cleans leave out, the boil after them says at the weighing.
 	for _, c := range p.Changeovers {
-		if c.Act != "allergen clean" {
+		if !slices.Contains(c.Acts, "allergen clean") {
 			continue
 		}
 		i := slices.IndexFunc(p.Batches, func(x Batch) bool { return x.ID == c.To })
@@ -231,12 +231,14 @@ func TestAllergenInKettle(t *testing.T) {
 		b.Day.Rules = []book.Rule{{Kind: "first", Recipe: r.ID}}
 		p := plan(t, b, PlanRequest{})
 		found := false
-		for _, x := range p.Changeovers {
-			if x.Act != "allergen clean of the kettle" {
+		for _, change := range p.Changeovers {
+			k := slices.Index(change.Acts, "allergen clean of the kettle")
+			if k < 0 {
 				continue
 			}
 			found = true
-			next := p.Batches[slices.IndexFunc(p.Batches, func(y Batch) bool { return y.ID == x.To })]
+			x := change.SetUps[k]
+			next := p.Batches[slices.IndexFunc(p.Batches, func(y Batch) bool { return y.ID == change.To })]
 			if !x.End.Equal(next.ChargeAt) || x.Minutes != int(b.Room.Times.KettleClean.Minutes()) || x.Hand == "" || !strings.Contains(x.Why, "tree nut was in it") {
 				t.Errorf("the clean of the kettle before %s, charged at %v: %+v", next.Name, next.ChargeAt, x)
 			}
@@ -323,8 +325,10 @@ func TestPlanHangsTogether(t *testing.T) {
 		}
 	}
 	for _, c := range p.Changeovers {
-		if !strings.Contains(c.Why, "min: ") || c.Hand == "" {
-			t.Errorf("a changeover without minutes, reason or hand: %+v", c)
+		for _, s := range c.SetUps {
+			if !strings.Contains(s.Why, "min: ") || s.Hand == "" {
+				t.Errorf("a set-up without minutes, reason or hand: %+v", s)
+			}
 		}
 	}
 	for i := 1; i < len(p.Clock); i++ {

@@ -100,7 +100,7 @@ func (m *making) dayCautions(d *DayPlan) {
 		fixed = append(fixed, caution.Visitors)
 	}
 	for _, c := range d.Changeovers {
-		if strings.HasPrefix(c.Act, day.AllergenClean.String()) {
+		if strings.Contains(c.Why, day.AllergenClean.String()) {
 			fixed = append(fixed, caution.AllergenClean, caution.AllergenBeyond)
 			break
 		}

@@ -111,13 +111,13 @@ func (m *making) whyKettle(p day.Placed, causes []day.Cause) string {
 func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reasons) {
 	for i, p := range m.plan.Made {
 		b, why := &m.prob.Boils[p.Boil], reasons[i]
+		c := Changeover{To: m.batchID(i + 1)}
+		if i > 0 {
+			c.From = m.batchID(i)
+		}
 		add := func(act string, from, min int, text string, duty ...string) {
-			c := Changeover{To: m.batchID(i + 1), Act: act, Minutes: min, Begin: m.at(from), End: m.at(from + min), Why: text,
-				Hand: m.doneBy(duties, p.Boil, duty...)}
-			if i > 0 {
-				c.From = m.batchID(i)
-			}
-			d.Changeovers = append(d.Changeovers, c)
+			c.SetUps = append(c.SetUps, SetUp{Act: act, Minutes: min, Begin: m.at(from), End: m.at(from + min), Why: text,
+				Hand: m.doneBy(duties, p.Boil, duty...)})
 		}
 		if p.Act != day.None {
 			min, from := m.prob.ActMin[p.Act], p.ActFrom
@@ -143,8 +143,19 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 				add("change rolls", p.RollsFrom, min, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", pair, min, m.recipeOf(p.Boil)), day.DutyRolls)
 			}
 		}
+		if len(c.SetUps) == 0 {
+			continue
+		}
+		slices.SortStableFunc(c.SetUps, func(a, b SetUp) int { return a.Begin.Compare(b.Begin) })
+		var reasons []string
+		for _, s := range c.SetUps {
+			c.Acts = append(c.Acts, s.Act)
+			c.Minutes += s.Minutes
+			reasons = append(reasons, s.Why)
+		}
+		c.Why = strings.Join(reasons, "; ")
+		d.Changeovers = append(d.Changeovers, c)
 	}
-	slices.SortStableFunc(d.Changeovers, func(a, b Changeover) int { return a.Begin.Compare(b.Begin) })
 }
 
 // doneBy names who does some duties for a boil.
@@ -358,7 +369,9 @@ func (m *making) clock(d *DayPlan) {
 	}
 	for _, c := range d.Changeovers {
 		b := d.Batches[slices.IndexFunc(d.Batches, func(b Batch) bool { return b.ID == c.To })]
-		add(c.Begin, "changeover", c.To, "%s for %d %s until %s (%s)", c.Act, b.N, b.Name, c.End.Format("15:04"), c.Hand)
+		for _, s := range c.SetUps {
+			add(s.Begin, "changeover", c.To, "%s for %d %s until %s (%s)", s.Act, b.N, b.Name, s.End.Format("15:04"), s.Hand)
+		}
 	}
 	for _, b := range d.Breaks {
 		add(b.From, "break", "", "%s until %s, no flame", b.Name, b.To.Format("15:04"))

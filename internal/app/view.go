@@ -134,15 +134,23 @@ type StockSolution struct {
 	Text       string `json:"text"` // how to make and dose it
 }
 
-// Changeover is one thing done to line, kettle or rolls between two boils.
+// Changeover is what is done to line, kettle and rolls between two boils.
 type Changeover struct {
-	From    string    `json:"from"` // batch id, "" for the opening
-	To      string    `json:"to"`
+	From    string   `json:"from"` // batch id, "" for the opening
+	To      string   `json:"to"`
+	Acts    []string `json:"acts"`    // those of the set-ups
+	Minutes int      `json:"minutes"` // of all of them
+	Why     string   `json:"why"`     // "wash the slab, 20 min: malt carries over and damson is easily tainted"
+	SetUps  []SetUp  `json:"set_ups"` // in order
+}
+
+// SetUp is one thing done between two boils.
+type SetUp struct {
 	Act     string    `json:"act"` // wipe, wash, allergen clean, allergen clean of the kettle, clean rolls, change rolls, clean and change rolls
 	Minutes int       `json:"minutes"`
 	Begin   time.Time `json:"begin"`
 	End     time.Time `json:"end"`
-	Why     string    `json:"why"` // "wash the slab, 20 min: malt carries over and damson is easily tainted"
+	Why     string    `json:"why"`
 	Hand    string    `json:"hand"`
 }
 

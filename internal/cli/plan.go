@@ -94,7 +94,9 @@ func printPlan(p *printer, d *app.DayPlan) {
 		p.line("")
 		p.line("Between boils")
 		for _, c := range d.Changeovers {
-			p.line("  %s–%s  %s  (%s)", clock(c.Begin), clock(c.End), c.Why, c.Hand)
+			for _, s := range c.SetUps {
+				p.line("  %s–%s  %s  (%s)", clock(s.Begin), clock(s.End), s.Why, s.Hand)
+			}
 		}
 	}
 	p.line("")

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/app"
 	q "slabside/internal/quantity"
 )
 
@@ -192,9 +193,13 @@ func (s *sheet) changeovers(pt, lead float64) {
 	}
 	s.heading("Between boils")
 	s.face("", pt)
-	for i, c := range s.day.Changeovers {
+	var list []app.SetUp
+	for _, c := range s.day.Changeovers {
+		list = append(list, c.SetUps...)
+	}
+	for i, c := range list {
 		text := c.Why + " (" + c.Hand + ")"
-		if left := len(s.day.Changeovers) - i; pt == densities[len(densities)-1].pt && s.y+float64(s.lines(s.inner()-13, text)+1)*lead > s.h-footRoom {
+		if left := len(list) - i; pt == densities[len(densities)-1].pt && s.y+float64(s.lines(s.inner()-13, text)+1)*lead > s.h-footRoom {
 			s.y += lead
 			s.text(margin, s.y, fmt.Sprintf("and %d more on the page", left))
 			return

@@ -108,7 +108,6 @@ type changeoverView struct {
 	Time  string // "10:42–11:02, 20 min"
 	Why   string
 	Hand  string
-	Begin string
 }
 
 type pourView struct {
@@ -318,8 +317,10 @@ func batchHref(id, query string) string {
 func daySteps(p *app.DayPlan, query string) []stepView {
 	leads := map[string][]changeoverView{}
 	for _, c := range p.Changeovers {
-		leads[c.To] = append(leads[c.To], changeoverView{Act: sentence(c.Act), Why: sentence(c.Why), Hand: c.Hand,
-			Time: fmt.Sprintf("%s–%s, %d min", clock(c.Begin), clock(c.End), c.Minutes), Begin: clock(c.Begin)})
+		for _, x := range c.SetUps {
+			leads[c.To] = append(leads[c.To], changeoverView{Act: sentence(x.Act), Why: sentence(x.Why), Hand: x.Hand,
+				Time: fmt.Sprintf("%s–%s, %d min", clock(x.Begin), clock(x.End), x.Minutes)})
+		}
 	}
 	out := make([]stepView, 0, len(p.Batches))
 	for _, b := range p.Batches {
