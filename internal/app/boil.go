@@ -112,7 +112,7 @@ func boilInputs(b *book.Book, rec recipe.Recipe, kettle rig.Kettle, charge q.Kil
 		return boil.Inputs{}, err
 	}
 	return boil.Inputs{Recipe: rec.ID, Batch: rec.ID + ":1", Charge: c, End: boil.EndOf(rec), Additions: doses,
-		Portions: rec.Portions, Room: b.Room, Glass: &glass, Kettle: &kettle, Scales: b.Scales}, nil
+		Portions: rec.Portions, Room: b.Room, Glass: &glass, Kettle: &kettle, Scales: b.Scales, Units: b.Shop.Units}, nil
 }
 
 // readOn prints the mark to look for on a glass, to no more decimals than its

@@ -26,6 +26,7 @@ type Inputs struct {
 	Machine *rig.Machine // nil: the room's rate
 	Board   *rig.Board   // nil: no feeding board
 	Scales  []rig.Scale
+	Units   q.System // in which a refusal speaks; empty: metric
 
 	Charge q.Kilograms // all that goes into the kettle; 0: the recipe as written
 	Index  int         // which boil of this recipe: its own errors are drawn by it
@@ -63,7 +64,7 @@ func (in Inputs) boil() (boil.Inputs, error) {
 	return boil.Inputs{
 		Recipe: in.Recipe.ID, Batch: in.name(), Charge: charge, End: boil.EndOf(in.Recipe),
 		Additions: doses, Portions: in.Recipe.Portions, Room: in.Room, Glass: in.Glass,
-		Kettle: in.Kettle, Scales: in.Scales, Ensemble: in.ensemble(),
+		Kettle: in.Kettle, Scales: in.Scales, Units: in.Units, Ensemble: in.ensemble(),
 	}, nil
 }
 

@@ -13,11 +13,6 @@ import (
 // TestCautions_Flip moves the quantity behind each caution by 1 % across its limit.
 func TestCautions_Flip(t *testing.T) {
 	t.Parallel()
-	base := fruit(t)
-	volume, err := chargeVolume(base.Charge.Makeup())
-	if err != nil {
-		t.Fatal(err)
-	}
 	syrupFor := func(share float64) q.Kilograms { // of the dry sugars, 4.5 kg of sugar
 		dry := 4.5 * 0.9998
 		return q.Kilograms(share / (1 - share) * dry / 0.803)
@@ -26,8 +21,6 @@ func TestCautions_Flip(t *testing.T) {
 		code caution.Code
 		set  func(in *Inputs, k float64) // k 0.99: quiet, 1.01: said
 	}{
-		{CodeFoam, func(in *Inputs, k float64) { in.Kettle.Volume = volume / q.Litres((1-0.4)*k) }},
-		{CodeLeast, func(in *Inputs, k float64) { in.Kettle.LeastCharge = in.Charge.Mass() * q.Kilograms(k) }},
 		{caution.GrainRisk, func(in *Inputs, k float64) { in.Charge.Lines[1].Mass = syrupFor(grainRisk / k) }},
 		{caution.HighCheck, func(in *Inputs, k float64) { in.Glass.CheckedAt = q.Celsius((150 - checkedNear) / k) }},
 		{CodeDryGlass, func(in *Inputs, k float64) {
