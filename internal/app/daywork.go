@@ -417,15 +417,7 @@ func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
 
 // rolling is how the rolls eat a boil here.
 func (d *dayline) rolling() roller.Rolling {
-	var machine *rig.Machine
-	var board *rig.Board
-	if len(d.b.Machines) > 0 {
-		machine = &d.b.Machines[0]
-	}
-	if len(d.b.Boards) > 0 {
-		board = &d.b.Boards[0]
-	}
-	return roller.RollingOf(d.b.Room, machine, board)
+	return roller.RollingOf(d.b.Room, dayMachine(d.b), dayBoard(d.b))
 }
 
 // shapes lays out the slab work of a boil: turning, pulling what is pulled while
@@ -474,7 +466,7 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 		if o > 0 {
 			s.Steps = append(s.Steps, day.Step{Kind: day.Tend, From: ready, To: s.RollFrom, Hands: 1})
 		}
-		s.Steps = append(s.Steps, day.Step{Kind: day.Roll, From: s.RollFrom, To: s.RollTo, Hands: rollHands})
+		s.Steps = append(s.Steps, day.Step{Kind: day.Roll, From: s.RollFrom, To: s.RollTo, Hands: dayMachine(d.b).RollHands()})
 		// With a board that holds it all, the slab is free when rolling begins.
 		if s.SlabFree = s.RollTo; onBoard {
 			s.SlabFree = s.RollFrom
@@ -483,6 +475,3 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 	}
 	return out
 }
-
-// rollHands is one who feeds and turns and one who takes the sheets off (common practice, no source).
-const rollHands = 2

@@ -52,3 +52,19 @@ func dayGlass(b *book.Book) (rig.Glass, error) {
 	}
 	return g, nil
 }
+
+// dayMachine returns the drop machine the plan uses, nil without one.
+func dayMachine(b *book.Book) *rig.Machine {
+	if len(b.Machines) == 0 {
+		return nil
+	}
+	return &b.Machines[0]
+}
+
+// dayBoard returns the feeding board the plan uses, nil without one.
+func dayBoard(b *book.Book) *rig.Board {
+	if len(b.Boards) == 0 {
+		return nil
+	}
+	return &b.Boards[0]
+}

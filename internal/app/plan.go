@@ -279,15 +279,9 @@ func (m *making) inputs(r int) (batch.Inputs, error) {
 	if !ok {
 		return batch.Inputs{}, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", rec.ID, rec.Rolls).At("recipe.rolls")
 	}
-	in := batch.Inputs{Recipe: rec, Ingredients: m.b.Ingredients, Room: m.b.Room, Kettle: &m.kettles[r], Glass: &m.glass,
-		Rolls: &rolls, Scales: m.b.Scales, Units: m.b.Shop.Units, Ensemble: m.ensemble}
-	if len(m.b.Machines) > 0 {
-		in.Machine = &m.b.Machines[0]
-	}
-	if len(m.b.Boards) > 0 {
-		in.Board = &m.b.Boards[0]
-	}
-	return in, nil
+	return batch.Inputs{Recipe: rec, Ingredients: m.b.Ingredients, Room: m.b.Room, Kettle: &m.kettles[r], Glass: &m.glass,
+		Rolls: &rolls, Scales: m.b.Scales, Units: m.b.Shop.Units, Ensemble: m.ensemble,
+		Machine: dayMachine(m.b), Board: dayBoard(m.b)}, nil
 }
 
 // yield returns what a boil gives, remembered.

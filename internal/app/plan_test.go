@@ -62,6 +62,7 @@ func TestPlansPassTheChecker(t *testing.T) {
 		"many bags":   func(b *book.Book, r *PlanRequest) { b.ToMake[0].Bags *= 4 },
 		"small bench": func(b *book.Book, r *PlanRequest) { b.Benches[0].Most = 10 },
 		"tilt stand":  func(b *book.Book, r *PlanRequest) { b.Kettles[0].TiltStand = true },
+		"one rolls":   func(b *book.Book, r *PlanRequest) { b.Machines[0].Hands = 1 },
 		"small pours": func(b *book.Book, r *PlanRequest) { b.Room.PourAlone = 12 },
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -402,6 +403,37 @@ func TestTwoToPourAtItsEdge(t *testing.T) {
 		got := slices.ContainsFunc(p.Batches[i].Cautions, func(x Caution) bool { return x.Code == "two-to-pour" })
 		if got != c.want {
 			t.Errorf("limit %.3f kg for %.3f kg: two to pour is %v", c.limit, lift, got)
+		}
+	}
+}
+
+// The machine's people are those the shop book states, two where it is silent
+// (common practice, no source), and a machine that asks for more than there are
+// keeps every boil out of the day.
+func TestMachineHands(t *testing.T) {
+	t.Parallel()
+	for hands, want := range map[int]int{0: 2, 1: 1, 2: 2, 3: 3} {
+		b := shoptest.Book()
+		b.Machines[0].Hands = hands
+		m := makingOf(t, b, PlanRequest{})
+		for _, boil := range m.prob.Boils {
+			for _, s := range boil.Shapes {
+				if roll := s.Steps[len(s.Steps)-1]; roll.Kind != day.Roll || roll.Hands != want {
+					t.Errorf("hands %d: %s with %d", hands, roll.Kind, roll.Hands)
+				}
+			}
+		}
+		p, err := m.view()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if none := len(p.Batches) == 0; none != (want > 2) { // two adults are there
+			t.Errorf("hands %d: %d boils", hands, len(p.Batches))
+		}
+		for _, u := range p.Unplaced {
+			if want > 2 && !strings.Contains(u.Why, "rolling takes 3") {
+				t.Errorf("left out because %s", u.Why)
+			}
 		}
 	}
 }
