@@ -102,7 +102,7 @@ func (in Inputs) kettleCautions(acid bool) []Caution {
 	if acid && k.Touches().Bare() {
 		out = append(out, caution.About(caution.AcidOnCopper, "kettle "+k.Name))
 	}
-	if !k.Tested.Done() {
+	if k.Touches().AsksTest() && !k.Tested.Done() {
 		out = append(out, caution.About(caution.OldMetal, "kettle "+k.Name))
 	}
 	return out

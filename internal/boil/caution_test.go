@@ -61,7 +61,7 @@ func TestCautions_Facts(t *testing.T) {
 			in.Kettle.Material = rig.Copper
 			in.Charge.Lines = append(in.Charge.Lines, Line{doctor, 0.01})
 		}},
-		{"a pan nobody tested", caution.OldMetal, func(in *Inputs) { in.Kettle.Tested = rig.Test{} }},
+		{"a tinned pan nobody tested", caution.OldMetal, func(in *Inputs) { in.Kettle.Material, in.Kettle.Tested = rig.TinnedSteel, rig.Test{} }},
 		{"an acid in the charge", caution.AcidBoil, func(in *Inputs) { in.Charge.Lines = append(in.Charge.Lines, Line{acid, 0.01}) }},
 		{"an acid in the boil", caution.AcidBoil, func(in *Inputs) {
 			in.Additions = append(in.Additions, Dose{acid, recipe.AtBoil, 0.004, ""})
@@ -85,13 +85,22 @@ func TestCautions_Facts(t *testing.T) {
 			t.Errorf("%s: not said", tt.name)
 		}
 	}
-	// A lined and tested copper pan is quiet even with acid.
+	// A copper pan lined with stainless steel is quiet even with acid and untested:
+	// the sugar touches nothing that could hurt.
 	in := fruit(t)
-	in.Kettle.Material, in.Kettle.Lining, in.Kettle.Tested = rig.Copper, rig.Stainless, rig.Test{By: "a laboratory", On: "2026-02-01"}
+	in.Kettle.Material, in.Kettle.Lining, in.Kettle.Tested = rig.Copper, rig.Stainless, rig.Test{}
 	in.Charge.Lines = append(in.Charge.Lines, Line{doctor, 0.01})
 	r := predict(t, in)
 	if hasCaution(r.Cautions, string(caution.AcidOnCopper)) || hasCaution(r.Cautions, string(caution.OldMetal)) {
-		t.Error("a lined, tested pan is cautioned as bare copper")
+		t.Error("a lined pan is cautioned as bare copper")
+	}
+	// Of every material the pan says what the room's own rule says.
+	for _, m := range rig.Materials() {
+		in := fruit(t)
+		in.Kettle.Material, in.Kettle.Lining, in.Kettle.Tested = m, "", rig.Test{}
+		if got := hasCaution(predict(t, in).Cautions, string(caution.OldMetal)); got != m.AsksTest() {
+			t.Errorf("an untested pan of %s: a test is asked for: %v", m, got)
+		}
 	}
 	// Inversion is never left unsaid: its figure is not computed.
 	if r.InvertFrac != nil || !hasCaution(r.Cautions, string(CodeInvert)) {
