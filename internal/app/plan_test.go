@@ -438,6 +438,57 @@ func TestMachineHands(t *testing.T) {
 	}
 }
 
+// A recipe with a kettle of its own is boiled, poured and printed with that one, the
+// others with the day's; the day says that the two stand on one flame.
+func TestOwnKettle(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	own := b.Kettles[0]
+	own.ID, own.Name, own.TiltStand, own.Burner, own.Material = "tilting", "Tilting pan", true, own.Burner/2, "tinned steel"
+	own.UsualCharge = 9
+	b.Kettles = append(b.Kettles, own)
+	b.Recipes[0].Kettle = own.ID
+	b.Room.PourAlone = 3
+	m := makingOf(t, b, PlanRequest{})
+	p, err := m.view()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for i, batch := range p.Batches {
+		boil := m.prob.Boils[m.plan.Made[i].Boil]
+		name, metal, pourers := b.Kettles[0].Name, "stainless steel", 2
+		if batch.Recipe == b.Recipes[0].ID {
+			name, metal, pourers = own.Name, "tinned steel", 1
+		}
+		seen[name] = true
+		if batch.Sheet.Kettle != name || batch.Sheet.Metal != metal || boil.PourHands != pourers {
+			t.Errorf("%s: in %s of %s, poured by %d", batch.Name, batch.Sheet.Kettle, batch.Sheet.Metal, boil.PourHands)
+		}
+		if two := slices.ContainsFunc(batch.Cautions, func(c Caution) bool { return c.Code == "two-to-pour" }); two != (pourers == 2) {
+			t.Errorf("%s: two to pour is %v", batch.Name, two)
+		}
+		if got := batch.Size == "whole"; got != (batch.ChargeKg == 9 && pourers == 1 || batch.ChargeKg == 10 && pourers == 2) {
+			t.Errorf("%s: %g kg called %s", batch.Name, float64(batch.ChargeKg), batch.Size)
+		}
+		if !strings.Contains(p.Kettle, name) {
+			t.Errorf("the day names %q, not %s", p.Kettle, name)
+		}
+	}
+	if len(seen) != 2 {
+		t.Fatalf("only %v in the day", seen)
+	}
+	oneFlame := func(p *DayPlan) bool {
+		return slices.ContainsFunc(p.Cautions, func(c Caution) bool { return c.Code == "one-flame" })
+	}
+	if !oneFlame(p) || oneFlame(plan(t, shoptest.Book(), PlanRequest{})) {
+		t.Error("two kettles on one flame are not said, or one is")
+	}
+	for _, v := range daytest.Check(m.prob, m.plan) {
+		t.Errorf("%+v", v)
+	}
+}
+
 func TestReadOrders(t *testing.T) {
 	t.Parallel()
 	b := shoptest.Book()

@@ -27,7 +27,7 @@ type DayPlan struct {
 	AltitudeM  q.Number   `json:"altitude_m"`
 	PressurePa q.Estimate `json:"pressure_pa"` // station pressure used
 	Glass      string     `json:"glass"`       // name of the glass that is read
-	Kettle     string     `json:"kettle"`
+	Kettle     string     `json:"kettle"`      // names of those boiled in, else of the day's
 
 	Batches     []Batch      `json:"batches"`
 	Changeovers []Changeover `json:"changeovers"`
@@ -108,6 +108,7 @@ type Sheet struct {
 	EnergyKWh   q.Estimate      `json:"energy_kwh"`
 	RollMin     q.Number        `json:"roll_min"`
 	RollBandMin q.Number        `json:"roll_band_min"`
+	Kettle      string          `json:"kettle"`
 	Metal       string          `json:"metal"`     // what the sugar touches in the kettle
 	Allergens   []string        `json:"allergens"` // contained
 	Unstated    []string        `json:"unstated"`  // ingredients whose supplier has not said

@@ -129,13 +129,41 @@ func TestTwoToPour(t *testing.T) {
 		"tilt stand":   func(b *book.Book) { b.Kettles[0].TiltStand = true },
 		"second adult": func(b *book.Book) { b.Hands[2].May = append(b.Hands[2].May, rig.MayBoil) },
 		"less":         func(b *book.Book) { b.Kettles[0].UsualCharge = 9.8 },
-		"may pour it":  func(b *book.Book) { b.Room.PourAlone = 7.95 },
+		"pans of their own": func(b *book.Book) {
+			tilted := b.Kettles[0]
+			tilted.ID, tilted.TiltStand = "tilted", true
+			b.Kettles = append(b.Kettles, tilted)
+			for i := range b.Recipes {
+				b.Recipes[i].Kettle = "tilted"
+			}
+		},
+		"may pour it": func(b *book.Book) { b.Room.PourAlone = 7.95 },
 	} {
 		b := alone()
 		change(&b)
 		if has(b, book.Nobody, "hand") {
 			t.Errorf("%s: still an error", name)
 		}
+	}
+}
+
+// A recipe that products are made of is not boiled in a pan kept out of the plan;
+// a trial that no product is made of may be.
+func TestTrialPanOfARecipe(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	trial := b.Kettles[0]
+	trial.ID, trial.TrialsOnly = "trial", true
+	b.Kettles = append(b.Kettles, trial)
+	b.Recipes[1].Kettle = "trial"
+	if !has(b, book.Clash, "recipe[1].kettle") {
+		t.Error("a sold recipe in a trial pan is accepted")
+	}
+	try := b.Recipes[1]
+	try.ID, b.Recipes[1].Kettle = "try", ""
+	b.Recipes = append(b.Recipes, try)
+	if bad := book.Errors(book.Validate(&b)); len(bad) > 0 {
+		t.Errorf("a trial in the trial pan is refused: %+v", bad)
 	}
 }
 

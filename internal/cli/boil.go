@@ -87,6 +87,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 	}
 	row("water left", r.WaterFrac, pct)
 	row("in the kettle at the lift", r.MassKg, u.SayMass)
+	row("on the slab", r.FinishedKg, u.SayMass)
 	row("dry solids", r.SolidsKg, u.SayMass)
 	row("water boiled off", r.WaterOffKg, u.SayMass)
 	row("stands up to", r.GlassC, temp)

@@ -22,7 +22,7 @@ func (s *sheet) batchPage(b *app.Batch) {
 	s.barcode(s.w-margin-58, margin-2, 58, 9, b.ID)
 	s.y += 6
 	s.face("", 11)
-	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), d.Kettle, longDay(d), b.RollsName))
+	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), b.Sheet.Kettle, longDay(d), b.RollsName))
 	s.y += 2
 
 	s.weigh(b)

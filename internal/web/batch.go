@@ -133,7 +133,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 	query := dayQuery(req)
 	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, N: b.N, Of: len(p.Batches), Name: b.Name,
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
-		Kettle: p.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
+		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
 		Allergens: listOf(b.Sheet.Allergens), Unstated: listOf(b.Sheet.Unstated)}
 	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, glassOf(bk, p.Glass), q.Pascals(p.PressurePa.Value))
