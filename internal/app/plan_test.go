@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -487,6 +488,89 @@ func TestOwnKettle(t *testing.T) {
 	for _, v := range daytest.Check(m.prob, m.plan) {
 		t.Errorf("%+v", v)
 	}
+}
+
+// What a supplier says may be in an ingredient stands on the sheets of the sweets
+// made with it, with whose statement it is; what a sweet contains anyway is not
+// said twice.
+func TestMayContain(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	set := func(id, on string, may ...string) {
+		for i := range b.Ingredients {
+			if in := &b.Ingredients[i]; in.ID == id {
+				in.StatementOn, in.MayContain = on, may
+			}
+		}
+	}
+	set("hazelnut", "2026-02-03", "peanut")
+	set("syrup-42", "", "sulphites", "tree nut")
+	for _, batch := range plan(t, b, PlanRequest{}).Batches {
+		want := "sulphites (Glucose syrup, supplier's statement, undated)"
+		if batch.Recipe == "hazel-leaves" {
+			want += ", peanut (Hazelnut, chopped, supplier's statement of 3 February 2026)"
+		} else {
+			want += ", tree nut (Glucose syrup, supplier's statement, undated)"
+		}
+		if got := batch.Sheet.MayContainText(); got != want {
+			t.Errorf("%s: %q, want %q", batch.Name, got, want)
+		}
+	}
+}
+
+// A list of the answer is never null: who reads it need not ask whether it is there.
+func TestNoListIsNull(t *testing.T) {
+	t.Parallel()
+	var walk func(path string, v reflect.Value)
+	walk = func(path string, v reflect.Value) {
+		switch v.Kind() {
+		case reflect.Pointer:
+			if !v.IsNil() {
+				walk(path, v.Elem())
+			}
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(fmt.Sprintf("%s[%d]", path, i), v.Index(i))
+			}
+		case reflect.Struct:
+			for i := range v.NumField() {
+				name, opts, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+				if f := v.Field(i); name == "" || name == "-" {
+					continue
+				} else if f.Kind() == reflect.Slice && f.IsNil() && opts == "" {
+					t.Errorf("%s.%s is null", path, name)
+				} else {
+					walk(path+"."+name, f)
+				}
+			}
+		}
+	}
+	for name, change := range map[string]func(*book.Book, *PlanRequest){
+		"as it is":        func(*book.Book, *PlanRequest) {},
+		"nothing to make": func(b *book.Book, r *PlanRequest) { r.Lines = []demand.Line{} },
+		"short day":       func(b *book.Book, r *PlanRequest) { r.Start = "13:30" },
+		"nothing fits":    func(b *book.Book, r *PlanRequest) { r.Start = "15:55" },
+		"unstated":        func(b *book.Book, r *PlanRequest) { b.Ingredients[1].Statement = "" },
+	} {
+		b, req := shoptest.Book(), PlanRequest{}
+		change(&b, &req)
+		walk(name, reflect.ValueOf(plan(t, b, req)))
+	}
+	raw, err := BoilRaw(BoilRequest{Sugar: 6, Water: -1, WaterLeft: 0.025})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("boil", reflect.ValueOf(raw))
+	mix, err := Mix(MixRequest{Bag: 40, Shares: []float64{1, 1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("mix", reflect.ValueOf(mix))
+	pieces, err := Pieces(PiecesRequest{Mass: 9, Piece: 0.0024})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("pieces", reflect.ValueOf(pieces))
 }
 
 func TestReadOrders(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
 	"slabside/internal/source"
 )
 
@@ -106,7 +107,7 @@ func (m *making) batches(d *DayPlan, slots []day.Slot, duties []day.Duty, reason
 			FlameUp: m.at(t - b.Lit), Hold: m.at(t - b.Watch), Pour: m.at(t), PourEnd: m.at(t + b.Pour),
 			RollStart: m.at(t + s.RollFrom), RollEnd: m.at(t + s.RollTo), Cool: m.at(t + s.RollTo + b.Cool),
 			Done: m.at(t + s.RollTo + b.Cool), RollsName: m.prob.Pairs[b.Rolls].Name, Shape: s.Name,
-			Pieces: l.pred.Pieces, WhyHere: m.whyHere(i, reasons[i]),
+			Pieces: l.pred.Pieces, WhyHere: some(m.whyHere(i, reasons[i])), Portions: []Portion{},
 		}
 		for _, sl := range slots {
 			if sl.Boil != made.Boil {
@@ -153,13 +154,39 @@ func (m *making) sheet(l lot) Sheet {
 		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
 		Kettle: l.kettle.Name, Metal: string(l.kettle.Touches())}
 	s.Weigh, s.Stock = weighLines(r.Weighings, m.b.Scales, m.b.Shop.Units, lookup)
-	s.Allergens, s.Unstated = m.allergensOf(l.rec)
+	contains, unstated := m.allergensOf(l.rec)
+	s.Allergens, s.Unstated = some(contains), some(unstated)
+	s.MayContain = m.mayContain(l.rec, contains)
 	for i, u := range s.Unstated {
 		if in, ok := lookup(u); ok {
 			s.Unstated[i] = in.Name
 		}
 	}
 	return s
+}
+
+// mayContain lists what suppliers say a recipe's ingredients may contain beside
+// what the recipe contains.
+func (m *making) mayContain(r recipe.Recipe, contains []string) []MayContain {
+	out := []MayContain{}
+	for _, id := range r.Ingredients() {
+		in, ok := m.b.Ingredient(id)
+		for _, a := range in.MayContain {
+			may := MayContain{Allergen: a, Ingredient: in.Name, StatedOn: in.StatementOn}
+			if ok && !slices.Contains(contains, a) && !slices.Contains(out, may) {
+				out = append(out, may)
+			}
+		}
+	}
+	return out
+}
+
+// some returns a list that prints as one, none as empty.
+func some[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
 }
 
 func (m *making) breaksAndPours(d *DayPlan) {
@@ -350,7 +377,7 @@ func (m *making) rows(d *DayPlan, slots []day.Slot, duties []day.Duty) {
 		}
 	}
 	for h, hand := range m.prob.Hands {
-		r := Row{Name: hand.Name, Kind: "hand"}
+		r := Row{Name: hand.Name, Kind: "hand", Bars: []Bar{}}
 		for _, du := range duties {
 			if du.Hand != h || du.Kind == day.DutyFlame {
 				continue
