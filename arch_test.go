@@ -62,7 +62,7 @@ var house = map[string]room{
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
-	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig bag demand", "all definitions together"},
+	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/entry":      {rooms, "fault quantity book", "the things of a book as people type them"},
 

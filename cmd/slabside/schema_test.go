@@ -51,7 +51,7 @@ func schemaOf(t reflect.Type) object {
 	case reflect.Pointer:
 		return object{"anyOf": []any{schemaOf(t.Elem()), object{"type": "null"}}}
 	case reflect.Slice:
-		return object{"type": []any{"array", "null"}, "items": schemaOf(t.Elem())}
+		return object{"type": "array", "items": schemaOf(t.Elem())}
 	case reflect.Struct:
 		props, required := object{}, []any{}
 		for _, f := range reflect.VisibleFields(t) {

@@ -6,11 +6,9 @@ import (
 
 	"slabside/internal/batch"
 	"slabside/internal/boil"
-	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
-	"slabside/internal/recipe"
 	"slabside/internal/rig"
 )
 
@@ -24,49 +22,30 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", r.Recipe).At("recipe").WithHint("slabside export recipes lists them")
 	}
-	kettle, err := kettleOf(&b, rec)
-	if err != nil {
-		return nil, err
-	}
 	if r.Charge == 0 {
+		kettle, err := kettleOf(&b, rec)
+		if err != nil {
+			return nil, err
+		}
 		r.Charge = kettle.UsualCharge
 	}
-	if r.Charge < 0 {
-		return nil, fault.Invalid("a charge of %g kg is not above zero", float64(r.Charge)).At("charge")
-	}
-	in, err := boilInputs(&b, rec, kettle, r.Charge)
+	in, err := chain(&b, rec, r.Charge)
 	if err != nil {
 		return nil, err
 	}
-	if r.To != 0 {
-		in.End = boil.End{Here: r.To}
-	} else if r.WaterLeft != 0 {
-		in.End = boil.End{WaterLeft: r.WaterLeft}
+	if r.To != 0 || r.WaterLeft != 0 {
+		in.End = &boil.End{Here: r.To, WaterLeft: r.WaterLeft}
 	}
 	in.Room = airOf(in.Room, r)
-	out, err := boilResult(in, b.Shop.Units)
+	p, err := batch.Predict(in)
 	if err != nil {
 		return nil, err
 	}
-	if r.To == 0 && r.WaterLeft == 0 {
-		out.Pieces, err = pieces(&b, rec, in)
+	out := boilResult(p.Boil, p.Charge, in.Glass, in.Scales, b.Shop.Units)
+	if in.Rolls != nil {
+		out.Pieces = &p.Pieces
 	}
-	return out, err
-}
-
-// pieces returns the sound pieces of a boil as its recipe wants it, nil if its
-// rolls are not in the book.
-func pieces(b *book.Book, rec recipe.Recipe, in boil.Inputs) (*q.Estimate, error) {
-	rolls, ok := b.RollsOf(rec.Rolls)
-	if !ok {
-		return nil, nil
-	}
-	p, err := batch.Predict(batch.Inputs{Recipe: rec, Ingredients: b.Ingredients, Room: in.Room, Kettle: in.Kettle, Glass: in.Glass,
-		Rolls: &rolls, Scales: b.Scales, Charge: in.Charge.Mass(), Index: 1})
-	if err != nil {
-		return nil, err
-	}
-	return &p.Pieces, nil
+	return out, nil
 }
 
 // BoilRaw works out one boil from amounts, without a book: no kettle, no scales,
@@ -82,7 +61,12 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 	}
 	in := boil.Inputs{Batch: "raw", Charge: c, End: boil.End{Here: r.To, WaterLeft: r.WaterLeft}}
 	in.Room = airOf(rig.Room{}, r)
-	return boilResult(in, q.Metric)
+	p, err := boil.Predict(in)
+	if err != nil {
+		return nil, err
+	}
+	glass := boil.UnnamedGlass()
+	return boilResult(p, c.Mass(), &glass, nil, q.Metric), nil
 }
 
 // airOf puts the altitude or station pressure of a request over the room's own.
@@ -96,25 +80,6 @@ func airOf(room rig.Room, r BoilRequest) rig.Room {
 	return room
 }
 
-// boilInputs gathers what the boil room needs for one charge of a recipe.
-func boilInputs(b *book.Book, rec recipe.Recipe, kettle rig.Kettle, charge q.Kilograms) (boil.Inputs, error) {
-	ingredients := boil.BookOf(b.Ingredients)
-	c, err := boil.Scaled(rec, ingredients, charge)
-	if err != nil {
-		return boil.Inputs{}, err
-	}
-	doses, err := boil.DosesOf(rec, ingredients)
-	if err != nil {
-		return boil.Inputs{}, err
-	}
-	glass, err := dayGlass(b)
-	if err != nil {
-		return boil.Inputs{}, err
-	}
-	return boil.Inputs{Recipe: rec.ID, Batch: rec.ID + ":1", Charge: c, End: boil.EndOf(rec), Additions: doses,
-		Portions: rec.Portions, Room: b.Room, Glass: &glass, Kettle: &kettle, Scales: b.Scales}, nil
-}
-
 // readOn prints the mark to look for on a glass, to no more decimals than its
 // division can be read.
 func readOn(units q.System, g rig.Glass, mark q.Celsius) string {
@@ -125,27 +90,19 @@ func readOn(units q.System, g rig.Glass, mark q.Celsius) string {
 	return units.Temperature(mark, 0)
 }
 
-func boilResult(in boil.Inputs, units q.System) (*BoilResult, error) {
-	r, err := boil.Predict(in)
-	if err != nil {
-		return nil, err
-	}
-	out := &BoilResult{BoilC: &r.BoilC, DialC: &r.DialC, WaterFrac: &r.WaterFrac, MassKg: &r.MassKg, SolidsKg: &r.SolidsKg,
+func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []rig.Scale, units q.System) *BoilResult {
+	out := &BoilResult{BoilC: &r.BoilC, DialC: &r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(units, *glass, r.MarkC),
+		WaterFrac: &r.WaterFrac, MassKg: &r.MassKg, FinishedKg: &r.FinishedKg, SolidsKg: &r.SolidsKg,
 		WaterOffKg: &r.WaterOffKg, InvertFrac: r.InvertFrac, GlassC: r.GlassC, BoilTimeS: r.LitS, EnergyKWh: r.EnergyKWh,
-		ChargeKg: q.Number(in.Charge.Mass()), PressurePa: q.Number(r.Pressure), Units: units,
+		ChargeKg: q.Number(charge), PressurePa: q.Number(r.Pressure), Units: units,
 		Weigh: []WeighLine{}, Stock: []StockSolution{}, Cautions: []Caution{}, Sources: keys(r.Sources)}
-	if len(in.Scales) > 0 {
-		out.Weigh, out.Stock = weighLines(r.Weighings, in.Scales, units, nil)
+	if len(scales) > 0 {
+		out.Weigh, out.Stock = weighLines(r.Weighings, scales, units, nil)
 	}
-	glass := boil.UnnamedGlass()
-	if in.Glass != nil {
-		glass = *in.Glass
-	}
-	out.MarkC, out.Read = q.Number(r.MarkC), readOn(units, glass, r.MarkC)
 	for _, c := range r.Cautions {
 		out.Cautions = append(out.Cautions, Caution{Code: string(c.Code), Text: c.Text})
 	}
-	return out, nil
+	return out
 }
 
 // weighLines turns weighings into lines for people; lookup finds the ingredient

@@ -21,7 +21,7 @@ type work struct {
 	rec    recipe.Recipe
 	recipe int // index into the day's recipes
 	charge q.Kilograms
-	whole  q.Kilograms // the kettle's usual charge
+	kettle rig.Kettle // its own; see problem
 
 	litS, watchS       float64
 	liftKg, finishedKg float64
@@ -32,7 +32,6 @@ type work struct {
 // dayline collects what a day.Problem is made of.
 type dayline struct {
 	b        *book.Book
-	kettle   rig.Kettle
 	opens    time.Time
 	ends     time.Time
 	recipes  []recipe.Recipe
@@ -66,6 +65,10 @@ func up(min float64) int { return int(math.Ceil(min - 1e-9)) }
 
 // problem states the day for the solver. lots are the boils in the order of the
 // lot plan; lines are what they are for.
+//
+// A boil has the charge, time and pour of its own kettle. The day has one hot line
+// all the same: kettles stand on one flame in turn, each from its charge to its
+// rinse, and what the kettle carries over is taken to be in whichever comes next.
 func (d *dayline) problem(lots []work, lines []day.Line) (*day.Problem, error) {
 	t := d.b.Room.Times
 	p := &day.Problem{
@@ -420,7 +423,7 @@ func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
 		Cool:      minutes(t.Cool),
 	}
 	b.Watch = min(b.Lit, max(1, up(w.watchS/60)))
-	if w.liftKg > float64(d.b.Room.PourAlone) && !d.kettle.TiltStand {
+	if w.liftKg > float64(d.b.Room.PourAlone) && !w.kettle.TiltStand {
 		b.PourHands = 2
 	}
 	b.Rolls = slices.IndexFunc(d.b.Rolls, func(r rig.Rolls) bool { return r.ID == w.rec.Rolls })
@@ -442,15 +445,7 @@ func (d *dayline) boilOf(w work, p *day.Problem) (day.Boil, error) {
 
 // rolling is how the rolls eat a boil here.
 func (d *dayline) rolling() roller.Rolling {
-	var machine *rig.Machine
-	var board *rig.Board
-	if len(d.b.Machines) > 0 {
-		machine = &d.b.Machines[0]
-	}
-	if len(d.b.Boards) > 0 {
-		board = &d.b.Boards[0]
-	}
-	return roller.RollingOf(d.b.Room, machine, board)
+	return roller.RollingOf(d.b.Room, dayMachine(d.b), dayBoard(d.b))
 }
 
 // shapes lays out the slab work of a boil: turning, pulling what is pulled while
@@ -460,7 +455,7 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 	t := d.b.Room.Times
 	// A smaller batch turns sooner, though not in proportion: half of the turning
 	// is waiting for the edge (common practice, no source).
-	size := 0.5 + 0.5*float64(w.charge/w.whole)
+	size := 0.5 + 0.5*float64(w.charge/w.kettle.UsualCharge)
 	ready := b.Pour + max(1, up(t.FirstTurn.Minutes()+t.Turn.Minutes()*size))
 	steps := []day.Step{{Kind: day.Turn, From: b.Pour, To: ready, Hands: 1}}
 	hookFrom, hookTo := 0, 0
@@ -499,7 +494,7 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 		if o > 0 {
 			s.Steps = append(s.Steps, day.Step{Kind: day.Tend, From: ready, To: s.RollFrom, Hands: 1})
 		}
-		s.Steps = append(s.Steps, day.Step{Kind: day.Roll, From: s.RollFrom, To: s.RollTo, Hands: rollHands})
+		s.Steps = append(s.Steps, day.Step{Kind: day.Roll, From: s.RollFrom, To: s.RollTo, Hands: dayMachine(d.b).RollHands()})
 		// With a board that holds it all, the slab is free when rolling begins.
 		if s.SlabFree = s.RollTo; onBoard {
 			s.SlabFree = s.RollFrom
@@ -508,6 +503,3 @@ func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
 	}
 	return out
 }
-
-// rollHands is one who feeds and turns and one who takes the sheets off (common practice, no source).
-const rollHands = 2

@@ -2,8 +2,11 @@ package app
 
 import (
 	"slabside/internal/bag"
+	"slabside/internal/batch"
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
 )
@@ -44,6 +47,27 @@ func kettleOf(b *book.Book, r recipe.Recipe) (rig.Kettle, error) {
 	return k, nil
 }
 
+// chain gathers what one boil of a recipe of the book needs, from the charge to the
+// pieces. Whoever asks for one boil asks through it, so that the same recipe and
+// charge come to the same figures and ranges everywhere, to the last digit.
+func chain(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
+	kettle, err := kettleOf(b, rec)
+	if err != nil {
+		return batch.Inputs{}, err
+	}
+	glass, err := dayGlass(b)
+	if err != nil {
+		return batch.Inputs{}, err
+	}
+	in := batch.Inputs{Recipe: rec, Ingredients: b.Ingredients, Room: b.Room, Kettle: &kettle, Glass: &glass,
+		Machine: dayMachine(b), Board: dayBoard(b), Scales: b.Scales, Units: b.Shop.Units,
+		Charge: charge, Ensemble: numeric.NewEnsemble(planDraws, planSeed)}
+	if rolls, ok := b.RollsOf(rec.Rolls); ok {
+		in.Rolls = &rolls
+	}
+	return in, nil
+}
+
 // dayGlass returns the thermometer that is read.
 func dayGlass(b *book.Book) (rig.Glass, error) {
 	g, ok := b.DayGlass()
@@ -51,4 +75,20 @@ func dayGlass(b *book.Book) (rig.Glass, error) {
 		return g, fault.Invalid("no thermometer to read").At("glass").WithHint("add a [[glass]] with its offset and class")
 	}
 	return g, nil
+}
+
+// dayMachine returns the drop machine the plan uses, nil without one.
+func dayMachine(b *book.Book) *rig.Machine {
+	if len(b.Machines) == 0 {
+		return nil
+	}
+	return &b.Machines[0]
+}
+
+// dayBoard returns the feeding board the plan uses, nil without one.
+func dayBoard(b *book.Book) *rig.Board {
+	if len(b.Boards) == 0 {
+		return nil
+	}
+	return &b.Boards[0]
 }

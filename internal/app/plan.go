@@ -132,13 +132,12 @@ func MakePlan(ctx context.Context, b book.Book, req PlanRequest) (*DayPlan, erro
 // making is a plan on its way from lines to minutes.
 type making struct {
 	dayline
-	req      PlanRequest
-	found    []book.Problem // cautions of the book's proof
-	lines    []demand.Line
-	glass    rig.Glass
-	ensemble numeric.Ensemble
-	yields   map[yieldKey][]batch.Yield
-	kettles  []rig.Kettle // of each recipe
+	req     PlanRequest
+	found   []book.Problem // cautions of the book's proof
+	lines   []demand.Line
+	glass   rig.Glass
+	yields  map[yieldKey][]batch.Yield
+	kettles []rig.Kettle // of each recipe
 
 	sweets []bag.Sweet // every portion of the day's recipes
 	first  []int       // recipe → its first sweet
@@ -155,8 +154,8 @@ type making struct {
 // lot is one boil of the lot plan with its prediction.
 type lot struct {
 	work
-	index int // which boil of its recipe, from 0
-	pred  batch.Prediction
+	pred   batch.Prediction
+	yields []batch.Yield // of this very boil, by portion: draws to be added up
 }
 
 type yieldKey struct {
@@ -176,10 +175,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
 	}
-	m := &making{dayline: dayline{b: &b}, found: found, req: req, ensemble: numeric.NewEnsemble(planDraws, planSeed), yields: map[yieldKey][]batch.Yield{}}
-	if m.kettle, err = dayKettle(&b); err != nil {
-		return nil, err
-	}
+	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}}
 	if m.glass, err = dayGlass(&b); err != nil {
 		return nil, err
 	}
@@ -272,31 +268,13 @@ func (m *making) chooseRecipes() error {
 	return nil
 }
 
-// inputs gathers what the chain needs for a recipe.
-func (m *making) inputs(r int) (batch.Inputs, error) {
-	rec := m.recipes[r]
-	rolls, ok := m.b.RollsOf(rec.Rolls)
-	if !ok {
-		return batch.Inputs{}, fault.Invalid("recipe %q asks for rolls %q, which the shop book does not have", rec.ID, rec.Rolls).At("recipe.rolls")
-	}
-	in := batch.Inputs{Recipe: rec, Ingredients: m.b.Ingredients, Room: m.b.Room, Kettle: &m.kettles[r], Glass: &m.glass,
-		Rolls: &rolls, Scales: m.b.Scales, Ensemble: m.ensemble}
-	if len(m.b.Machines) > 0 {
-		in.Machine = &m.b.Machines[0]
-	}
-	if len(m.b.Boards) > 0 {
-		in.Board = &m.b.Boards[0]
-	}
-	return in, nil
-}
-
 // yield returns what a boil gives, remembered.
 func (m *making) yield(r int, charge q.Kilograms, index int) ([]batch.Yield, error) {
 	key := yieldKey{r, charge, index}
 	if y, ok := m.yields[key]; ok {
 		return y, nil
 	}
-	in, err := m.inputs(r)
+	in, err := chain(m.b, m.recipes[r], charge)
 	if err != nil {
 		return nil, err
 	}
@@ -305,6 +283,17 @@ func (m *making) yield(r int, charge q.Kilograms, index int) ([]batch.Yield, err
 		m.yields[key] = y
 	}
 	return y, err
+}
+
+// predict returns what one boil of a recipe and charge will do. Two boils alike
+// read alike on their sheets; each one's own errors are drawn in [making.yield],
+// where boils are added up.
+func (m *making) predict(r int, charge q.Kilograms) (batch.Prediction, error) {
+	in, err := chain(m.b, m.recipes[r], charge)
+	if err != nil {
+		return batch.Prediction{}, err
+	}
+	return batch.Predict(in)
 }
 
 // cover turns the lines into boils.
@@ -377,13 +366,8 @@ func named(err error, recipe string) error {
 // mostCharge is the largest charge of a recipe that the rolls eat while the
 // batch is in condition; 0 where a whole boil fits.
 func (m *making) mostCharge(r int) (q.Kilograms, error) {
-	in, err := m.inputs(r)
-	if err != nil {
-		return 0, err
-	}
 	whole := m.kettles[r].UsualCharge
-	in.Charge = whole
-	pred, err := batch.Predict(in)
+	pred, err := m.predict(r, whole)
 	if err != nil {
 		return 0, err
 	}
@@ -414,23 +398,22 @@ func (m *making) chooseLots(p demand.LotPlan) error {
 	m.lots = nil
 	for r, l := range p.Lots {
 		for i, charge := range l.Charges {
-			in, err := m.inputs(r)
-			if err != nil {
-				return err
-			}
-			in.Charge, in.Index = charge, i
-			pred, err := batch.Predict(in)
+			pred, err := m.predict(r, charge)
 			if err != nil {
 				return named(err, m.recipes[r].Name)
 			}
-			w := work{rec: m.recipes[r], recipe: r, charge: charge, whole: m.kettles[r].UsualCharge,
+			yields, err := m.yield(r, charge, i)
+			if err != nil {
+				return named(err, m.recipes[r].Name)
+			}
+			w := work{rec: m.recipes[r], recipe: r, kettle: m.kettles[r], charge: charge,
 				liftKg: pred.Boil.MassKg.Value, finishedKg: pred.Boil.FinishedKg.Value, weighLines: len(pred.Boil.Weighings)}
 			if pred.Boil.LitS == nil || pred.Boil.WatchS == nil {
 				return fault.Invalid("%s: the time in the kettle cannot be computed", m.recipes[r].Name).
 					WithHint("give kettle %q its burner power and efficiency", m.kettles[r].ID)
 			}
 			w.litS, w.watchS = pred.Boil.LitS.Value, pred.Boil.WatchS.Value
-			m.lots = append(m.lots, lot{work: w, index: i, pred: pred})
+			m.lots = append(m.lots, lot{work: w, pred: pred, yields: yields})
 		}
 	}
 	m.sharePacking()

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -63,6 +64,7 @@ func TestPlansPassTheChecker(t *testing.T) {
 		"many bags":   func(b *book.Book, r *PlanRequest) { b.ToMake[0].Bags *= 4 },
 		"small bench": func(b *book.Book, r *PlanRequest) { b.Benches[0].Most = 10 },
 		"tilt stand":  func(b *book.Book, r *PlanRequest) { b.Kettles[0].TiltStand = true },
+		"one rolls":   func(b *book.Book, r *PlanRequest) { b.Machines[0].Hands = 1 },
 		"small pours": func(b *book.Book, r *PlanRequest) { b.Room.PourAlone = 12 },
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -491,6 +493,171 @@ func TestTwoToPourAtItsEdge(t *testing.T) {
 			t.Errorf("limit %.3f kg for %.3f kg: two to pour is %v", c.limit, lift, got)
 		}
 	}
+}
+
+// The machine's people are those the shop book states, two where it is silent
+// (common practice, no source), and a machine that asks for more than there are
+// keeps every boil out of the day.
+func TestMachineHands(t *testing.T) {
+	t.Parallel()
+	for hands, want := range map[int]int{0: 2, 1: 1, 2: 2, 3: 3} {
+		b := shoptest.Book()
+		b.Machines[0].Hands = hands
+		m := makingOf(t, b, PlanRequest{})
+		for _, boil := range m.prob.Boils {
+			for _, s := range boil.Shapes {
+				if roll := s.Steps[len(s.Steps)-1]; roll.Kind != day.Roll || roll.Hands != want {
+					t.Errorf("hands %d: %s with %d", hands, roll.Kind, roll.Hands)
+				}
+			}
+		}
+		p, err := m.view()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if none := len(p.Batches) == 0; none != (want > 2) { // two adults are there
+			t.Errorf("hands %d: %d boils", hands, len(p.Batches))
+		}
+		for _, u := range p.Unplaced {
+			if want > 2 && !strings.Contains(u.Why, "rolling takes 3") {
+				t.Errorf("left out because %s", u.Why)
+			}
+		}
+	}
+}
+
+// A recipe with a kettle of its own is boiled, poured and printed with that one, the
+// others with the day's; the day says that the two stand on one flame.
+func TestOwnKettle(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	own := b.Kettles[0]
+	own.ID, own.Name, own.TiltStand, own.Burner, own.Material = "tilting", "Tilting pan", true, own.Burner/2, "tinned steel"
+	own.UsualCharge = 9
+	b.Kettles = append(b.Kettles, own)
+	b.Recipes[0].Kettle = own.ID
+	b.Room.PourAlone = 3
+	m := makingOf(t, b, PlanRequest{})
+	p, err := m.view()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for i, batch := range p.Batches {
+		boil := m.prob.Boils[m.plan.Made[i].Boil]
+		name, metal, pourers := b.Kettles[0].Name, "stainless steel", 2
+		if batch.Recipe == b.Recipes[0].ID {
+			name, metal, pourers = own.Name, "tinned steel", 1
+		}
+		seen[name] = true
+		if batch.Sheet.Kettle != name || batch.Sheet.Metal != metal || boil.PourHands != pourers {
+			t.Errorf("%s: in %s of %s, poured by %d", batch.Name, batch.Sheet.Kettle, batch.Sheet.Metal, boil.PourHands)
+		}
+		if two := slices.ContainsFunc(batch.Cautions, func(c Caution) bool { return c.Code == "two-to-pour" }); two != (pourers == 2) {
+			t.Errorf("%s: two to pour is %v", batch.Name, two)
+		}
+		if got := batch.Size == "whole"; got != (batch.ChargeKg == 9 && pourers == 1 || batch.ChargeKg == 10 && pourers == 2) {
+			t.Errorf("%s: %g kg called %s", batch.Name, float64(batch.ChargeKg), batch.Size)
+		}
+		if !strings.Contains(p.Kettle, name) {
+			t.Errorf("the day names %q, not %s", p.Kettle, name)
+		}
+	}
+	if len(seen) != 2 {
+		t.Fatalf("only %v in the day", seen)
+	}
+	oneFlame := func(p *DayPlan) bool {
+		return slices.ContainsFunc(p.Cautions, func(c Caution) bool { return c.Code == "one-flame" })
+	}
+	if !oneFlame(p) || oneFlame(plan(t, shoptest.Book(), PlanRequest{})) {
+		t.Error("two kettles on one flame are not said, or one is")
+	}
+	for _, v := range daytest.Check(m.prob, m.plan) {
+		t.Errorf("%+v", v)
+	}
+}
+
+// What a supplier says may be in an ingredient stands on the sheets of the sweets
+// made with it, with whose statement it is; what a sweet contains anyway is not
+// said twice.
+func TestMayContain(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	set := func(id, on string, may ...string) {
+		for i := range b.Ingredients {
+			if in := &b.Ingredients[i]; in.ID == id {
+				in.StatementOn, in.MayContain = on, may
+			}
+		}
+	}
+	set("hazelnut", "2026-02-03", "peanut")
+	set("syrup-42", "", "sulphites", "tree nut")
+	for _, batch := range plan(t, b, PlanRequest{}).Batches {
+		want := "sulphites (Glucose syrup, supplier's statement, undated)"
+		if batch.Recipe == "hazel-leaves" {
+			want += ", peanut (Hazelnut, chopped, supplier's statement of 3 February 2026)"
+		} else {
+			want += ", tree nut (Glucose syrup, supplier's statement, undated)"
+		}
+		if got := batch.Sheet.MayContainText(); got != want {
+			t.Errorf("%s: %q, want %q", batch.Name, got, want)
+		}
+	}
+}
+
+// A list of the answer is never null: who reads it need not ask whether it is there.
+func TestNoListIsNull(t *testing.T) {
+	t.Parallel()
+	var walk func(path string, v reflect.Value)
+	walk = func(path string, v reflect.Value) {
+		switch v.Kind() {
+		case reflect.Pointer:
+			if !v.IsNil() {
+				walk(path, v.Elem())
+			}
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(fmt.Sprintf("%s[%d]", path, i), v.Index(i))
+			}
+		case reflect.Struct:
+			for i := range v.NumField() {
+				name, opts, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+				if f := v.Field(i); name == "" || name == "-" {
+					continue
+				} else if f.Kind() == reflect.Slice && f.IsNil() && opts == "" {
+					t.Errorf("%s.%s is null", path, name)
+				} else {
+					walk(path+"."+name, f)
+				}
+			}
+		}
+	}
+	for name, change := range map[string]func(*book.Book, *PlanRequest){
+		"as it is":        func(*book.Book, *PlanRequest) {},
+		"nothing to make": func(b *book.Book, r *PlanRequest) { r.Lines = []demand.Line{} },
+		"short day":       func(b *book.Book, r *PlanRequest) { r.Start = "13:30" },
+		"nothing fits":    func(b *book.Book, r *PlanRequest) { r.Start = "15:55" },
+		"unstated":        func(b *book.Book, r *PlanRequest) { b.Ingredients[1].Statement = "" },
+	} {
+		b, req := shoptest.Book(), PlanRequest{}
+		change(&b, &req)
+		walk(name, reflect.ValueOf(plan(t, b, req)))
+	}
+	raw, err := BoilRaw(BoilRequest{Sugar: 6, Water: -1, WaterLeft: 0.025})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("boil", reflect.ValueOf(raw))
+	mix, err := Mix(MixRequest{Bag: 40, Shares: []float64{1, 1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("mix", reflect.ValueOf(mix))
+	pieces, err := Pieces(PiecesRequest{Mass: 9, Piece: 0.0024})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walk("pieces", reflect.ValueOf(pieces))
 }
 
 func TestReadOrders(t *testing.T) {

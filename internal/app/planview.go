@@ -12,6 +12,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
 	"slabside/internal/source"
 )
 
@@ -27,7 +28,7 @@ func (m *making) view() (*DayPlan, error) {
 	d := &DayPlan{
 		Date: m.req.Date, Shop: m.b.Shop.Name, Place: m.b.Shop.Place, Units: m.b.Shop.Units,
 		Opens: m.opens, Ends: m.ends, WorkEnd: m.at(m.plan.End), Closed: m.at(m.plan.End),
-		AltitudeM: q.Number(m.b.Room.Altitude), PressurePa: p, Glass: m.glass.Name, Kettle: m.kettle.Name,
+		AltitudeM: q.Number(m.b.Room.Altitude), PressurePa: p, Glass: m.glass.Name, Kettle: join(m.kettleNames()),
 		Batches: []Batch{}, Changeovers: []Changeover{}, Breaks: []BreakTime{}, Pours: []PourKept{}, Duties: []Duty{},
 		Clock: []Moment{}, Rows: []Row{}, Bags: []BagsMade{}, LeftOver: []LeftOver{}, Unplaced: []Unplaced{}, Offers: []string{},
 		Objectives: []Objective{}, ProvedBest: m.plan.ProvedBest, StoppedEarly: m.plan.StoppedEarly, States: m.plan.Labels,
@@ -63,6 +64,21 @@ func (m *making) view() (*DayPlan, error) {
 	return d, nil
 }
 
+// kettleNames lists the kettles of the boils in the day, in their order; the day's
+// own where nothing is boiled.
+func (m *making) kettleNames() []string {
+	var names []string
+	for _, made := range m.plan.Made {
+		if n := m.lots[made.Boil].kettle.Name; !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	if k, ok := m.b.DayKettle(); ok && len(names) == 0 {
+		names = append(names, k.Name)
+	}
+	return names
+}
+
 // sizeName says which part of a whole boil a charge is.
 func sizeName(charge, whole q.Kilograms) string {
 	for _, s := range []struct {
@@ -86,12 +102,12 @@ func (m *making) batches(d *DayPlan, slots []day.Slot, duties []day.Duty, reason
 		s := b.Shapes[made.Shape]
 		t := made.Pour
 		out := Batch{
-			ID: m.batchID(i + 1), N: i + 1, Recipe: l.rec.ID, Name: l.rec.Name, Size: sizeName(l.charge, l.whole),
+			ID: m.batchID(i + 1), N: i + 1, Recipe: l.rec.ID, Name: l.rec.Name, Size: sizeName(l.charge, l.kettle.UsualCharge),
 			ChargeKg: q.Number(l.charge), WeighBy: m.at(t - b.Lit - b.Charge), ChargeAt: m.at(t - b.Lit - b.Charge),
 			FlameUp: m.at(t - b.Lit), Hold: m.at(t - b.Watch), Pour: m.at(t), PourEnd: m.at(t + b.Pour),
 			RollStart: m.at(t + s.RollFrom), RollEnd: m.at(t + s.RollTo), Cool: m.at(t + s.RollTo + b.Cool),
 			Done: m.at(t + s.RollTo + b.Cool), RollsName: m.prob.Pairs[b.Rolls].Name, Shape: s.Name,
-			Pieces: l.pred.Pieces, WhyHere: m.whyHere(i, reasons[i]),
+			Pieces: l.pred.Pieces, WhyHere: some(m.whyHere(i, reasons[i])), Portions: []Portion{},
 		}
 		for _, sl := range slots {
 			if sl.Boil != made.Boil {
@@ -136,15 +152,41 @@ func (m *making) sheet(l lot) Sheet {
 	s := Sheet{DialC: r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(m.b.Shop.Units, m.glass, r.MarkC), BoilC: r.BoilC, RecipeC: q.Number(l.rec.BoilTo), WaterFrac: r.WaterFrac, LiftKg: r.MassKg,
 		WaterOffKg: r.WaterOffKg, FinishedKg: r.FinishedKg, GlassC: r.GlassC, BoilTimeS: orZero(r.LitS),
 		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
-		Metal: string(m.kettles[l.recipe].Touches())}
+		Kettle: l.kettle.Name, Metal: string(l.kettle.Touches())}
 	s.Weigh, s.Stock = weighLines(r.Weighings, m.b.Scales, m.b.Shop.Units, lookup)
-	s.Allergens, s.Unstated = m.allergensOf(l.rec.Ingredients())
+	contains, unstated := m.allergensOf(l.rec.Ingredients())
+	s.Allergens, s.Unstated = some(contains), some(unstated)
+	s.MayContain = m.mayContain(l.rec, contains)
 	for i, u := range s.Unstated {
 		if in, ok := lookup(u); ok {
 			s.Unstated[i] = in.Name
 		}
 	}
 	return s
+}
+
+// mayContain lists what suppliers say a recipe's ingredients may contain beside
+// what the recipe contains.
+func (m *making) mayContain(r recipe.Recipe, contains []string) []MayContain {
+	out := []MayContain{}
+	for _, id := range r.Ingredients() {
+		in, ok := m.b.Ingredient(id)
+		for _, a := range in.MayContain {
+			may := MayContain{Allergen: a, Ingredient: in.Name, StatedOn: in.StatementOn}
+			if ok && !slices.Contains(contains, a) && !slices.Contains(out, may) {
+				out = append(out, may)
+			}
+		}
+	}
+	return out
+}
+
+// some returns a list that prints as one, none as empty.
+func some[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
 }
 
 func (m *making) breaksAndPours(d *DayPlan) {
@@ -203,8 +245,8 @@ func (m *making) madeDraws() [][]float64 {
 	}
 	for _, made := range m.plan.Made {
 		l := m.lots[made.Boil]
-		for j, p := range l.pred.Portions {
-			for d, v := range p.SoundDraws {
+		for j, y := range l.yields {
+			for d, v := range y.Kg {
 				kg[m.first[l.recipe]+j][d] += v
 			}
 		}
@@ -338,7 +380,7 @@ func (m *making) rows(d *DayPlan, slots []day.Slot, duties []day.Duty) {
 		}
 	}
 	for h, hand := range m.prob.Hands {
-		r := Row{Name: hand.Name, Kind: "hand"}
+		r := Row{Name: hand.Name, Kind: "hand", Bars: []Bar{}}
 		for _, du := range duties {
 			if du.Hand != h || du.Kind == day.DutyFlame {
 				continue

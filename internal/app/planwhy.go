@@ -269,7 +269,7 @@ func (m *making) whyNot(b day.Blocker) string {
 func (m *making) whyNever(c day.Cause) string {
 	switch c.Kind {
 	case day.CauseHot:
-		return fmt.Sprintf("it needs %d people for hot work at once (rolling takes %d, and so does a heavy pour) and %d may do it here", c.Level, rollHands, c.Limit)
+		return fmt.Sprintf("it needs %d people for hot work at once (rolling takes %d, a heavy pour 2) and %d may do it here", c.Level, dayMachine(m.b).RollHands(), c.Limit)
 	case day.CauseClean:
 		return "nobody may clean or change the rolls"
 	case day.CauseAdult:
@@ -315,7 +315,7 @@ func (m *making) offers(d *DayPlan) {
 		if len(drop) > 0 {
 			d.Offers = append(d.Offers, "Left for another day in this plan: "+join(drop)+".")
 		}
-		if m.hotHands() == rollHands {
+		if m.hotHands() == dayMachine(m.b).RollHands() {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")
 		}
 		return // what leaves less over is for a day that fits

@@ -36,6 +36,7 @@ type BoilResult struct {
 	Read       string          `json:"read"`   // the same, in the shop's units
 	WaterFrac  *q.Estimate     `json:"water_frac"`
 	MassKg     *q.Estimate     `json:"mass_kg"`
+	FinishedKg *q.Estimate     `json:"finished_kg"` // on the slab, additions in
 	SolidsKg   *q.Estimate     `json:"solids_kg"`
 	WaterOffKg *q.Estimate     `json:"water_off_kg"`
 	InvertFrac *q.Estimate     `json:"invert_frac"`

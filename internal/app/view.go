@@ -1,6 +1,8 @@
 package app
 
 import (
+	"fmt"
+	"strings"
 	"time"
 
 	q "slabside/internal/quantity"
@@ -27,7 +29,7 @@ type DayPlan struct {
 	AltitudeM  q.Number   `json:"altitude_m"`
 	PressurePa q.Estimate `json:"pressure_pa"` // station pressure used
 	Glass      string     `json:"glass"`       // name of the glass that is read
-	Kettle     string     `json:"kettle"`
+	Kettle     string     `json:"kettle"`      // names of those boiled in, else of the day's
 
 	Batches     []Batch      `json:"batches"`
 	Changeovers []Changeover `json:"changeovers"`
@@ -108,10 +110,38 @@ type Sheet struct {
 	EnergyKWh   q.Estimate      `json:"energy_kwh"`
 	RollMin     q.Number        `json:"roll_min"`
 	RollBandMin q.Number        `json:"roll_band_min"`
+	Kettle      string          `json:"kettle"`
 	Metal       string          `json:"metal"`     // what the sugar touches in the kettle
 	Allergens   []string        `json:"allergens"` // contained
-	Unstated    []string        `json:"unstated"`  // ingredients whose supplier has not said
+	MayContain  []MayContain    `json:"may_contain"`
+	Unstated    []string        `json:"unstated"` // ingredients whose supplier has not said
 	Stock       []StockSolution `json:"stock_solutions"`
+}
+
+// MayContain is an allergen that a supplier says an ingredient may contain, of
+// those that the sweet does not contain anyway.
+type MayContain struct {
+	Allergen   string `json:"allergen"`
+	Ingredient string `json:"ingredient"`          // its name
+	StatedOn   string `json:"stated_on,omitempty"` // ISO date of the supplier's statement, left out if not recorded
+}
+
+// String says it for people, with whose statement it is.
+func (m MayContain) String() string {
+	of := ", undated"
+	if t, err := time.Parse(time.DateOnly, m.StatedOn); err == nil {
+		of = " of " + t.Format("2 January 2006")
+	}
+	return fmt.Sprintf("%s (%s, supplier's statement%s)", m.Allergen, m.Ingredient, of)
+}
+
+// MayContainText joins such statements for a sheet, "" if there are none.
+func (s Sheet) MayContainText() string {
+	words := make([]string, len(s.MayContain))
+	for i, m := range s.MayContain {
+		words[i] = m.String()
+	}
+	return strings.Join(words, ", ")
 }
 
 // WeighLine is one line to weigh.

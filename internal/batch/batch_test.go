@@ -271,7 +271,8 @@ func TestCautions(t *testing.T) {
 				in.Rolls.Material = rig.Brass
 			}
 		}},
-		{caution.OldMetal, func(in *Inputs, k float64) {
+		{caution.OldMetal, func(in *Inputs, k float64) { // of bronze, and nobody tested it
+			in.Rolls.Material = rig.Bronze
 			if k > 1 {
 				in.Rolls.Tested = rig.Test{}
 			}
@@ -297,6 +298,12 @@ func TestCautions(t *testing.T) {
 	in.Kettle.TiltStand = true
 	if said(predict(t, in).Cautions, caution.TwoToPour) {
 		t.Error("two to pour at a tilt stand")
+	}
+	// Rolls of stainless steel carry nothing to test for.
+	in = inputs()
+	in.Rolls.Material, in.Rolls.Tested = rig.Stainless, rig.Test{}
+	if said(predict(t, in).Cautions, caution.OldMetal) {
+		t.Error("a test of stainless steel is asked for")
 	}
 	// Brass rolls without acid in the sweet are not acid on brass.
 	in = inputs()

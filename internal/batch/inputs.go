@@ -26,8 +26,10 @@ type Inputs struct {
 	Machine *rig.Machine // nil: the room's rate
 	Board   *rig.Board   // nil: no feeding board
 	Scales  []rig.Scale
+	Units   q.System // in which a refusal speaks; empty: metric
 
 	Charge q.Kilograms // all that goes into the kettle; 0: the recipe as written
+	End    *boil.End   // nil: as the recipe asks
 	Index  int         // which boil of this recipe: its own errors are drawn by it
 
 	// Ensemble is the draws; the zero value stands for numeric.Draws of seed 0.
@@ -60,10 +62,14 @@ func (in Inputs) boil() (boil.Inputs, error) {
 		return boil.Inputs{}, fault.Invalid("recipe %s has no portion", in.Recipe.ID).At("portion").
 			WithHint("a boil that is not split is one portion of 100 %%")
 	}
+	end := boil.EndOf(in.Recipe)
+	if in.End != nil {
+		end = *in.End
+	}
 	return boil.Inputs{
-		Recipe: in.Recipe.ID, Batch: in.name(), Charge: charge, End: boil.EndOf(in.Recipe),
+		Recipe: in.Recipe.ID, Batch: in.name(), Charge: charge, End: end,
 		Additions: doses, Portions: in.Recipe.Portions, Room: in.Room, Glass: in.Glass,
-		Kettle: in.Kettle, Scales: in.Scales, Ensemble: in.ensemble(),
+		Kettle: in.Kettle, Scales: in.Scales, Units: in.Units, Ensemble: in.ensemble(),
 	}, nil
 }
 

@@ -182,7 +182,7 @@ func (in Inputs) rollsCautions() []caution.Caution {
 			out = append(out, caution.About(caution.AcidOnCopper, "rolls "+r.Name))
 		}
 	}
-	if !r.Tested.Done() {
+	if r.Material.AsksTest() && !r.Tested.Done() {
 		out = append(out, caution.About(caution.OldMetal, "rolls "+r.Name))
 	}
 	return out

@@ -5,7 +5,6 @@ import (
 
 	"slabside/internal/caution"
 	"slabside/internal/ingredient"
-	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
 	"slabside/internal/sugar"
@@ -21,8 +20,6 @@ const (
 	CodeSyrupUnknown caution.Code = "syrup-unknown"    // the syrup's DE or solids are not on file
 	CodeGlassUnknown caution.Code = "glass-unknown"    // no glass was named
 	CodeWeather      caution.Code = "weather"          // the pressure is the altitude's, not today's
-	CodeFoam         caution.Code = "foam-room"        // too much for the kettle
-	CodeLeast        caution.Code = "least-charge"     // too little for the kettle
 	CodeCoarse       caution.Code = "dose-coarse"      // the scale is too coarse for the dose
 	CodeInvert       caution.Code = "invert-unknown"   // inversion is not computed
 	CodeNoFire       caution.Code = "no-fire"          // no kettle with a burner: no time, no fuel
@@ -95,7 +92,7 @@ func (in Inputs) chargeCautions() []Caution {
 	return out
 }
 
-// kettleCautions are those of the metal and of the room in the kettle.
+// kettleCautions are those of the metal of the kettle.
 func (in Inputs) kettleCautions(acid bool) []Caution {
 	k := in.Kettle
 	if k == nil {
@@ -105,36 +102,10 @@ func (in Inputs) kettleCautions(acid bool) []Caution {
 	if acid && k.Touches().Bare() {
 		out = append(out, caution.About(caution.AcidOnCopper, "kettle "+k.Name))
 	}
-	if !k.Tested.Done() {
+	if k.Touches().AsksTest() && !k.Tested.Done() {
 		out = append(out, caution.About(caution.OldMetal, "kettle "+k.Name))
 	}
-	mass := in.Charge.Mass()
-	if room := k.Volume * q.Litres(1-k.FoamRoom); k.Volume > 0 {
-		volume, err := chargeVolume(in.Charge.Makeup())
-		if err == nil && volume > room {
-			out = append(out, Caution{Code: CodeFoam, Text: fmt.Sprintf(
-				"%.1f L of syrup in kettle %s leave less than the %s kept free for foam (%.1f L to be filled): make a smaller charge",
-				float64(volume), k.Name, q.Percent(k.FoamRoom, 0), float64(room))})
-		}
-	}
-	if k.LeastCharge > 0 && mass < k.LeastCharge*(1-1e-9) { // a charge scaled from its parts may miss the last bit
-		out = append(out, Caution{Code: CodeLeast, Text: fmt.Sprintf(
-			"%.2f kg is under the least charge of kettle %s (%.2f kg): the bulb stands bare and the edge scorches",
-			float64(mass), k.Name, float64(k.LeastCharge))})
-	}
 	return out
-}
-
-// chargeVolume returns the volume of the charge as a boiling syrup, all dissolved.
-func chargeVolume(m Makeup) (q.Litres, error) {
-	const boiling = 105 // °C, about where a full kettle first boils
-	density, err := sugar.Density(m.phaseMixture(), boiling)
-	if err != nil {
-		return 0, err
-	}
-	const fatDensity, nutDensity = 0.9, 1.0 // kg/L, from memory
-	phase := m.Phase() + m.Water + m.Spirit
-	return q.Litres(phase/density + m.Fat/fatDensity + m.Apart/nutDensity), nil
 }
 
 // glassCautions are those of the glass.

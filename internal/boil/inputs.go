@@ -22,6 +22,7 @@ type Inputs struct {
 	Glass  *rig.Glass  // nil: [UnnamedGlass]
 	Kettle *rig.Kettle // nil: no smear, no time, no fuel
 	Scales []rig.Scale // empty: weighing to ±0.5 % is assumed
+	Units  q.System    // in which a refusal speaks; empty: metric
 
 	// Ensemble is the draws; the zero value stands for numeric.Draws of seed 0.
 	Ensemble numeric.Ensemble

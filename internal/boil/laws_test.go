@@ -38,6 +38,7 @@ func anyBoil(t *rapid.T) Inputs {
 	}
 	if rapid.Bool().Draw(t, "kettle") {
 		in.Kettle = pan()
+		in.Kettle.LeastCharge, in.Kettle.Volume = 0.1, 100 // takes any of these charges
 	}
 	if rapid.Bool().Draw(t, "scales") {
 		in.Scales = twoScales()

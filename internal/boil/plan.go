@@ -32,7 +32,8 @@ type Plan struct {
 // Prepare works out a boil as intended.
 //
 // Faults: invalid for what cannot be boiled or a dose that cannot be made, out of
-// range where the boiling equation does not hold.
+// range where the boiling equation does not hold and for a charge the kettle does
+// not take (see [Fit]).
 func Prepare(in Inputs) (*Plan, error) {
 	if in.Ensemble.Len() == 0 {
 		in.Ensemble = numeric.NewEnsemble(numeric.Draws, 0)
@@ -42,6 +43,15 @@ func Prepare(in Inputs) (*Plan, error) {
 	}
 	if err := in.End.check(); err != nil {
 		return nil, err
+	}
+	if in.Kettle != nil {
+		fit, err := FitOf(in.Charge, *in.Kettle)
+		if err != nil {
+			return nil, err
+		}
+		if err := fit.Check(in.Units); err != nil {
+			return nil, err
+		}
 	}
 	p := &Plan{in: in}
 	var err error

@@ -61,7 +61,8 @@ func (c *check) means() {
 	if hasKettle && kettle.TrialsOnly {
 		c.fail("day.kettle", Clash, "name another kettle, or plan with this one", fmt.Sprintf("kettle %s is for trials only", quoted(kettle.ID)))
 	}
-	c.team(kettle, hasKettle)
+	c.ownKettles()
+	c.team()
 	if len(b.Products) > 0 && len(b.Scales) > 0 {
 		approved := false
 		for _, s := range b.Scales {
@@ -73,8 +74,25 @@ func (c *check) means() {
 	}
 }
 
+// ownKettles refuses a recipe that products are made of, and that a plan may
+// therefore boil, in a kettle kept out of the plan. A trial boil may name its pan.
+func (c *check) ownKettles() {
+	sold := map[string]bool{}
+	for _, p := range c.book.Products {
+		for _, part := range p.Parts {
+			sold[part.Recipe] = true
+		}
+	}
+	for i, r := range c.book.Recipes {
+		if k, ok := c.book.Kettle(r.Kettle); ok && k.TrialsOnly && sold[r.ID] {
+			c.fail(fmt.Sprintf("recipe[%d].kettle", i), Clash, "name another kettle, or plan with this one",
+				fmt.Sprintf("kettle %s is for trials only, and products are made of this recipe", quoted(k.ID)))
+		}
+	}
+}
+
 // team checks that somebody may do each task and that a pour has its people.
-func (c *check) team(kettle rig.Kettle, hasKettle bool) {
+func (c *check) team() {
 	able := map[rig.Task]int{}
 	for _, h := range c.book.Hands {
 		for _, t := range rig.Tasks() {
@@ -90,13 +108,14 @@ func (c *check) team(kettle rig.Kettle, hasKettle bool) {
 			c.fail("hand", Nobody, fmt.Sprintf("add an adult with may = [%q]", string(t)), "no adult may "+words[t])
 		}
 	}
-	if !hasKettle || kettle.TiltStand || able[rig.MayBoil] != 1 {
+	if able[rig.MayBoil] != 1 {
 		return
 	}
 	// What the pan holds at the lift: the charge's dry matter and a few per cent of water.
 	var most float64
 	for _, r := range c.book.Recipes {
-		if mass, dry, _ := c.charge(r); mass > 0 {
+		kettle, ok := c.book.KettleFor(r)
+		if mass, dry, _ := c.charge(r); ok && !kettle.TiltStand && mass > 0 {
 			most = max(most, float64(kettle.UsualCharge)*dry/mass/0.97)
 		}
 	}

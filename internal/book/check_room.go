@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"slabside/internal/boil"
 	"slabside/internal/caution"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
@@ -18,10 +19,6 @@ import (
 func StandardPressure(altitude q.Metres) q.Pascals {
 	return q.Pascals(q.StandardAtmospherePa * math.Pow(1-2.25577e-5*float64(altitude), 5.25588))
 }
-
-// SyrupDensityKgL is a hot syrup's density when it foams, for the question
-// whether a charge fits a pan [kg/L] (common practice, no source).
-const SyrupDensityKgL = 1.3
 
 const (
 	pressureSlack = 0.05 // share by which weather moves a barometer at most; common practice, no source
@@ -59,8 +56,11 @@ func (c *check) room() {
 }
 
 func (c *check) rigs() {
+	full := c.fullest()
 	for i, k := range c.book.Kettles {
-		c.kettle(fmt.Sprintf("kettle[%d]", i), k)
+		at := fmt.Sprintf("kettle[%d]", i)
+		c.kettle(at, k)
+		c.fits(at, full[k.ID])
 	}
 	for i, s := range c.book.Slabs {
 		if s.Material.Bare() {
@@ -101,11 +101,6 @@ func (c *check) kettle(at string, k rig.Kettle) {
 	if k.LeastCharge > k.UsualCharge && k.UsualCharge > 0 {
 		c.fail(at+".least_charge", Order, "the least charge is at most the usual one", "is above usual_charge")
 	}
-	room := float64(k.Volume) * (1 - float64(k.FoamRoom))
-	if need := float64(k.UsualCharge) / SyrupDensityKgL; need > room && room > 0 {
-		c.fail(at+".usual_charge", NoFit, fmt.Sprintf("at most %.1f kg, or less foam_room if it has been tried", room*SyrupDensityKgL),
-			fmt.Sprintf("%.4g kg take %.1f L, but the pan has %.1f L below the foam room", float64(k.UsualCharge), need, room))
-	}
 	low, high := k.EfficiencyLow, k.EfficiencyHigh
 	switch {
 	case (low == 0) != (high == 0):
@@ -115,8 +110,45 @@ func (c *check) kettle(at string, k rig.Kettle) {
 	case high != 0 && high < k.Efficiency:
 		c.fail(at+".efficiency_high", Order, "low, middle, high", "is below efficiency")
 	}
-	asks := k.Touches().AsksTest() || k.Lining == "" && k.Material.AsksTest()
-	c.tested(at, fmt.Sprintf("kettle %q of %s", k.ID, k.Touches()), asks, k.Tested)
+	c.tested(at, fmt.Sprintf("kettle %q of %s", k.ID, k.Touches()), k.Touches().AsksTest(), k.Tested)
+}
+
+// fullest is the charge that fills a pan most, and the recipe it is of.
+type fullest struct {
+	boil.Fit
+	recipe string
+}
+
+// fullest measures a whole boil of every recipe in its pan and returns the largest
+// of each pan, by the pan's id.
+func (c *check) fullest() map[string]fullest {
+	out := map[string]fullest{}
+	for _, r := range c.book.Recipes {
+		k, ok := c.book.KettleFor(r)
+		if !ok || k.UsualCharge <= 0 {
+			continue
+		}
+		charge, err := boil.Scaled(r, c.ingredient, k.UsualCharge)
+		if err != nil {
+			continue // what is wrong with the recipe is said there
+		}
+		if f, err := boil.FitOf(charge, k); err == nil && f.Volume > out[k.ID].Volume {
+			out[k.ID] = fullest{f, r.ID}
+		}
+	}
+	return out
+}
+
+// fits refuses a usual charge that reaches into the foam room. Of a pan that no
+// recipe is boiled in nothing can be said.
+func (c *check) fits(at string, f fullest) {
+	if !f.Overfills() {
+		return
+	}
+	u := c.book.Shop.Units
+	c.fail(at+".usual_charge", NoFit, fmt.Sprintf("at most %s, or less foam_room if it has been tried", u.Mass(f.Sayable(u))),
+		fmt.Sprintf("%s of recipe %s fill %s as a boiling syrup, but the pan takes %s with its foam room kept free",
+			u.Mass(f.Mass), quoted(f.recipe), u.Volume(f.Volume), u.Volume(f.Room)))
 }
 
 // tested asks for the test of an old metal.

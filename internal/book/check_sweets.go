@@ -29,6 +29,9 @@ func (c *check) ingredients() {
 		if !ing.Stated() && used[ing.ID] && ing.Kind != ingredient.Water {
 			c.warn(at+".statement", caution.AllergenUnknown, named)
 		}
+		if ing.StatementOn != "" && !ing.Stated() {
+			c.fail(at+".statement_on", Clash, `write statement = "stated", or take the date out`, "dates a statement that is not on file")
+		}
 		for j, w := range ing.MayContain {
 			if slices.Contains(ing.Contains, w) {
 				c.fail(fmt.Sprintf("%s.may_contain[%d]", at, j), Clash, "leave it in contains only", fmt.Sprintf("%q stands in contains as well", w))

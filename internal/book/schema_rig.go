@@ -52,6 +52,7 @@ func rigFields() []Field {
 		ident("machine[].id", "short name"),
 		text("machine[].name", "name on screens"),
 		amount("machine[].roll_kg_min", Number, 0.1, 10, "kilograms rolled a minute").or("the room's rate"),
+		amount("machine[].hands", Count, 1, 3, "people who work at it while it rolls").or("2, one who feeds and turns and one who takes the sheets off"),
 		text("machine[].guard", "what guards the nip, and who judged it").or("none recorded"),
 		flag("machine[].stop_in_reach", "a stop within reach of who feeds it"),
 

@@ -19,6 +19,7 @@ func sweetFields() []Field {
 		amount("ingredient[].de", Number, 20, 64, "dextrose equivalent; a syrup must state it").or("not a syrup"),
 		amount("ingredient[].spirit", Share, 0.001, 0.96, "alcohol that flashes off").or("none"),
 		word("ingredient[].statement", []string{"stated", "unknown"}, "\"stated\" when the supplier's allergen statement is on file and complete").or("unknown, which is not none"),
+		date("ingredient[].statement_on", "date of that statement").or("not recorded"),
 		words("ingredient[].contains", ingredient.Allergens(), "allergens it contains").or("none listed"),
 		words("ingredient[].may_contain", ingredient.Allergens(), "allergens it may contain").or("none listed"),
 		list("ingredient[].lot", Optional, "a delivery on the shelf"),

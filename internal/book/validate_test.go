@@ -11,6 +11,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/caution"
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
@@ -47,8 +48,9 @@ func TestProblemsFlipAtTheirLimits(t *testing.T) {
 		// 3 kg sugar of 0.9998: syrup solids of 12 % of the dry matter are 0.4090 kg, 0.5093 kg of syrup.
 		{"little syrup", string(caution.GrainRisk), "recipe[0].boil", 3 * 0.9998 * 0.12 / 0.88 / 0.803, false,
 			func(b *book.Book, x float64) { b.Recipes[0].Boil[1].Mass = q.Kilograms(x) }},
-		// 24 L less 40 % hold 14.4 L of 1.3 kg/L.
-		{"charge foams over", book.NoFit, "kettle[0].usual_charge", 18.72, true,
+		// 24 L less 40 % hold 14.4 L; a syrup of 76 % weighs 1.33 kg/L at the boil (the
+		// density is checked in package sugar).
+		{"charge foams over", book.NoFit, "kettle[0].usual_charge", 14.4 * 1.33, true,
 			func(b *book.Book, x float64) { b.Kettles[0].UsualCharge = q.Kilograms(x) }},
 		{"shares above one", book.Shares, "recipe[1].portion", 0.4 + 0.001, true,
 			func(b *book.Book, x float64) { b.Recipes[1].Portions[1].Share = q.Fraction(x) }},
@@ -75,6 +77,40 @@ func TestProblemsFlipAtTheirLimits(t *testing.T) {
 	}
 }
 
+// Whether a whole boil fits its pan hangs on the recipe: butter takes more room
+// than the syrup it displaces. The recipe that fills a pan most is named, and one
+// boiled in a pan of its own says nothing about the day's.
+func TestFullPanHangsOnTheRecipe(t *testing.T) {
+	t.Parallel()
+	full := func(b book.Book, field string) string {
+		for _, p := range book.Validate(&b) {
+			if p.Code == book.NoFit && p.Field == field {
+				return p.Text
+			}
+		}
+		return ""
+	}
+	b := shoptest.Book()
+	b.Kettles[0].UsualCharge = 19 // 14.3 L of plain syrup in 14.4 L
+	if got := full(b, "kettle[0].usual_charge"); got != "" {
+		t.Fatalf("plain syrup: %s", got)
+	}
+	b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "butter", Name: "Butter", Kind: ingredient.Fat, Solids: 0.84, Statement: "stated", Contains: []string{"milk"}})
+	b.Recipes[1].Boil = append(slices.Clone(b.Recipes[1].Boil), recipe.Part{Ingredient: "butter", Mass: 0.5})
+	if got := full(b, "kettle[0].usual_charge"); !strings.Contains(got, b.Recipes[1].ID) {
+		t.Errorf("with butter: %q does not name %s", got, b.Recipes[1].ID)
+	}
+	own := b.Kettles[0]
+	own.ID, own.Volume = "large", 60
+	b.Kettles = append(b.Kettles, own)
+	b.Recipes[1].Kettle = "large"
+	for i := range b.Kettles {
+		if got := full(b, fmt.Sprintf("kettle[%d].usual_charge", i)); got != "" {
+			t.Errorf("in a pan of its own: %s", got)
+		}
+	}
+}
+
 // A pour that needs two: with one adult who may boil it is an error, until there
 // is a tilt stand, a second adult, or less to pour. 10 kg of charge hold
 // (3×0.9998 + 1.4×0.803)/5.4 = 76.4 % dry matter, 7.87 kg at 3 % water.
@@ -93,13 +129,41 @@ func TestTwoToPour(t *testing.T) {
 		"tilt stand":   func(b *book.Book) { b.Kettles[0].TiltStand = true },
 		"second adult": func(b *book.Book) { b.Hands[2].May = append(b.Hands[2].May, rig.MayBoil) },
 		"less":         func(b *book.Book) { b.Kettles[0].UsualCharge = 9.8 },
-		"may pour it":  func(b *book.Book) { b.Room.PourAlone = 7.95 },
+		"pans of their own": func(b *book.Book) {
+			tilted := b.Kettles[0]
+			tilted.ID, tilted.TiltStand = "tilted", true
+			b.Kettles = append(b.Kettles, tilted)
+			for i := range b.Recipes {
+				b.Recipes[i].Kettle = "tilted"
+			}
+		},
+		"may pour it": func(b *book.Book) { b.Room.PourAlone = 7.95 },
 	} {
 		b := alone()
 		change(&b)
 		if has(b, book.Nobody, "hand") {
 			t.Errorf("%s: still an error", name)
 		}
+	}
+}
+
+// A recipe that products are made of is not boiled in a pan kept out of the plan;
+// a trial that no product is made of may be.
+func TestTrialPanOfARecipe(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	trial := b.Kettles[0]
+	trial.ID, trial.TrialsOnly = "trial", true
+	b.Kettles = append(b.Kettles, trial)
+	b.Recipes[1].Kettle = "trial"
+	if !has(b, book.Clash, "recipe[1].kettle") {
+		t.Error("a sold recipe in a trial pan is accepted")
+	}
+	try := b.Recipes[1]
+	try.ID, b.Recipes[1].Kettle = "try", ""
+	b.Recipes = append(b.Recipes, try)
+	if bad := book.Errors(book.Validate(&b)); len(bad) > 0 {
+		t.Errorf("a trial in the trial pan is refused: %+v", bad)
 	}
 }
 

@@ -11,15 +11,15 @@ import (
 )
 
 type boilCmd struct {
-	Recipe string      `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID"`
-	Charge q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS"`
+	Recipe string       `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID"`
+	Charge *q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS"`
 
-	Sugar       q.Kilograms  `help:"Sugar." placeholder:"MASS"`
-	Syrup       q.Kilograms  `help:"Glucose syrup." placeholder:"MASS"`
-	SyrupDE     float64      `help:"Dextrose equivalent of the syrup." default:"42" name:"syrup-de"`
-	SyrupSolids q.Fraction   `help:"Dry solids of the syrup." default:"80.3%"`
+	Sugar       *q.Kilograms `help:"Sugar." placeholder:"MASS"`
+	Syrup       *q.Kilograms `help:"Glucose syrup." placeholder:"MASS"`
+	SyrupDE     *float64     `help:"Dextrose equivalent of the syrup; default 42." name:"syrup-de" placeholder:"DE"`
+	SyrupSolids *q.Fraction  `help:"Dry solids of the syrup; default 80.3%." placeholder:"SHARE"`
 	Water       *q.Kilograms `help:"Water; default a third of the sugar." placeholder:"MASS"`
-	Tartar      q.Kilograms  `help:"Cream of tartar." placeholder:"MASS"`
+	Tartar      *q.Kilograms `help:"Cream of tartar." placeholder:"MASS"`
 
 	To        *q.Celsius  `help:"Boil to this true temperature, here." placeholder:"TEMP"`
 	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE"`
@@ -27,45 +27,85 @@ type boilCmd struct {
 	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE"`
 }
 
-// Run computes one boil.
-func (c *boilCmd) Run(s *session) error {
-	req := app.BoilRequest{Recipe: c.Recipe, Charge: c.Charge, Sugar: c.Sugar, Syrup: c.Syrup, SyrupDE: c.SyrupDE,
-		SyrupSolids: c.SyrupSolids, Water: -1, Tartar: c.Tartar, Altitude: c.Altitude}
-	if c.Water != nil {
-		if *c.Water < 0 {
-			return fault.Invalid("a mass of water below zero").At("--water")
+// check refuses flags that do not go together, and zeros that cannot be meant.
+func (c *boilCmd) check() error {
+	apart := func(a, b, hint string) error {
+		return fault.Invalid("%s and %s do not go together", a, b).WithHint("%s", hint)
+	}
+	for _, f := range []struct {
+		name  string
+		given bool
+	}{{"--sugar", c.Sugar != nil}, {"--syrup", c.Syrup != nil}, {"--syrup-de", c.SyrupDE != nil},
+		{"--syrup-solids", c.SyrupSolids != nil}, {"--water", c.Water != nil}, {"--tartar", c.Tartar != nil}} {
+		switch {
+		case f.given && c.Recipe != "":
+			return apart("--recipe", f.name, "a recipe brings its own amounts; --charge makes it larger or smaller")
+		case f.given && c.Charge != nil:
+			return apart("--charge", f.name, "the amounts together are the charge; --charge is for a --recipe")
 		}
-		req.Water = *c.Water
 	}
 	switch {
+	case c.Charge != nil && c.Recipe == "":
+		return fault.Invalid("--charge without --recipe").WithHint("name the recipe that it is a charge of, or give --sugar, --syrup and --water")
+	case c.Syrup == nil && c.SyrupDE != nil:
+		return fault.Invalid("--syrup-de without --syrup").WithHint("say how much syrup it is of")
+	case c.Syrup == nil && c.SyrupSolids != nil:
+		return fault.Invalid("--syrup-solids without --syrup").WithHint("say how much syrup it is of")
 	case c.To != nil && c.WaterLeft != nil:
-		return fault.Invalid("both an end temperature and a water content").At("--to, --water-left").WithHint("give one of the two")
-	case c.To != nil:
-		req.To = *c.To
-	case c.WaterLeft != nil:
-		req.WaterLeft = *c.WaterLeft
-	case c.Recipe == "":
+		return apart("--to", "--water-left", "give one of the two")
+	case c.Altitude != nil && c.Pressure != nil:
+		return apart("--altitude", "--pressure", "a station pressure needs no altitude")
+	case c.To == nil && c.WaterLeft == nil && c.Recipe == "":
 		return fault.Invalid("no end of the boil").At("--to").WithHint("give --to 154C or --water-left 2.5%%")
 	}
-	if c.Pressure != nil {
-		req.Pressure = *c.Pressure
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"--charge", float64(or(c.Charge, 1))}, {"--to", float64(or(c.To, 1))},
+		{"--water-left", float64(or(c.WaterLeft, 1))}, {"--pressure", float64(or(c.Pressure, 1))}} {
+		if !(f.value > 0) {
+			return fault.Invalid("%s is not above zero", f.name).WithHint("write more than zero, or leave it out")
+		}
+	}
+	return nil
+}
+
+// or returns what a flag holds, or what stands for it when it is not given.
+func or[T any](p *T, usual T) T {
+	if p == nil {
+		return usual
+	}
+	return *p
+}
+
+// Run computes one boil.
+func (c *boilCmd) Run(s *session) error {
+	if err := c.check(); err != nil {
+		return err
 	}
 	var r *app.BoilResult
-	var err error
+	end := app.BoilRequest{To: or(c.To, 0), WaterLeft: or(c.WaterLeft, 0), Altitude: c.Altitude, Pressure: or(c.Pressure, 0)}
 	if c.Recipe != "" {
-		if c.Sugar != 0 || c.Syrup != 0 || c.Tartar != 0 || c.Water != nil {
-			return fault.Invalid("a recipe and raw amounts together").At("--recipe").WithHint("give one of the two")
-		}
+		end.Recipe, end.Charge = c.Recipe, or(c.Charge, 0)
 		a, k, err := s.open(false)
 		if err != nil {
 			return err
 		}
 		defer k.Close()
-		if r, err = a.Boil(s.ctx, req); err != nil {
+		if r, err = a.Boil(s.ctx, end); err != nil {
 			return err
 		}
-	} else if r, err = app.BoilRaw(req); err != nil {
-		return err
+	} else {
+		end.Sugar, end.Syrup, end.Tartar = or(c.Sugar, 0), or(c.Syrup, 0), or(c.Tartar, 0)
+		// A confectioner's syrup (common practice, no source).
+		end.SyrupDE, end.SyrupSolids = or(c.SyrupDE, 42), or(c.SyrupSolids, 0.803)
+		if end.Water = or(c.Water, -1); c.Water != nil && *c.Water < 0 {
+			return fault.Invalid("a mass of water below zero").At("--water")
+		}
+		var err error
+		if r, err = app.BoilRaw(end); err != nil {
+			return err
+		}
 	}
 	return s.print(r, func(p *printer) { printBoil(p, r) })
 }
@@ -87,6 +127,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 	}
 	row("water left", r.WaterFrac, pct)
 	row("in the kettle at the lift", r.MassKg, u.SayMass)
+	row("on the slab", r.FinishedKg, u.SayMass)
 	row("dry solids", r.SolidsKg, u.SayMass)
 	row("water boiled off", r.WaterOffKg, u.SayMass)
 	row("stands up to", r.GlassC, temp)

@@ -109,6 +109,7 @@ func printPlan(p *printer, d *app.DayPlan) {
 	for _, b := range d.Batches {
 		p.line("  %d %s: %s", b.N, b.Name, strings.Join(b.WhyHere, "; "))
 	}
+	printAllergens(p, d)
 	p.line("")
 	table(p, func(w *tabwriter.Writer) {
 		fmt.Fprintln(w, "bags\tasked\tfrom the shelf\tfilled today\tchance it is whole\t")
@@ -163,6 +164,33 @@ func printPlan(p *printer, d *app.DayPlan) {
 	}
 	p.cautions(d.Cautions)
 	p.sources(d.Sources)
+}
+
+// printAllergens says of every sweet of the day what it contains, what suppliers
+// say it may contain, and who has not said.
+func printAllergens(p *printer, d *app.DayPlan) {
+	said := map[string]bool{}
+	for _, b := range d.Batches {
+		var words []string
+		if len(b.Sheet.Allergens) > 0 {
+			words = append(words, "contains "+strings.Join(b.Sheet.Allergens, ", "))
+		}
+		if may := b.Sheet.MayContainText(); may != "" {
+			words = append(words, "may contain: "+may)
+		}
+		if len(b.Sheet.Unstated) > 0 {
+			words = append(words, "supplier has not said: "+strings.Join(b.Sheet.Unstated, ", "))
+		}
+		if len(words) == 0 || said[b.Recipe] {
+			continue
+		}
+		if len(said) == 0 {
+			p.line("")
+			p.line("Allergens")
+		}
+		said[b.Recipe] = true
+		p.line("  %s: %s", b.Name, strings.Join(words, "; "))
+	}
 }
 
 func objectives(list []app.Objective) string {

@@ -40,11 +40,12 @@ type Ingredient struct {
 	Spirit q.Fraction `toml:"spirit,omitempty" json:"spirit,omitempty"` // alcohol that flashes off
 	// Statement is what the supplier says of allergens: "stated" when Contains
 	// and MayContain are complete, "unknown" (the default when empty) when nothing is on file.
-	Statement  string   `toml:"statement,omitempty" json:"statement,omitempty"`
-	Contains   []string `toml:"contains,omitempty" json:"contains,omitempty"`
-	MayContain []string `toml:"may_contain,omitempty" json:"may_contain,omitempty"`
-	Lots       []Lot    `toml:"lot,omitempty" json:"lots,omitempty"`
-	Note       string   `toml:"note,omitempty" json:"note,omitempty"`
+	Statement   string   `toml:"statement,omitempty" json:"statement,omitempty"`
+	StatementOn string   `toml:"statement_on,omitempty" json:"statement_on,omitempty"` // date of the statement
+	Contains    []string `toml:"contains,omitempty" json:"contains,omitempty"`
+	MayContain  []string `toml:"may_contain,omitempty" json:"may_contain,omitempty"`
+	Lots        []Lot    `toml:"lot,omitempty" json:"lots,omitempty"`
+	Note        string   `toml:"note,omitempty" json:"note,omitempty"`
 }
 
 // Stated reports whether the supplier's allergen statement is on file.

@@ -22,7 +22,7 @@ func (s *sheet) batchPage(b *app.Batch) {
 	s.barcode(s.w-margin-58, margin-2, 58, 9, b.ID)
 	s.y += 6
 	s.face("", 11)
-	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), d.Kettle, longDay(d), b.RollsName))
+	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), b.Sheet.Kettle, longDay(d), b.RollsName))
 	s.y += 2
 
 	s.weigh(b)
@@ -181,11 +181,14 @@ func (s *sheet) slab(b *app.Batch) {
 
 func (s *sheet) pack(b *app.Batch) {
 	s.heading("Break, sieve, pack: sheets break from " + clock(b.Cool) + ", packed by " + clock(b.Done))
-	if len(b.Sheet.Allergens)+len(b.Sheet.Unstated) > 0 {
+	if len(b.Sheet.Allergens)+len(b.Sheet.MayContain)+len(b.Sheet.Unstated) > 0 {
 		s.face("B", 9)
 		t := ""
 		if len(b.Sheet.Allergens) > 0 {
 			t = "Contains: " + strings.Join(b.Sheet.Allergens, ", ") + ". "
+		}
+		if may := b.Sheet.MayContainText(); may != "" {
+			t += "May contain: " + may + ". "
 		}
 		if len(b.Sheet.Unstated) > 0 {
 			t += "Supplier has not said: " + strings.Join(b.Sheet.Unstated, ", ") + "."

@@ -150,6 +150,11 @@ func TestSheetsReadBack(t *testing.T) {
 			}
 		}
 		flat := strings.Join(strings.Fields(text), " ")
+		for _, m := range b.Sheet.MayContain {
+			if !strings.Contains(flat, m.String()) {
+				t.Errorf("batch sheet %d does not say it may contain %s", i+1, m)
+			}
+		}
 		for _, c := range b.Cautions {
 			if !strings.Contains(flat, strings.Join(strings.Fields(c.Text)[:4], " ")) {
 				t.Errorf("batch sheet %d leaves out the caution %s", i+1, c.Code)

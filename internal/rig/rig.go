@@ -131,6 +131,7 @@ type Machine struct {
 	ID       string  `toml:"id" json:"id"`
 	Name     string  `toml:"name" json:"name"`
 	RollRate float64 `toml:"roll_kg_min,omitempty" json:"roll_kg_min,omitempty"` // 0: the room's rate
+	Hands    int     `toml:"hands,omitempty" json:"hands,omitempty"`             // who work at it while it rolls; 0: [UsualRollHands]
 	Guard    string  `toml:"guard,omitempty" json:"guard,omitempty"`             // what guards the nip, and who judged it
 	Stop     bool    `toml:"stop_in_reach" json:"stop_in_reach"`
 }

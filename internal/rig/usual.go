@@ -51,6 +51,19 @@ const (
 	UsualHoldPoint q.Celsius   = 115
 )
 
+// UsualRollHands work at a drop machine while it rolls: one who feeds and turns
+// and one who takes the sheets off (common practice, no source).
+const UsualRollHands = 2
+
+// RollHands returns how many people work at the machine while it rolls. No
+// machine is worked by the usual number.
+func (m *Machine) RollHands() int {
+	if m == nil || m.Hands == 0 {
+		return UsualRollHands
+	}
+	return m.Hands
+}
+
 // UsualRoom returns a room at an altitude with the usual figures.
 func UsualRoom(altitude q.Metres) Room {
 	return Room{

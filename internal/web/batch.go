@@ -37,6 +37,7 @@ type batchView struct {
 	Portions  []portionView
 	Stock     []app.StockSolution
 	Allergens string
+	MayHold   string // what suppliers say it may contain
 	Unstated  string
 	Cautions  []cautionView // those without a step
 	PDF       string
@@ -133,9 +134,9 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 	query := dayQuery(req)
 	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, N: b.N, Of: len(p.Batches), Name: b.Name,
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
-		Kettle: p.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
+		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
-		Allergens: listOf(b.Sheet.Allergens), Unstated: listOf(b.Sheet.Unstated)}
+		Allergens: listOf(b.Sheet.Allergens), MayHold: b.Sheet.MayContainText(), Unstated: listOf(b.Sheet.Unstated)}
 	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, glassOf(bk, p.Glass), q.Pascals(p.PressurePa.Value))
 	if i > 0 {
 		v.Prev = batchHref(p.Batches[i-1].ID, query)

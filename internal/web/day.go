@@ -104,10 +104,10 @@ type stepView struct {
 type paintView struct{ Paint, Colour, Work string }
 
 type changeoverView struct {
-	Act   string
-	Time  string // "10:42–11:02, 20 min"
-	Why   string
-	Hand  string
+	Act  string
+	Time string // "10:42–11:02, 20 min"
+	Why  string
+	Hand string
 }
 
 type pourView struct {

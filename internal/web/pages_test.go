@@ -248,6 +248,7 @@ func TestBatch(t *testing.T) {
 	site, _ := fixtureSite()
 	p := ask(t, site, "GET", "/batch/2026-11-28-1", nil)
 	p.says(t, "h1", "1 Pear drops")
+	p.says(t, ".date", "into the kettle, Big pan")
 	p.says(t, ".dial-fig", "153 °C")
 	p.says(t, ".dial .slip", "151.7 °C true + 1.5 K error of the glass = 153.2 °C")
 	p.says(t, ".weigh tr", "Granulated sugar 6.600 kg 30 kg scale GS-4417")
@@ -263,6 +264,7 @@ func TestBatch(t *testing.T) {
 	}
 	butter := ask(t, site, "GET", "/batch/2026-11-28-7", nil)
 	butter.says(t, ".contains", "Contains milk.")
+	butter.says(t, ".contains", "May contain: soy (Butter, supplier's statement of 2 March 2026).")
 	if strings.Contains(butter.one(t, ".facts"), "stands up to") {
 		t.Error("a figure outside its model is shown")
 	}

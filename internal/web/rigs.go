@@ -1,6 +1,8 @@
 package web
 
 import (
+	"strconv"
+
 	"slabside/internal/book"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
@@ -17,7 +19,7 @@ func rigOf(u q.System, b *book.Book) []roomGroup {
 			return roomItem{h.Name, "", []pair{{"largest pull", u.Mass(h.MostOne)}}}
 		})},
 		{"Drop machines", itemsOf(b.Machines, func(m rig.Machine) roomItem {
-			f := []pair{{"guard", or(m.Guard, "none on record")}, {"stop in reach", yesNo(m.Stop)}}
+			f := []pair{{"guard", or(m.Guard, "none on record")}, {"stop in reach", yesNo(m.Stop)}, {"people at it while it rolls", strconv.Itoa(m.RollHands())}}
 			if m.RollRate > 0 {
 				f = append(f, pair{"rolls", q.PrintNumber(m.RollRate, 2) + " kg/min"})
 			}
