@@ -116,11 +116,6 @@ func (a *App) History(ctx context.Context, kind, id string) ([]Version, error) {
 		if err := store.Place(&only, kind, r.Body, false); err != nil {
 			return nil, fault.Internal(err, "version %d could not be read", r.N)
 		}
-		units := b.Shop.Units
-		if kind == store.KindShop {
-			units = only.Shop.Units
-		}
-		only.Shop.Units = units
 		f, err := entry.Print(&only, kind, id)
 		if err != nil {
 			return nil, err
@@ -201,10 +196,7 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 	case body.ToMake != nil:
 		return fault.Invalid("the last change was of the lines to make").WithHint("change them back under To make")
 	}
-	b, head, err := a.keeper.Book(ctx)
-	if err != nil {
-		return err
-	}
+	head := expect
 	meta := store.Meta{Person: who, At: a.now(), Reason: "undone: " + reasonOr(act.Reason, "the last change")}
 	var old book.Book
 	var added []store.Name
@@ -238,7 +230,6 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 			return err
 		}
 	}
-	_ = b
 	old.Format = book.Format
 	if head, _, err = a.keeper.Import(ctx, old, head, meta); err != nil {
 		return err

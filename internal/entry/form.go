@@ -16,6 +16,7 @@ import (
 type Form struct {
 	Kind string            // the key of its list or table in the book: "recipe", "day"
 	ID   string            // of the thing that is changed; "" for a new one and for what a book has one of
+	Like string            // of the thing a new one is a copy of, "" none
 	Text map[string]string // by name, as typed; what is missing is empty
 	Rows map[string]int    // rows of every list, by name
 }
@@ -151,7 +152,7 @@ func Duplicate(b *book.Book, kind, id string) (Form, error) {
 	if err != nil {
 		return f, err
 	}
-	f.ID = ""
+	f.ID, f.Like = "", id
 	delete(f.Text, "id")
 	if n := f.Text["name"]; n != "" {
 		f.Text["name"] = n + " (copy)"

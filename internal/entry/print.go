@@ -135,9 +135,10 @@ func printValue(v reflect.Value, f book.Field, u q.System) string {
 	return v.String()
 }
 
-// digits prints a number with up to six of them: more than a person types.
+// digits prints a number with up to five of them: what a person types, and no
+// more of what came from another unit.
 func digits(x float64) string {
-	s := strconv.FormatFloat(x, 'g', 6, 64)
+	s := strconv.FormatFloat(x, 'g', 5, 64)
 	if y, err := strconv.ParseFloat(s, 64); err == nil { // no exponent
 		s = strconv.FormatFloat(y, 'f', -1, 64)
 	}

@@ -46,6 +46,8 @@ func Put(b book.Book, f Form) (out book.Book, id string, faults []Fault) {
 			return fail(err)
 		}
 		r.remember(old, b)
+	} else if like, err := find(&b, f.Kind, f.Like); err == nil {
+		r.remember(like, b)
 	}
 	switch {
 	case Single(f.Kind):

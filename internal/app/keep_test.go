@@ -1,0 +1,242 @@
+package app_test
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/shoptest"
+	"slabside/internal/store"
+	"slabside/internal/store/sqlite"
+)
+
+// keptApp is an app over a new database, with the sample shop in it or empty.
+func keptApp(t *testing.T, empty bool) *app.App {
+	t.Helper()
+	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { k.Close() })
+	a := app.New(k, shoptest.Now)
+	if !empty {
+		if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return a
+}
+
+func kept(t *testing.T, a *app.App) (book.Book, store.Head) {
+	t.Helper()
+	b, head, err := a.Book(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b, head
+}
+
+// A changed field makes a version that says who, why and what; the undo brings
+// the thing back to the bit, and is undone in its turn.
+func TestSaveHistoryUndo(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	before, head := kept(t, a)
+	k := before.Kettles[0]
+	f, err := entry.Print(&before, "kettle", k.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.Text["smear"] = "250 g"
+	id, now, err := a.Save(ctx, f, head, "Ann", "weighed it")
+	if err != nil || id != k.ID || now == head {
+		t.Fatalf("id %q, head %d after %d, %v", id, now, head, err)
+	}
+	after, _ := kept(t, a)
+	if got := after.Kettles[0].Smear; got != 0.25 {
+		t.Errorf("the smear is %v", got)
+	}
+	if _, _, err := a.Save(ctx, f, head, "Ben", ""); fault.KindOf(err) != fault.KindConflict {
+		t.Errorf("a stale save gives %v", err)
+	}
+	versions, err := a.History(ctx, "kettle", k.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, _ := entry.Print(&before, "kettle", k.ID)
+	is, _ := entry.Print(&after, "kettle", k.ID)
+	want := []entry.Difference{{Name: "smear", From: was.Text["smear"], To: is.Text["smear"]}}
+	if len(versions) != 2 || versions[0].Person != "Ann" || versions[0].Reason != "weighed it" || !slices.Equal(versions[0].Changes, want) {
+		t.Errorf("versions %+v", versions)
+	}
+	last, err := a.Last(ctx)
+	if err != nil || last == nil || !slices.Equal(last.What, []string{"kettle " + k.ID}) {
+		t.Fatalf("the last change is %+v, %v", last, err)
+	}
+	if err := a.Undo(ctx, head, "Ben"); fault.KindOf(err) != fault.KindConflict {
+		t.Errorf("an undo of a change not seen gives %v", err)
+	}
+	if err := a.Undo(ctx, now, "Ben"); err != nil {
+		t.Fatal(err)
+	}
+	undone, head := kept(t, a)
+	if d := cmp.Diff(before, undone); d != "" {
+		t.Errorf("undone (-before +after):\n%s", d)
+	}
+	if err := a.Undo(ctx, head, "Ben"); err != nil {
+		t.Fatal(err)
+	}
+	again, _ := kept(t, a)
+	if d := cmp.Diff(after, again); d != "" {
+		t.Errorf("the undo undone:\n%s", d)
+	}
+}
+
+// What was added is retired by an undo, what was retired comes back.
+func TestUndoAddAndRetire(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	before, head := kept(t, a)
+	f, err := entry.Duplicate(&before, "recipe", before.Recipes[0].ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.Text["name"] = "Second thoughts"
+	id, head, err := a.Save(ctx, f, head, "Ann", "")
+	if err != nil || id != "second-thoughts" {
+		t.Fatal(id, err)
+	}
+	if err := a.Undo(ctx, head, "Ann"); err != nil {
+		t.Fatal(err)
+	}
+	b, head := kept(t, a)
+	if d := cmp.Diff(before, b); d != "" {
+		t.Errorf("an addition undone (-before +after):\n%s", d)
+	}
+	if err := a.Undo(ctx, head, "Ann"); err != nil {
+		t.Fatal(err)
+	}
+	b, head = kept(t, a)
+	if !slices.ContainsFunc(entry.List(&b, "recipe"), func(x entry.Thing) bool { return x.ID == id }) {
+		t.Error("the retirement undone does not bring the recipe back")
+	}
+	if err := a.Retire(ctx, "recipe", id, head, "Ann", "not liked"); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Retire(ctx, "ingredient", before.Recipes[0].Boil[0].Ingredient, head+1, "Ann", ""); fault.KindOf(err) != fault.KindConflict {
+		t.Errorf("an ingredient in use is retired: %v", err)
+	}
+}
+
+// What cannot be meant is refused at its field and changes nothing.
+func TestSaveRefuses(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	b, head := kept(t, a)
+	f, _ := entry.Print(&b, "recipe", b.Recipes[0].ID)
+	f.Text["rolls"], f.Text["boil.0.mass"] = "none-such", "3"
+	_, _, err := a.Save(ctx, f, head, "Ann", "")
+	var p app.Problems
+	if !errors.As(err, &p) || len(p) != 2 {
+		t.Fatalf("got %v", err)
+	}
+	fields := []string{p[0].Field, p[1].Field}
+	if slices.Sort(fields); !slices.Equal(fields, []string{"boil.0.mass", "rolls"}) {
+		t.Errorf("faults at %v", fields)
+	}
+	if _, now := kept(t, a); now != head {
+		t.Error("a refused save changed the book")
+	}
+}
+
+// Every thing knows what it is used by: each recipe's rolls and ingredients, each
+// product's sweets.
+func TestUses(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	for _, r := range b.Recipes {
+		for kind, ids := range map[string][]string{"ingredient": r.Ingredients(), "rolls": {r.Rolls}} {
+			for _, id := range ids {
+				uses, err := app.UsesOf(&b, kind, id)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !slices.ContainsFunc(uses, func(u app.Use) bool { return u.Kind == "recipe" && u.ID == r.ID && u.Name == r.Name }) {
+					t.Errorf("%s %s is not used by %s: %v", kind, id, r.ID, uses)
+				}
+			}
+		}
+	}
+	for _, l := range b.ToMake {
+		uses, _ := app.UsesOf(&b, "product", l.Product)
+		if !slices.ContainsFunc(uses, func(u app.Use) bool { return u.Kind == "to_make" }) {
+			t.Errorf("product %s is asked for and not used: %v", l.Product, uses)
+		}
+	}
+}
+
+// An empty book is begun with its shop and filled thing by thing.
+func TestSaveIntoEmptyBook(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, true)
+	want := shoptest.Book()
+	head := store.Head(0)
+	n := 0
+	for _, kind := range entry.Kinds() {
+		ids := []string{""}
+		if !entry.Single(kind) {
+			ids = nil
+			for _, x := range entry.List(&want, kind) {
+				ids = append(ids, x.ID)
+			}
+		}
+		for _, id := range ids {
+			f, err := entry.Print(&want, kind, id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			f.ID = ""
+			if _, head, err = a.Save(ctx, f, head, "Ann", ""); err != nil {
+				t.Fatalf("%s %s: %v", kind, id, err)
+			}
+			n++
+		}
+	}
+	if n < 30 {
+		t.Fatalf("only %d things", n)
+	}
+	b, head := kept(t, a)
+	if err := a.SetToMake(ctx, want.ToMake, head, "Ann", ""); err != nil {
+		t.Fatal(err)
+	}
+	p, err := a.Plan(ctx, app.PlanRequest{})
+	if err != nil || len(p.Batches) == 0 {
+		t.Fatalf("no plan: %v", err)
+	}
+	for _, line := range p.Bags {
+		if !strings.Contains(strings.Join(names(&b), "|"), line.Name) {
+			t.Errorf("no product %q", line.Name)
+		}
+	}
+}
+
+func names(b *book.Book) []string {
+	var out []string
+	for _, x := range entry.List(b, "product") {
+		out = append(out, x.Name)
+	}
+	return out
+}
