@@ -208,7 +208,9 @@ func TestSaveIntoEmptyBook(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f.ID = ""
+			if f.ID = ""; id != "" {
+				f.Text["id"] = id
+			}
 			if _, head, err = a.Save(ctx, f, head, "Ann", ""); err != nil {
 				t.Fatalf("%s %s: %v", kind, id, err)
 			}

@@ -215,7 +215,9 @@ func fill(t *testing.T, b, want *book.Book, kind, id string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f.ID = ""
+	if f.ID = ""; id != "" {
+		f.Text["id"] = id
+	}
 	out, gotID, faults := entry.Put(*b, f)
 	if len(faults) > 0 || gotID != id {
 		t.Errorf("%s %s: id %q, faults %v", kind, id, gotID, faults)

@@ -142,6 +142,9 @@ func Print(b *book.Book, kind, id string) (Form, error) {
 		pr.list(p.v, p.pattern, kind)
 	} else {
 		pr.structure(p.v, p.pattern, "")
+		if !Single(kind) {
+			delete(f.Text, "id") // it stays what it is
+		}
 	}
 	return f, nil
 }
@@ -153,7 +156,6 @@ func Duplicate(b *book.Book, kind, id string) (Form, error) {
 		return f, err
 	}
 	f.ID, f.Like = "", id
-	delete(f.Text, "id")
 	if n := f.Text["name"]; n != "" {
 		f.Text["name"] = n + " (copy)"
 	}

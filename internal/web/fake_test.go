@@ -55,6 +55,7 @@ type fakeShop struct {
 	bookErr, planErr, boilErr, setErr error
 	panics, stopped                   bool
 	plans                             int
+	was                               []fakeState
 }
 
 func newFakeShop() *fakeShop { return &fakeShop{book: fixtureBook(), head: 7} }

@@ -11,7 +11,7 @@ import (
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "batch", "recipes", "recipe", "room", "fault"}
+var pageNames = [...]string{"day", "tomake", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template
@@ -67,7 +67,7 @@ type menuItem struct {
 func frame(title, section string) base {
 	b := base{Title: title, Menu: []menuItem{
 		{Href: "/", Text: "Making day"}, {Href: "/to-make", Text: "To make"},
-		{Href: "/recipes", Text: "Recipes"}, {Href: "/room", Text: "Boiling room"},
+		{Href: "/recipes", Text: "Recipes"}, {Href: "/room", Text: "Boiling room"}, {Href: "/book", Text: "Shop book"},
 	}}
 	for i := range b.Menu {
 		b.Menu[i].Here = b.Menu[i].Href == section

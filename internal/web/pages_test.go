@@ -22,6 +22,13 @@ var addresses = map[string]string{
 	"/recipes":      "/recipes",
 	"/recipes/{id}": "/recipes/pear",
 	"/room":         "/room",
+	"/book":         "/book",
+	"/book/{kind}":  "/book/day",
+
+	"/book/{kind}/{id}":     "/book/recipe/pear",
+	"/new/{kind}":           "/new/product",
+	"/versions/{kind}":      "/versions/room",
+	"/versions/{kind}/{id}": "/versions/recipe/pear",
 }
 
 // pageAddresses lists the example of every page of the router, in its order.

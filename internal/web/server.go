@@ -10,6 +10,7 @@ import (
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/demand"
+	"slabside/internal/entry"
 	"slabside/internal/fault"
 	"slabside/internal/store"
 )
@@ -27,6 +28,17 @@ type Shop interface {
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
+	// Save keeps a thing as typed: app.Problems when it cannot be meant, each at
+	// the name of its field, Conflict when the book has moved on.
+	Save(ctx context.Context, f entry.Form, expect store.Head, who, why string) (id string, head store.Head, err error)
+	// Retire takes a thing out of the book.
+	Retire(ctx context.Context, kind, id string, expect store.Head, who, why string) error
+	// History lists the versions of a thing, the newest first.
+	History(ctx context.Context, kind, id string) ([]app.Version, error)
+	// Last returns the last change, nil if there is none to undo.
+	Last(ctx context.Context) (*app.LastChange, error)
+	// Undo takes the last change back.
+	Undo(ctx context.Context, expect store.Head, who string) error
 }
 
 // Options is what the pages are served with. Every field may be left out.
@@ -100,6 +112,12 @@ func (s *server) routes() []route {
 		{pattern: "/recipes", get: s.recipes, page: true},
 		{pattern: "/recipes/{id}", get: s.recipe, page: true},
 		{pattern: "/room", get: s.room, page: true},
+		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true},
+		{pattern: "/book/{kind}", get: s.thing, post: s.postThing, page: true},
+		{pattern: "/book/{kind}/{id}", get: s.thing, post: s.postThing, page: true},
+		{pattern: "/new/{kind}", get: s.newThing, post: s.postThing, page: true},
+		{pattern: "/versions/{kind}", get: s.versions, page: true},
+		{pattern: "/versions/{kind}/{id}", get: s.versions, page: true},
 		{pattern: "/day.pdf", get: s.print("day", s.opt.DaySheet)},
 		{pattern: "/sheets.pdf", get: s.print("sheets", s.opt.BatchSheets)},
 		{pattern: "/healthz", get: s.health},

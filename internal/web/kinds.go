@@ -1,0 +1,48 @@
+package web
+
+import (
+	"net/url"
+
+	"slabside/internal/entry"
+)
+
+// kindWords are what the things of a shop book are called, one and several.
+var kindWords = map[string][2]string{
+	"shop": {"the shop", "The shop"}, "room": {"the room", "The room"}, "day": {"the day", "The day"}, "stock": {"what is on hand", "On hand"},
+	"kettle": {"kettle", "Kettles"}, "slab": {"slab", "Slabs"}, "hook": {"hook", "Hooks"}, "machine": {"drop machine", "Drop machines"},
+	"rolls": {"pair of rolls", "Rolls"}, "board": {"feeding board", "Boards"}, "bench": {"bench", "Benches"}, "sieve": {"sieve", "Sieves"},
+	"scale": {"scale", "Scales"}, "glass": {"thermometer", "Glasses (thermometers)"}, "hand": {"person", "People"},
+	"ingredient": {"ingredient", "Ingredients"}, "recipe": {"recipe", "Recipes"}, "product": {"product", "Products"},
+}
+
+func oneOf(kind string) string {
+	if w, ok := kindWords[kind]; ok {
+		return w[0]
+	}
+	return kind
+}
+
+func manyOf(kind string) string {
+	if w, ok := kindWords[kind]; ok {
+		return w[1]
+	}
+	return capital(kind)
+}
+
+// thingHref leads to the form of a thing.
+func thingHref(kind, id string) string {
+	if entry.Single(kind) {
+		return "/book/" + kind
+	}
+	return "/book/" + kind + "/" + url.PathEscape(id)
+}
+
+// newHref leads to the form of a new thing, versionsHref to the versions of one.
+func newHref(kind string) string { return "/new/" + kind }
+
+func versionsHref(kind, id string) string {
+	if entry.Single(kind) {
+		return "/versions/" + kind
+	}
+	return "/versions/" + kind + "/" + url.PathEscape(id)
+}

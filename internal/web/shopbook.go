@@ -1,0 +1,132 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// shopBookView is the whole shop book: everything in it, to find and to change.
+type shopBookView struct {
+	Base    base
+	First   *firstStep
+	Find    string // what is looked for
+	Found   int
+	Groups  []bookGroup
+	Missing []faultLine // what the book still needs before a day can be planned
+	Last    *lastView
+	Head    store.Head
+}
+
+// bookGroup is one kind of thing.
+type bookGroup struct {
+	Kind, Name, One string
+	Single          bool
+	Things          []thingLink
+}
+
+type thingLink struct{ Href, Name, ID string }
+
+// lastView is the last change, which can be undone.
+type lastView struct {
+	What, When, Person, Reason string
+	CanUndo                    bool
+}
+
+func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
+	b, head, err := s.shop.Book(r.Context())
+	if err != nil && fault.KindOf(err) == fault.KindNotFound {
+		return s.render(w, http.StatusOK, "shopbook", shopBookView{Base: frame("Shop book", "/book"), First: noBook()})
+	}
+	if err != nil {
+		return err
+	}
+	v := shopBookView{Base: s.base(r, "Shop book", "/book"), Find: strings.TrimSpace(r.URL.Query().Get("find")), Head: head}
+	v.Groups, v.Found = groupsOf(&b, v.Find)
+	v.Missing = missing(&b)
+	last, err := s.shop.Last(r.Context())
+	if err != nil {
+		return err
+	}
+	if last != nil {
+		v.Last = &lastView{What: listOf(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason,
+			CanUndo: !strings.Contains(listOf(last.What), "lines to make")}
+	}
+	return s.render(w, http.StatusOK, "shopbook", v)
+}
+
+// missing lists what keeps a book from being planned with.
+func missing(b *book.Book) []faultLine {
+	var out []faultLine
+	for _, p := range book.Errors(book.Validate(b)) {
+		out = append(out, faultLine{Text: sentence(p.Text), Field: p.Field, Hint: sentence(p.Hint)})
+		if len(out) == 12 {
+			break
+		}
+	}
+	return out
+}
+
+// groupsOf lists the things of a book whose name or id holds a text.
+func groupsOf(b *book.Book, find string) (out []bookGroup, found int) {
+	find = strings.ToLower(find)
+	hit := func(words ...string) bool {
+		return find == "" || strings.Contains(strings.ToLower(strings.Join(words, " ")), find)
+	}
+	settled := bookGroup{Kind: "settled", Name: "Shop, room and day", Single: true}
+	for _, kind := range entry.Kinds() {
+		if entry.Single(kind) && hit(manyOf(kind), kind) {
+			settled.Things = append(settled.Things, thingLink{thingHref(kind, ""), manyOf(kind), ""})
+		}
+	}
+	if found = len(settled.Things); found > 0 {
+		out = append(out, settled)
+	}
+	for _, kind := range entry.Kinds() {
+		if entry.Single(kind) {
+			continue
+		}
+		g := bookGroup{Kind: kind, Name: manyOf(kind), One: oneOf(kind)}
+		for _, t := range entry.List(b, kind) {
+			if hit(t.Name, t.ID) {
+				g.Things = append(g.Things, thingLink{thingHref(kind, t.ID), t.Name, t.ID})
+			}
+		}
+		found += len(g.Things)
+		if len(g.Things) > 0 || find == "" {
+			out = append(out, g)
+		}
+	}
+	return out, found
+}
+
+// postShopBook undoes the last change.
+func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
+	if err := parseForm(r); err != nil {
+		return err
+	}
+	head, err := strconv.ParseInt(r.PostForm.Get("head"), 10, 64)
+	if err != nil || r.PostForm.Get("act") != "undo" {
+		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
+	}
+	if err := s.shop.Undo(r.Context(), store.Head(head), s.opt.Person); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/book", http.StatusSeeOther)
+	return nil
+}
+
+// parseForm reads a form that was sent.
+func parseForm(r *http.Request) error {
+	err := r.ParseForm()
+	if err == nil || errors.As(err, new(*http.MaxBytesError)) {
+		return err
+	}
+	return fault.Invalid("the form cannot be read").WithCause(err).WithHint("open the page again")
+}

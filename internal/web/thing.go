@@ -1,0 +1,266 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// thingView is the form of one thing of the shop book.
+type thingView struct {
+	Base     base
+	Title    string
+	Kind     string
+	One      string
+	ID       string
+	New      bool
+	Like     string
+	Head     store.Head
+	Nodes    []entry.Node
+	More     []entry.Node // left out and not wrong: folded away
+	Faults   []faultLine  // of the whole, and those of fields that are not shown
+	Wrong    int          // how many fields are wrong
+	Conflict []conflictRow
+	Why      string
+	Uses     []thingLink
+	Versions string // address of the versions
+	Copy     string // address of a form for a copy
+	Single   bool
+	Saved    bool
+}
+
+func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
+	b, head, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	kind, id := r.PathValue("kind"), r.PathValue("id")
+	f, err := entry.Print(&b, kind, id)
+	if err != nil {
+		return err
+	}
+	v := s.thingView(r, &b, head, f, nil)
+	v.Saved = r.URL.Query().Has("saved")
+	return s.render(w, http.StatusOK, "thing", v)
+}
+
+func (s *server) newThing(w http.ResponseWriter, r *http.Request) error {
+	b, head, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	kind := r.PathValue("kind")
+	var f entry.Form
+	if like := r.URL.Query().Get("like"); like != "" {
+		f, err = entry.Duplicate(&b, kind, like)
+	} else {
+		f, err = entry.New(&b, kind)
+	}
+	if err != nil {
+		return err
+	}
+	return s.render(w, http.StatusOK, "thing", s.thingView(r, &b, head, f, nil))
+}
+
+// postThing saves a thing, adds or takes out a row, or retires it.
+func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
+	if err := parseForm(r); err != nil {
+		return err
+	}
+	b, head, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	f, seen, err := readThing(r.PathValue("kind"), r.PathValue("id"), r.PostForm)
+	if err != nil {
+		return err
+	}
+	switch act := r.PostForm.Get("act"); {
+	case act == "save":
+		return s.saveThing(w, r, f, seen)
+	case act == "retire":
+		if err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why"))); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/book", http.StatusSeeOther)
+		return nil
+	case strings.HasPrefix(act, "add."):
+		f.AddRow(act[len("add."):])
+	case strings.HasPrefix(act, "out."):
+		list, row := cutRow(act[len("out."):])
+		f.TakeRow(list, row)
+	default:
+		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
+	}
+	v := s.thingView(r, &b, head, f, nil)
+	v.Head, v.Why = seen, r.PostForm.Get("why")
+	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// quiet reports whether a field can be folded away: it need not be given, it is
+// not, and nothing is wrong with it.
+func quiet(n entry.Node) bool {
+	if n.Must || n.Value != "" || len(n.Faults) > 0 || len(n.Rows) > 0 {
+		return false
+	}
+	for _, sub := range n.Sub {
+		if sub.Value != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// cutRow takes the row's number off its name.
+func cutRow(name string) (list string, row int) {
+	i := strings.LastIndexByte(name, '.')
+	if i < 0 {
+		return name, -1
+	}
+	row, err := strconv.Atoi(name[i+1:])
+	if err != nil {
+		return name, -1
+	}
+	return name[:i], row
+}
+
+// mostFields is the largest number of fields one form takes.
+const mostFields = 20_000
+
+// readThing reads a form as it was sent, nothing corrected.
+func readThing(kind, id string, sent url.Values) (entry.Form, store.Head, error) {
+	head, err := strconv.ParseInt(sent.Get("head"), 10, 64)
+	if err != nil || len(sent) > mostFields {
+		return entry.Form{}, 0, fault.Invalid("the form is not whole").WithHint("open the page again")
+	}
+	f := entry.Form{Kind: kind, ID: id, Like: sent.Get("like"), Text: map[string]string{}, Rows: map[string]int{}}
+	for name, values := range sent {
+		switch {
+		case strings.HasPrefix(name, "f."):
+			f.Text[name[2:]] = strings.Join(values, ", ") // several ticked boxes
+		case strings.HasPrefix(name, "rows."):
+			n, err := strconv.Atoi(values[0])
+			if err != nil || n < 0 || n > entry.MostRows {
+				return f, 0, fault.Invalid("a list of a form takes up to %d rows", entry.MostRows).WithHint("open the page again and send fewer")
+			}
+			f.Rows[name[len("rows."):]] = n
+		}
+	}
+	return f, store.Head(head), nil
+}
+
+func (s *server) saveThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
+	ctx := r.Context()
+	why := strings.TrimSpace(r.PostForm.Get("why"))
+	id, _, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
+	var wrong app.Problems
+	switch {
+	case err == nil:
+		http.Redirect(w, r, thingHref(f.Kind, id)+"?saved", http.StatusSeeOther)
+		return nil
+	case errors.As(err, &wrong):
+	case fault.KindOf(err) == fault.KindConflict:
+		return s.showThingConflict(w, r, f, why)
+	default:
+		return err
+	}
+	b, head, err := s.shop.Book(ctx)
+	if err != nil {
+		return err
+	}
+	v := s.thingView(r, &b, head, f, wrong)
+	v.Head, v.Why = seen, why
+	return s.render(w, http.StatusUnprocessableEntity, "thing", v)
+}
+
+// showThingConflict says what somebody else has changed, keeps what was typed, and
+// takes the new head, so that saving again is a decision.
+func (s *server) showThingConflict(w http.ResponseWriter, r *http.Request, f entry.Form, why string) error {
+	b, head, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	v := s.thingView(r, &b, head, f, nil)
+	v.Why = why
+	v.Faults = []faultLine{{Text: "Somebody else changed the book while this page was open. Nothing of yours was kept yet",
+		Hint: "Look at what differs, then save again to keep yours"}}
+	if kept, err := entry.Print(&b, f.Kind, f.ID); err == nil {
+		for _, d := range entry.Differences(kept, f) {
+			v.Conflict = append(v.Conflict, conflictRow{fieldWords(d.Name), or(d.From, "nothing"), or(d.To, "nothing")})
+		}
+	}
+	return s.render(w, http.StatusConflict, "thing", v)
+}
+
+// fieldWords says a field's name in a sentence: "portion 2, share".
+func fieldWords(name string) string {
+	var out []string
+	for _, k := range strings.Split(name, ".") {
+		if n, err := strconv.Atoi(k); err == nil && len(out) > 0 {
+			out[len(out)-1] += fmt.Sprintf(" %d", n+1)
+			continue
+		}
+		out = append(out, strings.ReplaceAll(k, "_", " "))
+	}
+	return strings.Join(out, ", ")
+}
+
+func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f entry.Form, wrong app.Problems) thingView {
+	v := thingView{Kind: f.Kind, One: oneOf(f.Kind), ID: f.ID, Single: entry.Single(f.Kind), Like: f.Like, Head: head}
+	v.New = !v.Single && f.ID == ""
+	var faults []entry.Fault
+	for _, e := range wrong {
+		x := entry.Fault{Name: e.Field, Text: sentence(e.Text), Hint: sentence(e.Hint)}
+		faults = append(faults, x)
+		if x.Name == "" {
+			v.Faults = append(v.Faults, faultLine{Text: x.Text, Hint: x.Hint})
+		} else {
+			v.Wrong++
+		}
+	}
+	for _, n := range entry.Layout(b, f, faults) {
+		if quiet(n) {
+			v.More = append(v.More, n)
+		} else {
+			v.Nodes = append(v.Nodes, n)
+		}
+	}
+	switch {
+	case v.Single:
+		v.Title = manyOf(f.Kind)
+	case v.New:
+		v.Title = "New " + v.One
+	default:
+		v.Title = f.ID
+		if i := slices.IndexFunc(entry.List(b, f.Kind), func(t entry.Thing) bool { return t.ID == f.ID }); i >= 0 {
+			v.Title = entry.List(b, f.Kind)[i].Name
+		}
+	}
+	if !v.New {
+		v.Versions = versionsHref(f.Kind, f.ID)
+		if !v.Single {
+			v.Copy = newHref(f.Kind) + "?like=" + url.QueryEscape(f.ID)
+		}
+		if uses, err := app.UsesOf(b, f.Kind, f.ID); err == nil && !v.Single {
+			for _, u := range uses {
+				l := thingLink{Href: thingHref(u.Kind, u.ID), Name: u.Name, ID: u.Role}
+				if u.Kind == "to_make" {
+					l.Href = "/to-make"
+				}
+				v.Uses = append(v.Uses, l)
+			}
+		}
+	}
+	v.Base = s.base(r, v.Title, "/book")
+	return v
+}

@@ -1,0 +1,67 @@
+package web
+
+import (
+	"net/http"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+)
+
+// versionsView lists the versions of a thing, the newest first.
+type versionsView struct {
+	Base    base
+	Title   string
+	Back    string
+	Quiet   string
+	Version []versionView
+}
+
+type versionView struct {
+	N                    int
+	When, Person, Reason string
+	Changes              []conflictRow
+	First                bool
+}
+
+func (s *server) versions(w http.ResponseWriter, r *http.Request) error {
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	kind, id := r.PathValue("kind"), r.PathValue("id")
+	v := versionsView{Title: manyOf(kind), Back: thingHref(kind, id)}
+	if !entry.Single(kind) {
+		v.Title = id
+		for _, t := range entry.List(&b, kind) {
+			if t.ID == id {
+				v.Title = t.Name
+			}
+		}
+	}
+	list, err := s.shop.History(r.Context(), kind, id)
+	switch {
+	case err != nil && fault.KindOf(err) == fault.KindNotFound:
+		v.Quiet = "No versions are kept of it. A book that is a file keeps none; import it into a database to have them."
+	case err != nil:
+		return err
+	}
+	for i, x := range list {
+		vv := versionView{N: x.N, When: stamp(x.At, &b), Person: x.Person, Reason: x.Reason, First: i == len(list)-1}
+		for _, d := range x.Changes {
+			vv.Changes = append(vv.Changes, conflictRow{fieldWords(d.Name), or(d.From, "nothing"), or(d.To, "nothing")})
+		}
+		v.Version = append(v.Version, vv)
+	}
+	v.Base = s.base(r, "Versions of "+v.Title, "/book")
+	return s.render(w, http.StatusOK, "versions", v)
+}
+
+// stamp prints a moment in the shop's time zone.
+func stamp(t time.Time, b *book.Book) string {
+	if loc, err := time.LoadLocation(b.Shop.TimeZone); err == nil {
+		t = t.In(loc)
+	}
+	return t.Format("2 January 2006, 15:04")
+}
