@@ -42,7 +42,7 @@ func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
 	b, found, err := bookfile.Decode(name, data)
 	problems := make([]cli.Problem, len(found))
 	for i, p := range found {
-		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
+		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Place: p.Place, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
 	}
 	if len(found) > 0 {
 		err = nil // it only repeats the first of them

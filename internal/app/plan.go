@@ -195,7 +195,7 @@ func usable(b *book.Book) (cautions []book.Problem, err error) {
 	var p Problems
 	for _, pr := range book.Validate(b) {
 		if pr.Severity == book.Error {
-			p = append(p, fault.Invalid("%s", pr.Text).At(pr.Field).WithHint("%s", pr.Hint))
+			p = append(p, fault.Invalid("%s", pr.Text).At(book.Place(b, pr.Field)).WithHint("%s", pr.Hint))
 		} else {
 			cautions = append(cautions, pr)
 		}

@@ -34,7 +34,8 @@ type Env struct {
 // Problem is one finding of a proof.
 type Problem struct {
 	Line    int    `json:"line"`
-	Field   string `json:"field"`
+	Field   string `json:"field"` // path in the file's keys, counted from 0
+	Place   string `json:"place"` // the same in words a person can find, counted from 1; empty for the whole file
 	Text    string `json:"text"`
 	Hint    string `json:"hint,omitempty"`
 	Caution bool   `json:"caution,omitempty"` // worth knowing, but the file can be used

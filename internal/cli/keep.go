@@ -43,8 +43,11 @@ func (c *proofCmd) Run(s *session) error {
 	}
 	err = s.print(r, func(p *printer) {
 		for _, pr := range problems {
-			p.line("%s", problemLine(c.File, pr))
+			if !pr.Caution {
+				p.line("%s", problemLine(c.File, pr))
+			}
 		}
+		p.standing(c.File, problems, !r.OK)
 		switch {
 		case !r.OK:
 			p.line("%s has problems; nothing was changed.", c.File)
@@ -60,12 +63,40 @@ func (c *proofCmd) Run(s *session) error {
 	return err
 }
 
-func problemLine(file string, p Problem) string {
-	kind := ""
-	if p.Caution {
-		kind = "caution: "
+// standing prints the cautions of a proof, apart from its mistakes: those must be
+// put right, these need only be known.
+func (p *printer) standing(file string, problems []Problem, apart bool) {
+	for _, pr := range problems {
+		if !pr.Caution {
+			continue
+		}
+		if apart {
+			p.line("")
+			apart = false
+		}
+		p.line("%s", problemLine(file, pr))
 	}
-	s := fmt.Sprintf("%s:%d: %s%s: %s", file, p.Line, kind, p.Field, p.Text)
+}
+
+func problemLine(file string, p Problem) string {
+	s := fmt.Sprintf("%s:%d: ", file, p.Line)
+	if p.Caution {
+		s += "caution: "
+	}
+	return s + placed(p)
+}
+
+// placed says what is wrong, its place in front, its hint behind.
+func placed(p Problem) string {
+	s := p.Text
+	if p.Place != "" {
+		// A caution names what it concerns; that need not be said twice.
+		thing, _, _ := strings.Cut(p.Place, ", ")
+		if rest, ok := strings.CutPrefix(s, thing); ok && len(rest) > 2 && (rest[:2] == ", " || rest[:2] == ": ") {
+			s = rest[2:]
+		}
+		s = p.Place + ": " + s
+	}
 	if p.Hint != "" {
 		s += " (" + p.Hint + ")"
 	}
@@ -121,7 +152,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (store.Ch
 	var bad app.Problems
 	for _, p := range problems {
 		if !p.Caution {
-			bad = append(bad, fault.Invalid("%s: %s", p.Field, p.Text).WithHint("%s", p.Hint).At(fmt.Sprintf("%s:%d", name, p.Line)))
+			bad = append(bad, &fault.Error{Kind: fault.KindInvalid, Text: placed(Problem{Place: p.Place, Text: p.Text}), Hint: p.Hint, Field: fmt.Sprintf("%s:%d", name, p.Line)})
 		}
 	}
 	if len(bad) > 0 {
