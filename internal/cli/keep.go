@@ -105,8 +105,8 @@ func placed(p Problem) string {
 
 type importCmd struct {
 	File string `arg:"" help:"A shop-book file (.toml) or a whole book (.jsonl)."`
-	Why  string `help:"Why, for the book's log." default:"imported from a file"`
-	Who  string `help:"Who imports." default:"owner"`
+	Why  string `help:"Why, for the book's log." default:"imported from a file" eg:"'new kettle'"`
+	Who  string `help:"Who imports." default:"owner" eg:"Odile"`
 }
 
 // Run imports definitions, or a whole book into an empty database.
@@ -168,7 +168,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (store.Ch
 
 type exportCmd struct {
 	Kind string `arg:"" help:"definitions: a shop-book file; recipes, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,acts,all"`
-	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE"`
+	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE" eg:"shop.toml"`
 }
 
 // Run exports.
@@ -208,7 +208,7 @@ func (c *exportCmd) Run(s *session) error {
 }
 
 type serveCmd struct {
-	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
 }
 
 // Run serves until interrupted.
@@ -230,8 +230,8 @@ func serve(s *session, a *app.App, listen string) error {
 }
 
 type demoCmd struct {
-	Date    string `help:"The day to plan; default today." placeholder:"DATE"`
-	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+	Date    string `help:"The day to plan; default today." placeholder:"DATE" eg:"2026-11-28"`
+	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
 	NoServe bool   `help:"Stop after printing."`
 }
 
@@ -252,7 +252,7 @@ func (c *demoCmd) Run(s *session) error {
 	defer k.Close()
 	p, err := a.Plan(s.ctx, app.PlanRequest{Date: c.Date})
 	if err != nil {
-		return err
+		return flagged(err, "date")
 	}
 	if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
 		return err

@@ -15,10 +15,10 @@ import (
 )
 
 type planCmd struct {
-	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE"`
-	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM"`
-	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv"`
-	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf"`
+	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE" eg:"2026-11-28"`
+	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM" eg:"08:00"`
+	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv" eg:"orders.csv"`
+	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf" eg:"day.pdf"`
 }
 
 // Run plans the day.
@@ -44,7 +44,7 @@ func (c *planCmd) Run(s *session) error {
 	}
 	p, err := a.Plan(s.ctx, req)
 	if err != nil {
-		return err
+		return flagged(err, "date", "start")
 	}
 	if c.PDF != "" {
 		var buf bytes.Buffer
