@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -26,6 +27,7 @@ func wire() cli.Env {
 		Encode:   bookfile.Encode,
 		DemoBook: bookfile.Demo,
 		Sheets:   paper.Sheets,
+		Listen:   web.Listen,
 		Serve:    serve,
 	}
 }
@@ -50,16 +52,11 @@ func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
 	return b, problems, err
 }
 
-func serve(ctx context.Context, a *app.App, listen string, ready func(url string)) error {
+func serve(ctx context.Context, a *app.App, ln net.Listener) error {
 	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	ln, err := web.Listen(ctx, listen)
-	if err != nil {
-		return err
-	}
 	pages := web.New(a, web.Options{Log: log, Now: time.Now,
 		DaySheet:    paper.DaySheet,
 		BatchSheets: paper.BatchSheets,
 	})
-	ready("http://" + ln.Addr().String())
-	return web.ServeOn(ctx, ln, pages, log)
+	return web.Serve(ctx, ln, pages, log)
 }

@@ -146,10 +146,11 @@ type making struct {
 	result demand.Result
 	lots   []lot
 
-	prob     *day.Problem
-	plan     *day.Plan
-	blockers []day.Blocker
-	overrun  int
+	prob      *day.Problem
+	plan      *day.Plan
+	stoppedBy string
+	blockers  []day.Blocker
+	overrun   int
 }
 
 // lot is one boil of the lot plan with its prediction.
@@ -480,6 +481,13 @@ func (m *making) schedule(ctx context.Context) error {
 	m.prob = p
 	if m.plan, err = day.Solve(ctx, p, day.Options{}); err != nil {
 		return err
+	}
+	switch {
+	case !m.plan.StoppedEarly:
+	case ctx.Err() != nil:
+		m.stoppedBy = ByClock
+	default:
+		m.stoppedBy = ByBudget
 	}
 	if len(m.plan.Made) < len(p.Boils) {
 		m.blockers = day.Blockers(p, m.plan)

@@ -45,11 +45,18 @@ type DayPlan struct {
 	Objectives   []Objective `json:"objectives"`
 	ProvedBest   bool        `json:"proved_best"`
 	StoppedEarly bool        `json:"stopped_early"`
-	States       int         `json:"states"` // states the search looked at
+	StoppedBy    string      `json:"stopped_by,omitempty"` // what stopped it: clock, budget
+	States       int         `json:"states"`               // states the search looked at
 
 	Cautions []Caution `json:"cautions"`
 	Sources  []string  `json:"sources"`
 }
+
+// What stops a search early.
+const (
+	ByClock  = "clock"  // it took too long; another time it may go further
+	ByBudget = "budget" // it looked at as many states as it may; it ends there every time
+)
 
 // Batch is one boil of the plan with its sheet.
 type Batch struct {

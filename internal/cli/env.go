@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"io"
+	"net"
 	"time"
 
 	"slabside/internal/app"
@@ -27,8 +28,10 @@ type Env struct {
 	DemoBook func() []byte
 	// Sheets writes the day sheet and the batch sheets of a plan as one PDF.
 	Sheets func(w io.Writer, p *app.DayPlan) error
-	// Serve shows the pages until ctx ends; ready is called with the address once it listens.
-	Serve func(ctx context.Context, a *app.App, listen string, ready func(url string)) error
+	// Listen takes an address of this machine, before anything else is done.
+	Listen func(ctx context.Context, addr string) (net.Listener, error)
+	// Serve shows the pages until ctx ends and closes the listener.
+	Serve func(ctx context.Context, a *app.App, ln net.Listener) error
 }
 
 // Problem is one finding of a proof.

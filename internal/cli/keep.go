@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"fmt"
+	"net"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -213,20 +214,24 @@ type serveCmd struct {
 
 // Run serves until interrupted.
 func (c *serveCmd) Run(s *session) error {
+	ln, err := s.Listen(s.ctx, c.Listen)
+	if err != nil {
+		return err
+	}
+	defer ln.Close()
 	a, k, err := s.open(false)
 	if err != nil {
 		return err
 	}
 	defer k.Close()
-	return serve(s, a, c.Listen)
+	return serve(s, a, ln)
 }
 
-func serve(s *session, a *app.App, listen string) error {
+func serve(s *session, a *app.App, ln net.Listener) error {
 	ctx, stop := signal.NotifyContext(s.ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	return s.Serve(ctx, a, listen, func(url string) {
-		fmt.Fprintf(s.Stderr, "Pages on %s (Ctrl-C stops)\n", url)
-	})
+	fmt.Fprintf(s.Stderr, "Pages on http://%s (Ctrl-C stops)\n", ln.Addr())
+	return s.Serve(ctx, a, ln)
 }
 
 type demoCmd struct {
@@ -237,6 +242,14 @@ type demoCmd struct {
 
 // Run makes the demo shop, plans its day and serves it.
 func (c *demoCmd) Run(s *session) error {
+	var ln net.Listener
+	if !c.NoServe {
+		var err error
+		if ln, err = s.Listen(s.ctx, c.Listen); err != nil {
+			return err
+		}
+		defer ln.Close()
+	}
 	if _, err := os.Stat(s.book); os.IsNotExist(err) {
 		if _, err := importTOML(s, "demo.toml", s.DemoBook(), "demo", "the demo shop"); err != nil {
 			return err
@@ -260,5 +273,5 @@ func (c *demoCmd) Run(s *session) error {
 	if c.NoServe {
 		return nil
 	}
-	return serve(s, a, c.Listen)
+	return serve(s, a, ln)
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"strings"
 
 	"slabside/internal/app"
 	q "slabside/internal/quantity"
@@ -27,7 +28,7 @@ func (c *sugarCmd) Run(s *session) error {
 				p.line("%-20s outside the range of its model", name)
 				return
 			}
-			p.line("%-20s %.*g %s (%.*g–%.*g), %s", name, prec, e.Value, unit, prec, e.Low, prec, e.High, e.Basis)
+			p.line("%-20s %s (%s–%s), %s", name, strings.TrimSpace(q.PrintDigits(e.Value, prec)+" "+unit), q.PrintDigits(e.Low, prec), q.PrintDigits(e.High, prec), e.Basis)
 		}
 		p.line("%s solids, %s of them from %g DE syrup, at %s", q.Percent(c.Solids, 2), q.Percent(c.SyrupShare, 1), c.SyrupDE, q.Metric.Temperature(c.At, 1))
 		row("boils at", r.BoilingC, "°C", 4)
@@ -76,9 +77,9 @@ func (c *mixCmd) Run(s *session) error {
 		return err
 	}
 	return s.print(r, func(p *printer) {
-		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, q.Percent(q.Fraction(r.PAllAtLeast.Value), 3))
+		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, q.SayChance(q.Fraction(r.PAllAtLeast.Value), 1))
 		for i, m := range r.PerColour {
-			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", fmt.Sprint(c.Shares[i]), q.PrintNumber(float64(m.Mean), 2), m.P05, m.P95)
+			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", fmt.Sprint(c.Shares[i]), q.PrintNumber(float64(m.Mean), 1), m.P05, m.P95)
 		}
 		p.cautions(r.Cautions)
 		p.sources(r.Sources)

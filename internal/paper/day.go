@@ -219,12 +219,11 @@ func (s *sheet) bags(pt, lead float64) {
 		if b.Must {
 			kind = "must"
 		}
-		note := q.Percent(q.Fraction(b.Chance), 0)
+		filled, chance := counted(b.Made), q.SayChance(q.Fraction(b.Chance), 0)
 		if !b.Planned {
-			note = "not in this day"
+			filled, chance = "not in this day", ""
 		}
-		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock),
-			counted(b.Made), note})
+		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock), filled, chance})
 	}
 	s.table(cols, rows, pt, lead)
 	if len(d.LeftOver) > 0 {

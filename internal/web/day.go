@@ -230,7 +230,8 @@ func (s *server) fillDay(v *dayView, p *app.DayPlan, req app.PlanRequest) {
 	}
 	v.Cautions = cautionsOf(p.Cautions)
 	for _, o := range p.Objectives {
-		v.Goals = append(v.Goals, goalOf(o))
+		name, value, bound := p.Goal(o)
+		v.Goals = append(v.Goals, goalView{name, value, bound})
 	}
 	v.Proof = proofOf(p)
 	v.Sources = sourcesOf(p.Sources)
