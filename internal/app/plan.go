@@ -150,6 +150,7 @@ type making struct {
 	plan      *day.Plan
 	stoppedBy string
 	blockers  []day.Blocker
+	ruledOut  map[int]bool // boils
 	overrun   int
 }
 
@@ -479,6 +480,7 @@ func (m *making) schedule(ctx context.Context) error {
 		return err
 	}
 	m.prob = p
+	m.dropPast()
 	if m.plan, err = day.Solve(ctx, p, day.Options{}); err != nil {
 		return err
 	}
@@ -491,6 +493,9 @@ func (m *making) schedule(ctx context.Context) error {
 	}
 	if len(m.plan.Made) < len(p.Boils) {
 		m.blockers = day.Blockers(p, m.plan)
+		if err := m.findRuledOut(ctx); err != nil {
+			return err
+		}
 		if m.overrun, err = day.Overrun(ctx, p, day.Options{}); err != nil {
 			return err
 		}

@@ -168,7 +168,7 @@ func (m *making) whyHere(i int, r day.Reasons) []string {
 			out = append(out, fmt.Sprintf("after %s nothing needs washing", m.recipeOf(prev.Boil)))
 		}
 	} else if p.Act == day.None {
-		out = append(out, "first on a clean line")
+		out = append(out, m.firstOn())
 	}
 	seen := map[string]bool{}
 	for _, c := range r.Wait {
@@ -229,6 +229,9 @@ func (m *making) whyWait(c day.Cause, p day.Placed) string {
 
 // whyNot says why a boil is not in the day.
 func (m *making) whyNot(b day.Blocker) string {
+	if m.ruledOut[b.Boil] {
+		return m.whyRuledOut()
+	}
 	if b.Alone {
 		return fmt.Sprintf("no time left before %s with everything else", m.at(m.prob.End).Format("15:04"))
 	}

@@ -10,7 +10,7 @@ import (
 type Caution struct {
 	Code string `json:"code"`
 	Text string `json:"text"`
-	At   string `json:"at,omitempty"` // where on a sheet it belongs: weigh, flame, hold, end, pour, slab, rolls, sieve, pack, day
+	At   string `json:"at,omitempty"` // where on a sheet it belongs: weigh, flame, hold, end, pour, slab, rolls, pack; day: to the whole day
 }
 
 // DayPlan is a making day from bags to the minute. JSON is the contract of the
@@ -182,7 +182,7 @@ type Duty struct {
 // Moment is an entry of the main clock.
 type Moment struct {
 	At    time.Time `json:"at"`
-	Kind  string    `json:"kind"` // flame_up, hold, pour, roll, wash, change, break, announced, packed, closed
+	Kind  string    `json:"kind"` // flame_up, hold, pour, roll, changeover, break, announced, packed, closed
 	Text  string    `json:"text"`
 	Batch string    `json:"batch,omitempty"`
 }

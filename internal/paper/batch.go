@@ -225,7 +225,7 @@ func (s *sheet) pack(b *app.Batch) {
 		s.box(margin+float64(i)*(w+3), s.y, w, 9, l)
 	}
 	s.y += 10
-	s.cautionsAt(b, "sieve", "pack")
+	s.cautionsAt(b, "pack")
 }
 
 // paint draws the sweet's own colour as a small drop.

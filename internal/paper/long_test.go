@@ -46,7 +46,7 @@ func longDay(t *testing.T) (p *app.DayPlan, day, sheet []string) {
 		p.Unplaced = append(p.Unplaced, app.Unplaced{Name: mark(&day, "unplaced", i), Why: "no time"})
 	}
 	b := p.Batches[0]
-	steps := []string{"weigh", "flame", "hold", "end", "pour", "slab", "rolls", "sieve", "pack"}
+	steps := []string{"weigh", "flame", "hold", "end", "pour", "slab", "rolls", "pack"}
 	b.Cautions = nil
 	p.Cautions = nil
 	for i := range 30 {

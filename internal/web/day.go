@@ -134,7 +134,7 @@ type sourceView struct{ Key, Text string }
 // clockKinds says what is done at a moment of the main clock.
 var clockKinds = map[string]string{
 	"flame_up": "light / flame up at", "changeover": "clean or change at", "hold": "watch from", "pour": "pour at", "roll": "rolls from",
-	"wash": "clean at", "change": "change rolls at", "break": "break at", "announced": "announced pour at",
+	"break": "break at", "announced": "announced pour at",
 	"packed": "last bag packed at", "closed": "closed at",
 }
 
