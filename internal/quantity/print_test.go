@@ -158,11 +158,9 @@ func TestConversions(t *testing.T) {
 	close("kelvin", quantity.Celsius(26.85).Kelvin(), 300)
 	close("from kelvin", float64(quantity.FromKelvin(373.15)), 100)
 	close("fahrenheit", quantity.Celsius(150).Fahrenheit(), 302)
-	close("from fahrenheit", float64(quantity.FromFahrenheit(302)), 150)
 	close("pounds", quantity.Kilograms(0.45359237).Pounds(), 1)
 	close("ounces", quantity.Kilograms(0.45359237).Ounces(), 16)
 	close("grams", quantity.Kilograms(0.24).Grams(), 240)
-	close("from grams", float64(quantity.FromGrams(240)), 0.24)
 	close("percent", quantity.Fraction(0.025).Percent(), 2.5)
 	close("ppm", quantity.Fraction(0.0009).PPM(), 900)
 	close("plus", float64(quantity.Celsius(20).Plus(30)), 50)
@@ -172,7 +170,7 @@ func TestConversions(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		mg := rapid.Int64Range(-1e12, 1e12).Draw(t, "mg")
-		if back := quantity.FromMilligrams(mg).Milligrams(); back != mg {
+		if back := quantity.Kilograms(float64(mg) / 1e6).Milligrams(); back != mg {
 			t.Fatalf("%d mg came back as %d", mg, back)
 		}
 	})
