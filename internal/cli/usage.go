@@ -2,7 +2,6 @@ package cli
 
 import (
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -146,7 +145,7 @@ func usage(err error) error {
 func flagged(err error, flags ...string) error {
 	var f *fault.Error
 	if errors.As(err, &f) && slices.Contains(flags, f.Field) {
-		return f.At(fmt.Sprintf("--%s", f.Field))
+		return f.At("--" + f.Field)
 	}
 	return err
 }
