@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -26,6 +27,7 @@ func wire() cli.Env {
 		Encode:   bookfile.Encode,
 		DemoBook: bookfile.Demo,
 		Sheets:   paper.Sheets,
+		Listen:   web.Listen,
 		Serve:    serve,
 	}
 }
@@ -42,7 +44,7 @@ func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
 	b, found, err := bookfile.Decode(name, data)
 	problems := make([]cli.Problem, len(found))
 	for i, p := range found {
-		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
+		problems[i] = cli.Problem{Line: p.Line, Field: p.Field, Place: p.Place, Text: p.Text, Hint: p.Hint, Caution: p.Severity == book.Caution}
 	}
 	if len(found) > 0 {
 		err = nil // it only repeats the first of them
@@ -50,16 +52,11 @@ func decode(name string, data []byte) (book.Book, []cli.Problem, error) {
 	return b, problems, err
 }
 
-func serve(ctx context.Context, a *app.App, listen string, ready func(url string)) error {
+func serve(ctx context.Context, a *app.App, ln net.Listener) error {
 	log := slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	ln, err := web.Listen(ctx, listen)
-	if err != nil {
-		return err
-	}
 	pages := web.New(a, web.Options{Log: log, Now: time.Now,
 		DaySheet:    paper.DaySheet,
 		BatchSheets: paper.BatchSheets,
 	})
-	ready("http://" + ln.Addr().String())
-	return web.ServeOn(ctx, ln, pages, log)
+	return web.Serve(ctx, ln, pages, log)
 }

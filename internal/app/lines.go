@@ -21,9 +21,6 @@ var orderColumns = []string{"product", "bags", "must", "due", "for"}
 
 const mostOrders = 4 << 20 // bytes of an order file
 
-// MostBags is the largest number of bags a line may ask for; more is a slip of the key.
-const MostBags = 100_000
-
 // Problems is a set of faults that are reported together.
 type Problems []*fault.Error
 
@@ -54,8 +51,8 @@ func CheckLines(b book.Book, lines []demand.Line) error {
 		if !slices.ContainsFunc(b.Products, productID(l.Product)) {
 			p = append(p, fault.Invalid("unknown product %q", l.Product).At(at("product")).WithHint("choose one of the shop book's products"))
 		}
-		if l.Bags < 1 || l.Bags > MostBags {
-			p = append(p, fault.Invalid("%d bags cannot be meant", l.Bags).At(at("bags")).WithHint("write a whole number from 1 to %d, or take the line out", MostBags))
+		if l.Bags < 1 || l.Bags > demand.MostBags {
+			p = append(p, fault.Invalid("%d bags cannot be meant", l.Bags).At(at("bags")).WithHint("write a whole number from 1 to %d, or take the line out", demand.MostBags))
 		}
 		if l.Due != "" {
 			if _, err := time.Parse(time.DateOnly, l.Due); err != nil {

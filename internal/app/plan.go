@@ -145,10 +145,12 @@ type making struct {
 	result demand.Result
 	lots   []lot
 
-	prob     *day.Problem
-	plan     *day.Plan
-	blockers []day.Blocker
-	overrun  int
+	prob      *day.Problem
+	plan      *day.Plan
+	stoppedBy string
+	blockers  []day.Blocker
+	ruledOut  map[int]bool // boils
+	overrun   int
 }
 
 // lot is one boil of the lot plan with its prediction.
@@ -191,7 +193,7 @@ func usable(b *book.Book) (cautions []book.Problem, err error) {
 	var p Problems
 	for _, pr := range book.Validate(b) {
 		if pr.Severity == book.Error {
-			p = append(p, fault.Invalid("%s", pr.Text).At(pr.Field).WithHint("%s", pr.Hint))
+			p = append(p, fault.Invalid("%s", pr.Text).At(book.Place(b, pr.Field)).WithHint("%s", pr.Hint))
 		} else {
 			cautions = append(cautions, pr)
 		}
@@ -461,11 +463,22 @@ func (m *making) schedule(ctx context.Context) error {
 		return err
 	}
 	m.prob = p
+	m.dropPast()
 	if m.plan, err = day.Solve(ctx, p, day.Options{}); err != nil {
 		return err
 	}
+	switch {
+	case !m.plan.StoppedEarly:
+	case ctx.Err() != nil:
+		m.stoppedBy = ByClock
+	default:
+		m.stoppedBy = ByBudget
+	}
 	if len(m.plan.Made) < len(p.Boils) {
-		m.blockers = day.Blockers(ctx, p, m.plan)
+		m.blockers = day.Blockers(p, m.plan)
+		if err := m.findRuledOut(ctx); err != nil {
+			return err
+		}
 		if m.overrun, err = day.Overrun(ctx, p, day.Options{}); err != nil {
 			return err
 		}

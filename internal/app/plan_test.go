@@ -255,8 +255,8 @@ func TestAllergenInKettle(t *testing.T) {
 func TestUnstatedIsNotNone(t *testing.T) {
 	t.Parallel()
 	b := shoptest.Book()
-	b.Day.Rules = nil
 	r := b.Recipes[0]
+	b.Day.Rules = []book.Rule{{Kind: "first", Recipe: r.ID}}
 	own := r.Boil[0].Ingredient
 	for _, a := range r.Additions {
 		own = a.Ingredient
@@ -267,15 +267,30 @@ func TestUnstatedIsNotNone(t *testing.T) {
 		}
 	}
 	p := plan(t, b, PlanRequest{})
+	found := 0
 	for _, batch := range p.Batches {
-		if batch.Recipe == r.ID {
-			if len(batch.Sheet.Unstated) == 0 {
-				t.Error("the sheet does not name the ingredient nobody has stated")
-			}
-			if !slices.ContainsFunc(batch.Cautions, func(c Caution) bool { return c.Code == "allergen-unknown" }) {
-				t.Error("no caution for the unknown statement")
-			}
+		if batch.Recipe != r.ID {
+			continue
 		}
+		found++
+		if len(batch.Sheet.Unstated) == 0 {
+			t.Error("the sheet does not name the ingredient nobody has stated")
+		}
+		if !slices.ContainsFunc(batch.Cautions, func(c Caution) bool { return c.Code == "allergen-unknown" }) {
+			t.Error("no caution for the unknown statement")
+		}
+	}
+	if found == 0 {
+		t.Fatalf("%s is not in the day", r.ID)
+	}
+	next := slices.IndexFunc(p.Batches, func(batch Batch) bool { return batch.Recipe != r.ID })
+	if next < 0 {
+		t.Fatal("no other sweet follows it")
+	}
+	if id := p.Batches[next].ID; !slices.ContainsFunc(p.Changeovers, func(c Changeover) bool {
+		return c.To == id && slices.Contains(c.Acts, day.AllergenClean.String())
+	}) {
+		t.Errorf("%s follows what nobody has stated without an allergen clean", p.Batches[next].Name)
 	}
 }
 

@@ -85,23 +85,17 @@ func (m *making) planned(line int) bool {
 // many were filled in each draw and the share of draws in which all were.
 func (m *making) fill(blend bag.Blend, toPack int, left [][]float64) (made []float64, whole float64) {
 	made = make([]float64, planDraws)
-	piece := make([]float64, len(m.sweets))
-	mass := make([]float64, len(blend.Pieces))
+	piece, kg := make([]float64, len(m.sweets)), make([]float64, len(m.sweets))
 	for d := range made {
 		for i := range piece {
-			piece[i] = m.pieces[i][d]
+			piece[i], kg[i] = m.pieces[i][d], left[i][d]
 		}
-		blend.KgPerBag(piece, mass)
-		n := float64(toPack)
-		for h, k := range blend.Pieces {
-			// A billionth is forgiven, so that a pool that just suffices does.
-			n = min(n, math.Floor(left[k][d]/mass[h]*(1+1e-9)))
+		n := blend.Fill(toPack, piece, kg)
+		for i := range kg {
+			left[i][d] = kg[i]
 		}
-		for h, k := range blend.Pieces {
-			left[k][d] = max(0, left[k][d]-n*mass[h])
-		}
-		made[d] = n
-		if int(n) == toPack {
+		made[d] = float64(n)
+		if n == toPack {
 			whole += 1.0 / planDraws
 		}
 	}

@@ -31,7 +31,7 @@ func (m *making) view() (*DayPlan, error) {
 		AltitudeM: q.Number(m.b.Room.Altitude), PressurePa: p, Glass: m.glass.Name, Kettle: join(m.kettleNames()),
 		Batches: []Batch{}, Changeovers: []Changeover{}, Breaks: []BreakTime{}, Pours: []PourKept{}, Duties: []Duty{},
 		Clock: []Moment{}, Rows: []Row{}, Bags: []BagsMade{}, LeftOver: []LeftOver{}, Unplaced: []Unplaced{}, Offers: []string{},
-		Objectives: []Objective{}, ProvedBest: m.plan.ProvedBest, StoppedEarly: m.plan.StoppedEarly, States: m.plan.Labels,
+		Objectives: []Objective{}, ProvedBest: m.plan.ProvedBest, StoppedEarly: m.plan.StoppedEarly, StoppedBy: m.stoppedBy, States: m.plan.Labels,
 		Cautions: []Caution{}, Sources: []string{},
 	}
 	if len(m.plan.Made) > 0 {

@@ -185,7 +185,7 @@ func (m *making) whyHere(i int, r day.Reasons) []string {
 			out = append(out, fmt.Sprintf("after %s nothing needs washing", m.recipeOf(prev.Boil)))
 		}
 	} else if p.Act == day.None {
-		out = append(out, "first on a clean line")
+		out = append(out, m.firstOn())
 	}
 	seen := map[string]bool{}
 	for _, c := range r.Wait {
@@ -249,8 +249,8 @@ func (m *making) whyWait(c day.Cause, p day.Placed) string {
 
 // whyNot says why a boil is not in the day.
 func (m *making) whyNot(b day.Blocker) string {
-	if b.Alone && slices.ContainsFunc(b.Cause, func(c day.Cause) bool { return c.Kind == day.CauseRule }) {
-		return "no time left in the order that the rules ask for; without them it would fit"
+	if m.ruledOut[b.Boil] {
+		return m.whyRuledOut()
 	}
 	if b.Alone {
 		return fmt.Sprintf("no time left before %s with everything else", m.at(m.prob.End).Format("15:04"))

@@ -12,7 +12,7 @@ import (
 type Caution struct {
 	Code string `json:"code"`
 	Text string `json:"text"`
-	At   string `json:"at,omitempty"` // where on a sheet it belongs: weigh, flame, hold, end, pour, slab, rolls, sieve, pack, day
+	At   string `json:"at,omitempty"` // where on a sheet it belongs: weigh, flame, hold, end, pour, slab, rolls, pack; day: to the whole day
 }
 
 // DayPlan is a making day from bags to the minute. JSON is the contract of the
@@ -47,11 +47,18 @@ type DayPlan struct {
 	Objectives   []Objective `json:"objectives"`
 	ProvedBest   bool        `json:"proved_best"`
 	StoppedEarly bool        `json:"stopped_early"`
-	States       int         `json:"states"` // states the search looked at
+	StoppedBy    string      `json:"stopped_by,omitempty"` // what stopped it: clock, budget
+	States       int         `json:"states"`               // states the search looked at
 
 	Cautions []Caution `json:"cautions"`
 	Sources  []string  `json:"sources"`
 }
+
+// What stops a search early.
+const (
+	ByClock  = "clock"  // it took too long; another time it may go further
+	ByBudget = "budget" // it looked at as many states as it may; it ends there every time
+)
 
 // Batch is one boil of the plan with its sheet.
 type Batch struct {
@@ -213,7 +220,7 @@ type Duty struct {
 // Moment is an entry of the main clock.
 type Moment struct {
 	At    time.Time `json:"at"`
-	Kind  string    `json:"kind"` // flame_up, hold, pour, roll, wash, change, break, announced, packed, closed
+	Kind  string    `json:"kind"` // flame_up, hold, pour, roll, changeover, break, announced, packed, closed
 	Text  string    `json:"text"`
 	Batch string    `json:"batch,omitempty"`
 }

@@ -189,17 +189,8 @@ type Holding struct {
 	Mass            q.Kilograms
 }
 
-// Compose returns what one bag of the product holds on average; see
-// [Blend.KgPerBag] for the arithmetic and [NewBlend] for the faults.
-func Compose(p Product, sweets []Sweet) (Makeup, error) {
-	b, err := NewBlend(p, sweets)
-	if err != nil {
-		return Makeup{}, err
-	}
-	return b.Makeup(sweets), nil
-}
-
-// Makeup is [Compose] for a blend made from the same sweets.
+// Makeup returns what one bag of the blend holds on average, made from the sweets
+// the blend was made of; see [Blend.KgPerBag] for the arithmetic.
 func (b Blend) Makeup(sweets []Sweet) Makeup {
 	massKg := make([]float64, len(b.Pieces))
 	var m Makeup

@@ -19,15 +19,24 @@ var sweets = []bag.Sweet{
 	{Recipe: "fish", Portion: "cream", Share: 0.3, Piece: 0.0040},
 }
 
+// compose is the make-up of a bag of a product.
+func compose(p bag.Product, sweets []bag.Sweet) (bag.Makeup, error) {
+	b, err := bag.NewBlend(p, sweets)
+	if err != nil {
+		return bag.Makeup{}, err
+	}
+	return b.Makeup(sweets), nil
+}
+
 func near(got, want float64) bool { return math.Abs(got-want) <= 1e-12*(1+math.Abs(want)) }
 
 // Worked by hand (source key arithmetic): 2 leaves, 2 barrels and 1 fish. A kilogram of
 // fish is 0.7/0.0045 green and 0.3/0.0040 cream pieces, 155.5556 and 75, so a fish is
 // green with chance 0.674699 and weighs 1/230.5556 kg.
-func TestCompose_byPiece(t *testing.T) {
+func TestMakeup_byPiece(t *testing.T) {
 	t.Parallel()
 	p := bag.Product{ID: "mix", Net: 0.227, Parts: []bag.Part{{Recipe: "leaf", Share: 2}, {Recipe: "barrel", Share: 2}, {Recipe: "fish", Share: 1}}}
-	m, err := bag.Compose(p, sweets)
+	m, err := compose(p, sweets)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,10 +60,10 @@ func TestCompose_byPiece(t *testing.T) {
 	}
 }
 
-func TestCompose_byMass(t *testing.T) {
+func TestMakeup_byMass(t *testing.T) {
 	t.Parallel()
 	p := bag.Product{ID: "mix", Net: 0.3, By: bag.ByMass, Parts: []bag.Part{{Recipe: "leaf", Share: 1}, {Recipe: "fish", Portion: "cream", Share: 2}}}
-	m, err := bag.Compose(p, sweets)
+	m, err := compose(p, sweets)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +76,7 @@ func TestCompose_byMass(t *testing.T) {
 
 // Laws: the mass of the holdings is the mass of the bag, only the proportions of
 // the shares count, and with pieces of one mass shares by piece and by mass are one.
-func TestCompose_laws(t *testing.T) {
+func TestMakeup_laws(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		parts := []bag.Part{
@@ -76,7 +85,7 @@ func TestCompose_laws(t *testing.T) {
 		}
 		p := bag.Product{ID: "p", Net: q.Kilograms(rapid.Float64Range(0.02, 2).Draw(t, "net")), Parts: parts,
 			By: rapid.SampledFrom([]bag.Share{"", bag.ByPiece, bag.ByMass}).Draw(t, "by")}
-		m, err := bag.Compose(p, sweets)
+		m, err := compose(p, sweets)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -91,7 +100,7 @@ func TestCompose_laws(t *testing.T) {
 		k := rapid.Float64Range(0.01, 100).Draw(t, "scale")
 		scaled := p
 		scaled.Parts = []bag.Part{{Recipe: "leaf", Share: k * parts[0].Share}, {Recipe: "fish", Share: k * parts[1].Share}}
-		m2, err := bag.Compose(scaled, sweets)
+		m2, err := compose(scaled, sweets)
 		if err != nil || !near(m2.Holdings[1].Pieces, m.Holdings[1].Pieces) {
 			t.Fatalf("%+v, %v", m2, err)
 		}
@@ -102,8 +111,8 @@ func TestCompose_laws(t *testing.T) {
 		}
 		byPiece, byMass := p, p
 		byPiece.By, byMass.By = bag.ByPiece, bag.ByMass
-		a, _ := bag.Compose(byPiece, even)
-		b, _ := bag.Compose(byMass, even)
+		a, _ := compose(byPiece, even)
+		b, _ := compose(byMass, even)
 		if !near(a.Holdings[2].Pieces, b.Holdings[2].Pieces) || !near(float64(a.Over), 0.0015) {
 			t.Fatalf("%+v and %+v", a, b)
 		}
@@ -197,7 +206,7 @@ func TestBlend_LeastMet(t *testing.T) {
 	}
 }
 
-func TestBagsFrom(t *testing.T) {
+func TestFill(t *testing.T) {
 	t.Parallel()
 	s := []bag.Sweet{{Recipe: "a", Share: 1, Piece: 0.002}, {Recipe: "b", Share: 1, Piece: 0.004}}
 	blend := func(p bag.Product) bag.Blend {
@@ -210,67 +219,51 @@ func TestBagsFrom(t *testing.T) {
 	// A bag of a holds 0.099 + 0.001 kg; a bag of the mixture 0.0985 + 0.0015 kg, a third of it a.
 	a := blend(bag.Product{ID: "a", Net: 0.099, Parts: []bag.Part{{Recipe: "a", Share: 1}}})
 	mix := blend(bag.Product{ID: "mix", Net: 0.0985, Parts: []bag.Part{{Recipe: "a", Share: 1}, {Recipe: "b", Share: 1}}})
-	filled, left, err := bag.BagsFrom([]bag.Wanted{{a, 5}, {mix, 40}, {a, 9}}, s, []q.Kilograms{1.61, 2})
-	if err != nil {
-		t.Fatal(err)
-	}
 	// 0.5 kg to 5 bags of a; 1.11 kg a and 2 kg b give 30 mixtures, b runs out; 0.11 kg a gives one bag.
-	if d := cmp.Diff([]bag.Filled{{5, -1}, {30, 1}, {1, 0}}, filled); d != "" {
+	piece, left := []float64{0.002, 0.004}, []float64{1.61, 2}
+	got := []int{a.Fill(5, piece, left), mix.Fill(40, piece, left), a.Fill(9, piece, left)}
+	if d := cmp.Diff([]int{5, 30, 1}, got); d != "" {
 		t.Error(d)
 	}
-	if !near(float64(left[0].Mass), 0.01) || left[0].Pieces != 5 || left[1].Mass > 1e-9 || left[1].Pieces != 0 {
-		t.Errorf("%+v", left)
-	}
-	for name, f := range map[string]func() error{
-		"masses missing": func() error { _, _, err := bag.BagsFrom(nil, s, nil); return err },
-		"negative mass":  func() error { _, _, err := bag.BagsFrom(nil, s, []q.Kilograms{-1, 0}); return err },
-		"negative bags":  func() error { _, _, err := bag.BagsFrom([]bag.Wanted{{a, -1}}, s, []q.Kilograms{1, 1}); return err },
-		"piece of nothing": func() error {
-			_, _, err := bag.BagsFrom(nil, []bag.Sweet{{Recipe: "a"}}, []q.Kilograms{1})
-			return err
-		},
-	} {
-		if fault.KindOf(f()) != fault.KindInvalid {
-			t.Errorf("%s: %v", name, f())
-		}
+	if !near(left[0], 0.01) || left[1] > 1e-9 {
+		t.Errorf("%v kg left", left)
 	}
 }
 
-// Nothing made is lost or invented: what went into bags and what is left is what was made.
-func TestBagsFrom_balance(t *testing.T) {
+// Nothing made is lost or invented: what went into bags and what is left is what
+// was made; and the bags end only where a sweet does not give another.
+func TestFill_balance(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		var wanted []bag.Wanted
+		piece, left := make([]float64, len(sweets)), make([]float64, len(sweets))
+		var before, after float64
+		for i := range left {
+			piece[i] = float64(sweets[i].Piece)
+			left[i] = rapid.Float64Range(0, 10).Draw(t, "made")
+			before += left[i]
+		}
 		for range rapid.IntRange(0, 5).Draw(t, "lines") {
 			b, err := bag.NewBlend(bag.Product{ID: "p", Net: q.Kilograms(rapid.Float64Range(0.05, 1).Draw(t, "net")), Parts: []bag.Part{
 				{Recipe: rapid.SampledFrom([]string{"leaf", "barrel"}).Draw(t, "recipe"), Share: 1}, {Recipe: "fish", Share: 2}}}, sweets)
 			if err != nil {
 				t.Fatal(err)
 			}
-			wanted = append(wanted, bag.Wanted{Blend: b, Bags: rapid.IntRange(0, 60).Draw(t, "bags")})
-		}
-		made := make([]q.Kilograms, len(sweets))
-		var before float64
-		for i := range made {
-			made[i] = q.Kilograms(rapid.Float64Range(0, 10).Draw(t, "made"))
-			before += float64(made[i])
-		}
-		filled, left, err := bag.BagsFrom(wanted, sweets, made)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var after float64
-		for i, f := range filled {
-			m := wanted[i].Blend.Makeup(sweets)
-			after += float64(f.Bags) * float64(m.Mass)
-			if f.Bags < 0 || f.Bags > wanted[i].Bags || (f.Out < 0) != (f.Bags == wanted[i].Bags) {
-				t.Fatalf("%+v of %d", f, wanted[i].Bags)
+			bags := rapid.IntRange(0, 60).Draw(t, "bags")
+			n := b.Fill(bags, piece, left)
+			m := b.Makeup(sweets)
+			after += float64(n) * float64(m.Mass)
+			short := false
+			for h, k := range b.Pieces {
+				short = short || left[k] < float64(m.Holdings[h].Mass)
+			}
+			if n < 0 || n > bags || n < bags && !short {
+				t.Fatalf("%d of %d bags, %v kg left", n, bags, left)
 			}
 		}
-		for i, l := range left {
-			after += float64(l.Mass)
-			if l.Mass < 0 || l.Pieces != int(math.Floor(float64(l.Mass/sweets[i].Piece)*(1+1e-9))) {
-				t.Fatalf("%+v", l)
+		for _, kg := range left {
+			after += kg
+			if kg < 0 {
+				t.Fatalf("%v kg left", left)
 			}
 		}
 		if math.Abs(after-before) > 1e-6 {

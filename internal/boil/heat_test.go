@@ -47,7 +47,7 @@ func TestHeatIntoPan(t *testing.T) {
 	t.Parallel()
 	k := pan()
 	k.Mass = 0
-	r := predict(t, Inputs{Charge: oldCharges(t)["F05"], End: End{BoilTo: q.FromFahrenheit(300)}, Room: seaRoom(), Kettle: k})
+	r := predict(t, Inputs{Charge: oldCharges(t)["F05"], End: End{BoilTo: fahrenheit(300)}, Room: seaRoom(), Kettle: k})
 	perKg := r.PanKWh.Value / r.MassKg.Value
 	t.Logf("water off %.3f kg, %.3f kWh into the pan for %.3f kg: %.3f kWh/kg", r.WaterOffKg.Value, r.PanKWh.Value, r.MassKg.Value, perKg)
 	// Half a unit of the last digit of 0.30, and the 5 % of latent heat it leaves out.

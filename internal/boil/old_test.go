@@ -45,14 +45,14 @@ func TestOldRecipes_DryMatter(t *testing.T) {
 func TestOldRecipes_Stated(t *testing.T) {
 	t.Parallel()
 	charges := oldCharges(t)
-	judged := map[string]Judgement{"F02": Plausible, "M02": Lossy, "M03": Lossy, "M04": Lossy}
+	judged := map[string]judgement{"F02": plausible, "M02": lossy, "M03": lossy, "M04": lossy}
 	seen := 0
 	for _, row := range readTable(t, "old-yields.csv") {
 		if row["squares"] == "" && row["stated_kg"] == "" && row["pieces"] == "" {
 			continue
 		}
 		r := predict(t, Inputs{Recipe: row["recipe"], Charge: charges[row["recipe"]],
-			End: End{BoilTo: q.FromFahrenheit(number(t, row["boil_f"]))}, Room: seaRoom()})
+			End: End{BoilTo: fahrenheit(number(t, row["boil_f"]))}, Room: seaRoom()})
 		seen++
 		if row["pieces"] != "" {
 			// A bound: 250 g of sugar cannot make eight toys above 31.9 g (2 % of water).
@@ -74,7 +74,7 @@ func TestOldRecipes_Stated(t *testing.T) {
 		} else {
 			stated = number(t, row["stated_kg"])
 		}
-		got := JudgeYield(q.Kilograms(stated), r.MassKg)
+		got := judgeYield(q.Kilograms(stated), r.MassKg)
 		t.Logf("%s: stated %.3f kg, predicted %.3f (%.3f to %.3f): %s", row["recipe"], stated, r.MassKg.Value, r.MassKg.Low, r.MassKg.High, got)
 		if got != judged[row["recipe"]] {
 			t.Errorf("%s: judged %s, want %s", row["recipe"], got, judged[row["recipe"]])
@@ -82,19 +82,5 @@ func TestOldRecipes_Stated(t *testing.T) {
 	}
 	if seen != 5 {
 		t.Errorf("%d stated yields, want 5", seen)
-	}
-}
-
-// TestJudgeYield flips at its two edges.
-func TestJudgeYield(t *testing.T) {
-	t.Parallel()
-	e := q.Estimate{Value: 10, Low: 9.9, High: 10.1, Basis: q.Estimated}
-	for _, tt := range []struct {
-		stated q.Kilograms
-		want   Judgement
-	}{{10.101, Impossible}, {10.099, Plausible}, {9.001, Plausible}, {8.999, Lossy}, {0, Lossy}} {
-		if got := JudgeYield(tt.stated, e); got != tt.want {
-			t.Errorf("%g kg of %g: %s, want %s", float64(tt.stated), e.Value, got, tt.want)
-		}
 	}
 }

@@ -21,7 +21,7 @@ func (c *check) products() {
 			}
 			key := [2]string{part.Recipe, part.Portion}
 			if n, dup := first[key]; dup {
-				c.fail(field+".recipe", Duplicate, "add the two shares", fmt.Sprintf("%s stands at part[%d] already", quoted(part.Recipe), n))
+				c.fail(field+".recipe", Duplicate, "add the two shares", fmt.Sprintf("%s stands at part %d already", quoted(part.Recipe), n+1))
 			} else {
 				first[key] = j
 			}
@@ -128,7 +128,7 @@ func (c *check) rules() {
 			case r.Kind == "later":
 				later[r.After] = append(later[r.After], r.Recipe)
 			case ok && c.book.Day.Rules[n].Kind != r.Kind:
-				c.fail(at+".kind", Clash, "keep one of them", fmt.Sprintf("contradicts day.rule[%d]", n))
+				c.fail(at+".kind", Clash, "keep one of them", fmt.Sprintf("contradicts rule %d", n+1))
 			default:
 				next[key] = i
 			}
@@ -177,7 +177,7 @@ func (c *check) demand() {
 	for i, l := range c.book.ToMake {
 		key := [3]string{l.Product, l.Due, l.For}
 		if n, dup := seen[key]; dup && l.Product != "" {
-			c.fail(fmt.Sprintf("to_make[%d].product", i), Duplicate, "add the bags, or say whom each is for", fmt.Sprintf("%s for the same day and the same taker stands at to_make[%d] already", quoted(l.Product), n))
+			c.fail(fmt.Sprintf("to_make[%d].product", i), Duplicate, "add the bags, or say whom each is for", fmt.Sprintf("%s for the same day and the same taker stands at to_make %d already", quoted(l.Product), n+1))
 			continue
 		}
 		seen[key] = i

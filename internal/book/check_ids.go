@@ -27,7 +27,7 @@ func (c *check) ids() {
 				continue
 			}
 			if n, dup := first[id]; dup {
-				c.fail(fmt.Sprintf("%s[%d].id", path, i), Duplicate, "give each its own id", fmt.Sprintf("the id %s is taken already by %s[%d]", quoted(id), path, n))
+				c.fail(fmt.Sprintf("%s[%d].id", path, i), Duplicate, "give each its own id", fmt.Sprintf("the id %s is taken already by %s", quoted(id), Place(c.book, fmt.Sprintf("%s[%d]", path, n))))
 				continue
 			}
 			first[id] = i

@@ -51,7 +51,7 @@ func (c *check) lots(at string, ing ingredient.Ingredient) {
 		key := [2]string{l.Lot, l.Supplier}
 		if n, dup := first[key]; dup && l.Lot != "" {
 			c.fail(fmt.Sprintf("%s.lot[%d].lot", at, j), Duplicate, "add the quantities, or write the mark as it stands on the sack",
-				fmt.Sprintf("lot %s of this supplier stands at %s.lot[%d] already", quoted(l.Lot), at, n))
+				fmt.Sprintf("lot %s of this supplier stands at lot %d already", quoted(l.Lot), n+1))
 			continue
 		}
 		first[key] = j
@@ -100,7 +100,7 @@ func (c *check) boil(at string, r recipe.Recipe) {
 	doctored := false
 	for j, p := range r.Boil {
 		if n, dup := first[p.Ingredient]; dup && p.Ingredient != "" {
-			c.fail(fmt.Sprintf("%s.boil[%d].ingredient", at, j), Duplicate, "add the two masses", fmt.Sprintf("%s stands at boil[%d] already", quoted(p.Ingredient), n))
+			c.fail(fmt.Sprintf("%s.boil[%d].ingredient", at, j), Duplicate, "add the two masses", fmt.Sprintf("%s stands at boil %d already", quoted(p.Ingredient), n+1))
 		} else {
 			first[p.Ingredient] = j
 		}

@@ -53,6 +53,9 @@ func decode(name string, data []byte) (book.Book, []Problem) {
 		last.Field, last.Code, last.Text, last.Hint = "", BadFile, "and more; the rest is not shown", ""
 		out = append(out[:mostProblems-1], last)
 	}
+	for i, p := range out {
+		out[i].Place = book.Place(&b, p.Field)
+	}
 	return b, out
 }
 
@@ -129,6 +132,9 @@ func (d *decoder) merge(p book.Problem) {
 
 func (d *decoder) follows(p book.Problem) bool {
 	if d.broken {
+		if _, stands := d.at[p.Field]; !stands {
+			return true
+		}
 		switch p.Code {
 		case book.Missing, book.Unknown, book.OneOf, book.Shares, book.NoMeans, book.Nobody:
 			return true

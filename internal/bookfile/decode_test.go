@@ -109,7 +109,7 @@ func TestProblemAndErrorTexts(t *testing.T) {
 	spoiled := strings.Replace(string(bookfile.Demo()), `boil_to = "152 C"`, `boil_to = "252 C"`, 1)
 	_, problems, err := bookfile.Decode("shop.toml", []byte(spoiled))
 	line := 1 + strings.Count(spoiled[:strings.Index(spoiled, "252 C")], "\n")
-	want := fmt.Sprintf("shop.toml:%d: recipe[0].boil_to: 252 °C is too much (it must lie between 100 °C and 175 °C)", line)
+	want := fmt.Sprintf("shop.toml:%d: recipe \"barley-barrels\", boil_to: 252 °C is too much (it must lie between 100 °C and 175 °C)", line)
 	if err == nil || err.Error() != want {
 		t.Errorf("error %q\nwant  %q", err, want)
 	}

@@ -269,7 +269,7 @@ func (k *Keeper) Close() error { return nil }
 func (k *Keeper) fault(err error, verb string) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fault.NotFound("no shop book at %s", k.name()).WithHint("make one from the demo, or name another file").WithCause(err)
+		return fault.NotFound("no shop book at %s", k.name()).WithHint("name another with --book, or write the demo shop's: slabside demo, then slabside export definitions -o shop.toml").WithCause(err)
 	case errors.Is(err, fs.ErrPermission):
 		return fault.Forbidden("%s may not be %s", k.name(), map[string]string{"read": "read", "write": "written"}[verb]).WithCause(err)
 	}

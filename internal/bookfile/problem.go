@@ -12,9 +12,10 @@ import (
 // Problem is a problem of a file with its place.
 type Problem struct {
 	File     string        `json:"file"`
-	Line     int           `json:"line"` // from 1
-	Col      int           `json:"col"`  // from 1, in letters
-	Field    string        `json:"field"`
+	Line     int           `json:"line"`  // from 1
+	Col      int           `json:"col"`   // from 1, in letters
+	Field    string        `json:"field"` // path in the file's keys, counted from 0
+	Place    string        `json:"place"` // the same in words, see [book.Place]
 	Code     string        `json:"code"`
 	Text     string        `json:"text"`
 	Hint     string        `json:"hint,omitempty"`
@@ -30,14 +31,14 @@ const (
 	BadFile    = "file"        // too large, not UTF-8, empty
 )
 
-// String returns "file:line: field: text (hint)".
+// String returns "file:line: place: text (hint)".
 func (p Problem) String() string {
 	s := fmt.Sprintf("%s:%d: ", p.File, p.Line)
 	if p.Severity == book.Caution {
 		s += "caution: "
 	}
-	if p.Field != "" {
-		s += p.Field + ": "
+	if p.Place != "" {
+		s += p.Place + ": "
 	}
 	s += p.Text
 	if p.Hint != "" {

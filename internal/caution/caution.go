@@ -3,7 +3,6 @@ package caution
 import (
 	"fmt"
 	"slices"
-	"strings"
 )
 
 // Code names a caution for programs. Codes never change.
@@ -54,13 +53,4 @@ func Merge(lists ...[]Caution) []Caution {
 		}
 	}
 	return out
-}
-
-// Join prints cautions for a narrow place, one a line.
-func Join(list []Caution) string {
-	lines := make([]string, len(list))
-	for i, c := range list {
-		lines[i] = c.Text
-	}
-	return strings.Join(lines, "\n")
 }

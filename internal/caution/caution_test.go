@@ -80,9 +80,6 @@ func TestAboutAndMerge(t *testing.T) {
 	if d := cmp.Diff([]caution.Caution{a, b, caution.Of(caution.Hood)}, got); d != "" {
 		t.Error(d)
 	}
-	if caution.Join(got[:1]) != a.Text || strings.Count(caution.Join(got), "\n") != 2 {
-		t.Errorf("Join = %q", caution.Join(got))
-	}
 	if caution.Known("no-such-caution") || !caution.Known(caution.Choking) {
 		t.Error("Known is wrong")
 	}

@@ -11,20 +11,20 @@ import (
 )
 
 type boilCmd struct {
-	Recipe string       `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID"`
-	Charge *q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS"`
+	Recipe string       `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID" eg:"damson-leaves"`
+	Charge *q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS" eg:"7kg"`
 
-	Sugar       *q.Kilograms `help:"Sugar." placeholder:"MASS"`
-	Syrup       *q.Kilograms `help:"Glucose syrup." placeholder:"MASS"`
-	SyrupDE     *float64     `help:"Dextrose equivalent of the syrup; default 42." name:"syrup-de" placeholder:"DE"`
-	SyrupSolids *q.Fraction  `help:"Dry solids of the syrup; default 80.3%." placeholder:"SHARE"`
-	Water       *q.Kilograms `help:"Water; default a third of the sugar." placeholder:"MASS"`
-	Tartar      *q.Kilograms `help:"Cream of tartar." placeholder:"MASS"`
+	Sugar       *q.Kilograms `help:"Sugar." placeholder:"MASS" eg:"6.35kg"`
+	Syrup       *q.Kilograms `help:"Glucose syrup." placeholder:"MASS" eg:"1.36kg"`
+	SyrupDE     *float64     `help:"Dextrose equivalent of the syrup; default 42." name:"syrup-de" placeholder:"DE" eg:"42"`
+	SyrupSolids *q.Fraction  `help:"Dry solids of the syrup; default 80.3%." placeholder:"SHARE" eg:"80.3%"`
+	Water       *q.Kilograms `help:"Water; default a third of the sugar." placeholder:"MASS" eg:"2kg"`
+	Tartar      *q.Kilograms `help:"Cream of tartar." placeholder:"MASS" eg:"10g"`
 
-	To        *q.Celsius  `help:"Boil to this true temperature, here." placeholder:"TEMP"`
-	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE"`
-	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT"`
-	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE"`
+	To        *q.Celsius  `help:"Boil to this true temperature, here." placeholder:"TEMP" eg:"149C"`
+	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE" eg:"2.5%"`
+	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT" eg:"600m"`
+	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE" eg:"950hPa"`
 }
 
 // check refuses flags that do not go together, and zeros that cannot be meant.

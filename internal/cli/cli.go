@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -16,19 +15,20 @@ import (
 
 // commands is the whole command line.
 type commands struct {
-	Book string `help:"Shop book: a .db database or a .toml file." default:"./slabside.db" placeholder:"FILE"`
+	Book string `help:"Shop book: a .db database or a .toml file." default:"./slabside.db" placeholder:"FILE" eg:"shop.db"`
 	JSON bool   `help:"Print one JSON object instead of text." name:"json"`
 
-	Demo   demoCmd   `cmd:"" help:"Make the demo shop book if there is none, plan its day, print it and serve the pages."`
-	Plan   planCmd   `cmd:"" help:"Plan a making day: bags to boils, order, timetable."`
-	Boil   boilCmd   `cmd:"" help:"One boil: water left, what to read on the glass, time, energy."`
-	Sugar  sugarCmd  `cmd:"" help:"Properties of one sugar mixture."`
-	Pieces piecesCmd `cmd:"" help:"How many pieces a mass makes."`
-	Mix    mixCmd    `cmd:"" help:"What a bag from a blended pool holds."`
-	Proof  proofCmd  `cmd:"" help:"Read a shop-book file and report every problem with its line."`
-	Import importCmd `cmd:"" help:"Take definitions or a whole book from a file."`
-	Export exportCmd `cmd:"" help:"Write definitions or the whole book."`
-	Serve  serveCmd  `cmd:"" help:"Serve the pages on this machine."`
+	Demo   demoCmd   `cmd:"" eg:"slabside demo" help:"Make the demo shop book if there is none, plan its day, print it and serve the pages."`
+	Plan   planCmd   `cmd:"" eg:"slabside plan --date 2026-11-28" help:"Plan a making day: bags to boils, order, timetable."`
+	Boil   boilCmd   `cmd:"" eg:"slabside boil --sugar 6.35kg --syrup 1.36kg --to 149C" help:"One boil: water left, what to read on the glass, time, energy."`
+	Sugar  sugarCmd  `cmd:"" eg:"slabside sugar --solids 97% --syrup-share 40% --at 100C" help:"Properties of one sugar mixture."`
+	Pieces piecesCmd `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
+	Mix    mixCmd    `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
+	Proof  proofCmd  `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
+	Import importCmd `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
+	Export exportCmd `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`
+	Serve  serveCmd  `cmd:"" eg:"slabside serve" help:"Serve the pages on this machine."`
+	Help   helpCmd   `cmd:"" eg:"slabside help plan" help:"Explain a command, as --help does."`
 }
 
 // session is what a command runs with.
@@ -74,16 +74,6 @@ func Run(ctx context.Context, env Env) (status int) {
 	err = k.Run(s)
 	report(env.Stderr, err)
 	return exitOf(err)
-}
-
-// usage turns a parse error into a fault; one of our own, from a quantity, keeps its hint.
-func usage(err error) error {
-	var f *fault.Error
-	if errors.As(err, &f) {
-		text, _, _ := strings.Cut(err.Error(), " (")
-		return fault.Invalid("%s", text).WithHint("%s", f.Hint)
-	}
-	return fault.Invalid("%s", err.Error()).WithHint("slabside --help lists the commands, slabside COMMAND --help its flags")
 }
 
 // print writes v as JSON, or calls text.

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"io"
+	"net"
 	"time"
 
 	"slabside/internal/app"
@@ -27,14 +28,17 @@ type Env struct {
 	DemoBook func() []byte
 	// Sheets writes the day sheet and the batch sheets of a plan as one PDF.
 	Sheets func(w io.Writer, p *app.DayPlan) error
-	// Serve shows the pages until ctx ends; ready is called with the address once it listens.
-	Serve func(ctx context.Context, a *app.App, listen string, ready func(url string)) error
+	// Listen takes an address of this machine, before anything else is done.
+	Listen func(ctx context.Context, addr string) (net.Listener, error)
+	// Serve shows the pages until ctx ends and closes the listener.
+	Serve func(ctx context.Context, a *app.App, ln net.Listener) error
 }
 
 // Problem is one finding of a proof.
 type Problem struct {
 	Line    int    `json:"line"`
-	Field   string `json:"field"`
+	Field   string `json:"field"` // path in the file's keys, counted from 0
+	Place   string `json:"place"` // the same in words a person can find, counted from 1; empty for the whole file
 	Text    string `json:"text"`
 	Hint    string `json:"hint,omitempty"`
 	Caution bool   `json:"caution,omitempty"` // worth knowing, but the file can be used

@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"fmt"
+	"net"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -43,8 +44,11 @@ func (c *proofCmd) Run(s *session) error {
 	}
 	err = s.print(r, func(p *printer) {
 		for _, pr := range problems {
-			p.line("%s", problemLine(c.File, pr))
+			if !pr.Caution {
+				p.line("%s", problemLine(c.File, pr))
+			}
 		}
+		p.standing(c.File, problems, !r.OK)
 		switch {
 		case !r.OK:
 			p.line("%s has problems; nothing was changed.", c.File)
@@ -60,12 +64,40 @@ func (c *proofCmd) Run(s *session) error {
 	return err
 }
 
-func problemLine(file string, p Problem) string {
-	kind := ""
-	if p.Caution {
-		kind = "caution: "
+// standing prints the cautions of a proof, apart from its mistakes: those must be
+// put right, these need only be known.
+func (p *printer) standing(file string, problems []Problem, apart bool) {
+	for _, pr := range problems {
+		if !pr.Caution {
+			continue
+		}
+		if apart {
+			p.line("")
+			apart = false
+		}
+		p.line("%s", problemLine(file, pr))
 	}
-	s := fmt.Sprintf("%s:%d: %s%s: %s", file, p.Line, kind, p.Field, p.Text)
+}
+
+func problemLine(file string, p Problem) string {
+	s := fmt.Sprintf("%s:%d: ", file, p.Line)
+	if p.Caution {
+		s += "caution: "
+	}
+	return s + placed(p)
+}
+
+// placed says what is wrong, its place in front, its hint behind.
+func placed(p Problem) string {
+	s := p.Text
+	if p.Place != "" {
+		// A caution names what it concerns; that need not be said twice.
+		thing, _, _ := strings.Cut(p.Place, ", ")
+		if rest, ok := strings.CutPrefix(s, thing); ok && len(rest) > 2 && (rest[:2] == ", " || rest[:2] == ": ") {
+			s = rest[2:]
+		}
+		s = p.Place + ": " + s
+	}
 	if p.Hint != "" {
 		s += " (" + p.Hint + ")"
 	}
@@ -74,8 +106,8 @@ func problemLine(file string, p Problem) string {
 
 type importCmd struct {
 	File string `arg:"" help:"A shop-book file (.toml) or a whole book (.jsonl)."`
-	Why  string `help:"Why, for the book's log." default:"imported from a file"`
-	Who  string `help:"Who imports." default:"owner"`
+	Why  string `help:"Why, for the book's log." default:"imported from a file" eg:"'new kettle'"`
+	Who  string `help:"Who imports." default:"owner" eg:"Odile"`
 }
 
 // Run imports definitions, or a whole book into an empty database.
@@ -121,7 +153,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (store.Ch
 	var bad app.Problems
 	for _, p := range problems {
 		if !p.Caution {
-			bad = append(bad, fault.Invalid("%s: %s", p.Field, p.Text).WithHint("%s", p.Hint).At(fmt.Sprintf("%s:%d", name, p.Line)))
+			bad = append(bad, &fault.Error{Kind: fault.KindInvalid, Text: placed(Problem{Place: p.Place, Text: p.Text}), Hint: p.Hint, Field: fmt.Sprintf("%s:%d", name, p.Line)})
 		}
 	}
 	if len(bad) > 0 {
@@ -137,7 +169,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (store.Ch
 
 type exportCmd struct {
 	Kind string `arg:"" help:"definitions: a shop-book file; recipes, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,acts,all"`
-	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE"`
+	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE" eg:"shop.toml"`
 }
 
 // Run exports.
@@ -177,35 +209,47 @@ func (c *exportCmd) Run(s *session) error {
 }
 
 type serveCmd struct {
-	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
 }
 
 // Run serves until interrupted.
 func (c *serveCmd) Run(s *session) error {
+	ln, err := s.Listen(s.ctx, c.Listen)
+	if err != nil {
+		return err
+	}
+	defer ln.Close()
 	a, k, err := s.open(false)
 	if err != nil {
 		return err
 	}
 	defer k.Close()
-	return serve(s, a, c.Listen)
+	return serve(s, a, ln)
 }
 
-func serve(s *session, a *app.App, listen string) error {
+func serve(s *session, a *app.App, ln net.Listener) error {
 	ctx, stop := signal.NotifyContext(s.ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	return s.Serve(ctx, a, listen, func(url string) {
-		fmt.Fprintf(s.Stderr, "Pages on %s (Ctrl-C stops)\n", url)
-	})
+	fmt.Fprintf(s.Stderr, "Pages on http://%s (Ctrl-C stops)\n", ln.Addr())
+	return s.Serve(ctx, a, ln)
 }
 
 type demoCmd struct {
-	Date    string `help:"The day to plan; default today." placeholder:"DATE"`
-	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT"`
+	Date    string `help:"The day to plan; default today." placeholder:"DATE" eg:"2026-11-28"`
+	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
 	NoServe bool   `help:"Stop after printing."`
 }
 
 // Run makes the demo shop, plans its day and serves it.
 func (c *demoCmd) Run(s *session) error {
+	var ln net.Listener
+	if !c.NoServe {
+		var err error
+		if ln, err = s.Listen(s.ctx, c.Listen); err != nil {
+			return err
+		}
+		defer ln.Close()
+	}
 	if _, err := os.Stat(s.book); os.IsNotExist(err) {
 		if _, err := importTOML(s, "demo.toml", s.DemoBook(), "demo", "the demo shop"); err != nil {
 			return err
@@ -221,7 +265,7 @@ func (c *demoCmd) Run(s *session) error {
 	defer k.Close()
 	p, err := a.Plan(s.ctx, app.PlanRequest{Date: c.Date})
 	if err != nil {
-		return err
+		return flagged(err, "date")
 	}
 	if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
 		return err
@@ -229,5 +273,5 @@ func (c *demoCmd) Run(s *session) error {
 	if c.NoServe {
 		return nil
 	}
-	return serve(s, a, c.Listen)
+	return serve(s, a, ln)
 }

@@ -15,10 +15,10 @@ import (
 )
 
 type planCmd struct {
-	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE"`
-	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM"`
-	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv"`
-	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf"`
+	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE" eg:"2026-11-28"`
+	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM" eg:"08:00"`
+	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv" eg:"orders.csv"`
+	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf" eg:"day.pdf"`
 }
 
 // Run plans the day.
@@ -44,7 +44,7 @@ func (c *planCmd) Run(s *session) error {
 	}
 	p, err := a.Plan(s.ctx, req)
 	if err != nil {
-		return err
+		return flagged(err, "date", "start")
 	}
 	if c.PDF != "" {
 		var buf bytes.Buffer
@@ -112,23 +112,27 @@ func printPlan(p *printer, d *app.DayPlan) {
 	printAllergens(p, d)
 	p.line("")
 	table(p, func(w *tabwriter.Writer) {
-		fmt.Fprintln(w, "bags\tasked\tfrom the shelf\tfilled today\tchance it is whole\t")
+		fmt.Fprintln(w, "bags\tasked\tfrom the shelf\tfilled today\tchance it is whole")
 		for _, b := range d.Bags {
 			kind := "should"
 			if b.Must {
 				kind = "must"
 			}
-			note := ""
+			filled, chance := countRange(b.Made), q.SayChance(q.Fraction(b.Chance), 0)
 			if !b.Planned {
-				note = "not in this day"
+				// What loose stock and other boils would still fill is no promise.
+				filled, chance = "not in this day", ""
+				if b.Made.High > 0 {
+					chance = fmt.Sprintf("what there is would fill %s of %d", countRange(b.Made), b.Asked-b.FromStock)
+				}
 			}
-			fmt.Fprintf(w, "%s (%s)\t%d\t%d\t%s\t%s\t%s\n", b.Name, kind, b.Asked, b.FromStock, countRange(b.Made), q.Percent(q.Fraction(b.Chance), 0), note)
+			fmt.Fprintf(w, "%s (%s)\t%d\t%d\t%s\t%s\n", b.Name, kind, b.Asked, b.FromStock, filled, chance)
 		}
 	})
 	for _, b := range d.Bags {
 		for _, m := range b.Mix {
 			if m.Least > 0 {
-				p.line("  %s: a bag holds %s %s (%d–%d); at least %d in %s of bags", b.Name, q.PrintNumber(float64(m.Mean), 1), m.Name, m.P05, m.P95, m.Least, q.Percent(q.Fraction(m.PLeast), 1))
+				p.line("  %s: a bag holds %s %s (%d–%d); at least %d in %s of bags", b.Name, q.PrintNumber(float64(m.Mean), 1), m.Name, m.P05, m.P95, m.Least, q.SayChance(q.Fraction(m.PLeast), 1))
 			}
 		}
 	}
@@ -156,12 +160,23 @@ func printPlan(p *printer, d *app.DayPlan) {
 	p.line("")
 	switch {
 	case d.ProvedBest:
-		p.line("This order is proved best (%s).", objectives(d.Objectives))
-	case d.StoppedEarly:
-		p.line("The search was cut short; this is the best order found (%s).", objectives(d.Objectives))
+		p.line("This order is proved best. What counts, the first before all that follows:")
+	case d.StoppedBy == app.ByClock:
+		p.line("The search took too long and was stopped; this is the best order found. What counts, the first before all that follows:")
+	case d.StoppedBy == app.ByBudget:
+		p.line("The search ended at %d states, as many as it may look at; this is the best order found. What counts, the first before all that follows:", d.States)
 	default:
-		p.line("The search ran out of its budget; this is the best order found (%s).", objectives(d.Objectives))
+		p.line("This is the best order found; that none is better is not proved. What counts, the first before all that follows:")
 	}
+	table(p, func(w *tabwriter.Writer) {
+		for _, o := range d.Objectives {
+			name, value, bound := d.Goal(o)
+			if bound != value {
+				value += " (at best " + bound + ")"
+			}
+			fmt.Fprintf(w, "  %s\t%s\n", name, value)
+		}
+	})
 	p.cautions(d.Cautions)
 	p.sources(d.Sources)
 }
@@ -191,17 +206,6 @@ func printAllergens(p *printer, d *app.DayPlan) {
 		said[b.Recipe] = true
 		p.line("  %s: %s", b.Name, strings.Join(words, "; "))
 	}
-}
-
-func objectives(list []app.Objective) string {
-	s := make([]string, len(list))
-	for i, o := range list {
-		s[i] = strings.ReplaceAll(o.Name, "_", " ") + " " + q.PrintNumber(float64(o.Value), 1)
-		if o.Bound != o.Value {
-			s[i] += " (bound " + q.PrintNumber(float64(o.Bound), 1) + ")"
-		}
-	}
-	return strings.Join(s, ", ")
 }
 
 // countRange prints a number of things with its range.

@@ -2,17 +2,18 @@ package cli
 
 import (
 	"fmt"
+	"strings"
 
 	"slabside/internal/app"
 	q "slabside/internal/quantity"
 )
 
 type sugarCmd struct {
-	Solids     q.Fraction `help:"Dry solids of the mixture." required:"" placeholder:"SHARE"`
-	SyrupShare q.Fraction `help:"Glucose syrup's share of the dry solids." default:"0%" placeholder:"SHARE"`
-	SyrupDE    float64    `help:"Dextrose equivalent of the syrup." default:"42" name:"syrup-de"`
-	At         q.Celsius  `help:"Temperature." required:"" placeholder:"TEMP"`
-	Pressure   q.Pascals  `help:"Station pressure for the boiling point." default:"1013.25hPa" placeholder:"PRESSURE"`
+	Solids     q.Fraction `help:"Dry solids of the mixture." required:"" placeholder:"SHARE" eg:"97%"`
+	SyrupShare q.Fraction `help:"Glucose syrup's share of the dry solids." default:"0%" placeholder:"SHARE" eg:"40%"`
+	SyrupDE    float64    `help:"Dextrose equivalent of the syrup." default:"42" name:"syrup-de" eg:"42"`
+	At         q.Celsius  `help:"Temperature." required:"" placeholder:"TEMP" eg:"100C"`
+	Pressure   q.Pascals  `help:"Station pressure for the boiling point." default:"1013.25hPa" placeholder:"PRESSURE" eg:"950hPa"`
 }
 
 // Run prints the properties.
@@ -27,7 +28,7 @@ func (c *sugarCmd) Run(s *session) error {
 				p.line("%-20s outside the range of its model", name)
 				return
 			}
-			p.line("%-20s %.*g %s (%.*g–%.*g), %s", name, prec, e.Value, unit, prec, e.Low, prec, e.High, e.Basis)
+			p.line("%-20s %s (%s–%s), %s", name, strings.TrimSpace(q.PrintDigits(e.Value, prec)+" "+unit), q.PrintDigits(e.Low, prec), q.PrintDigits(e.High, prec), e.Basis)
 		}
 		p.line("%s solids, %s of them from %g DE syrup, at %s", q.Percent(c.Solids, 2), q.Percent(c.SyrupShare, 1), c.SyrupDE, q.Metric.Temperature(c.At, 1))
 		row("boils at", r.BoilingC, "°C", 4)
@@ -43,10 +44,10 @@ func (c *sugarCmd) Run(s *session) error {
 }
 
 type piecesCmd struct {
-	Mass     q.Kilograms `help:"Mass that goes through the rolls." required:"" placeholder:"MASS"`
-	PerPound float64     `help:"Pieces to the pound of the pair of rolls." name:"pieces-per-lb" xor:"piece" required:"" placeholder:"N"`
-	Piece    q.Kilograms `help:"Mass of one piece." xor:"piece" required:"" placeholder:"MASS"`
-	Loss     *q.Fraction `help:"Share lost as web, chips and dust; default by piece size." placeholder:"SHARE"`
+	Mass     q.Kilograms `help:"Mass that goes through the rolls." required:"" placeholder:"MASS" eg:"9.5kg"`
+	PerPound float64     `help:"Pieces to the pound of the pair of rolls." name:"pieces-per-lb" xor:"piece" required:"" placeholder:"N" eg:"200"`
+	Piece    q.Kilograms `help:"Mass of one piece." xor:"piece" required:"" placeholder:"MASS" eg:"2.4g"`
+	Loss     *q.Fraction `help:"Share lost as web, chips and dust; default by piece size." placeholder:"SHARE" eg:"5%"`
 }
 
 // Run prints how many pieces.
@@ -63,10 +64,10 @@ func (c *piecesCmd) Run(s *session) error {
 }
 
 type mixCmd struct {
-	Bag    int       `help:"Pieces in a bag." required:"" placeholder:"N"`
-	Shares []float64 `help:"Shares of the sweets in the pool, as 2,2,1." required:"" placeholder:"A,B,…"`
-	Least  []int     `help:"Pieces a bag must hold at least: one number for all, or one a sweet; default 1." placeholder:"N"`
-	Pool   int       `help:"Pieces in the blended pool; default unlimited." placeholder:"N"`
+	Bag    int       `help:"Pieces in a bag." required:"" placeholder:"N" eg:"40"`
+	Shares []float64 `help:"Shares of the sweets in the pool, as 2,2,1." required:"" placeholder:"A,B,…" eg:"2,2,1"`
+	Least  []int     `help:"Pieces a bag must hold at least: one number for all, or one a sweet; default 1." placeholder:"N" eg:"5"`
+	Pool   int       `help:"Pieces in the blended pool; default unlimited." placeholder:"N" eg:"5000"`
 }
 
 // Run prints what a bag holds.
@@ -76,9 +77,9 @@ func (c *mixCmd) Run(s *session) error {
 		return err
 	}
 	return s.print(r, func(p *printer) {
-		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, q.Percent(q.Fraction(r.PAllAtLeast.Value), 3))
+		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, q.SayChance(q.Fraction(r.PAllAtLeast.Value), 1))
 		for i, m := range r.PerColour {
-			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", fmt.Sprint(c.Shares[i]), q.PrintNumber(float64(m.Mean), 2), m.P05, m.P95)
+			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", fmt.Sprint(c.Shares[i]), q.PrintNumber(float64(m.Mean), 1), m.P05, m.P95)
 		}
 		p.cautions(r.Cautions)
 		p.sources(r.Sources)

@@ -6,14 +6,10 @@ import (
 )
 
 // Blockers says, for every boil of the problem that the plan does not make, why:
-// it cannot be made even in a day of its own, the rules take the time for it, or
-// there is none beside the others.
-func Blockers(ctx context.Context, p *Problem, plan *Plan) []Blocker {
+// it cannot be made even in a day of its own, or there is no time for it beside
+// the others.
+func Blockers(p *Problem, plan *Plan) []Blocker {
 	var out []Blocker
-	var loose *Plan
-	if len(p.Rules) > 0 {
-		loose = unruled(ctx, p, plan)
-	}
 	for i := range p.Boils {
 		if slices.ContainsFunc(plan.Made, func(m Placed) bool { return m.Boil == i }) {
 			continue
@@ -23,35 +19,12 @@ func Blockers(ctx context.Context, p *Problem, plan *Plan) []Blocker {
 		case alone:
 			b.Alone = true
 			b.Cause = []Cause{noCause(CauseNoTime)}
-			if loose != nil && slices.ContainsFunc(loose.Made, func(m Placed) bool { return m.Boil == i }) {
-				b.Cause = []Cause{noCause(CauseRule)}
-			}
 		default:
 			b.Cause = whyNever(p, i)
 		}
 		out = append(out, b)
 	}
 	return out
-}
-
-// unruled returns a plan of the day without its rules that makes more of the
-// lines than plan does, nil if a quick search finds none.
-func unruled(ctx context.Context, p *Problem, plan *Plan) *Plan {
-	free := *p
-	free.Rules = nil
-	loose, err := Solve(ctx, &free, Options{OnlyBeam: true})
-	if err != nil {
-		return nil
-	}
-	for i, o := range loose.Objectives[:vEnd] {
-		if c := o.Value - plan.Objectives[i].Value; c != 0 {
-			if c < 0 {
-				return loose
-			}
-			return nil
-		}
-	}
-	return nil
 }
 
 // relaxed returns the problem with a day longer by more minutes, its last hands

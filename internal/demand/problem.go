@@ -59,7 +59,7 @@ const (
 
 // Limits of what is taken for a meant entry.
 const (
-	MostBags  = 100_000 // in one line
+	MostBags  = 100_000 // in one line; more is a slip of the key
 	MostBoils = 100     // of one recipe
 )
 

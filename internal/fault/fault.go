@@ -6,6 +6,7 @@ package fault
 import (
 	"errors"
 	"fmt"
+	"strconv"
 )
 
 // Kind sorts errors by what the caller can do about them.
@@ -80,8 +81,20 @@ func Invalid(format string, a ...any) *Error { return newf(KindInvalid, format, 
 // OutOfRange reports a quantity outside the range of the model asked.
 // Source is the bibliography key of the model whose range it is.
 func OutOfRange(quantity string, value, low, high float64, unit, source string) *Error {
-	return newf(KindOutOfRange, "%s %.6g %s is outside %.6g to %.6g %s, the range of the model (%s)",
-		quantity, value, unit, low, high, unit, source)
+	// Four digits are enough for a person, unless the value then reads like the limit.
+	digits := 4
+	for digits < 12 && (short(value, digits) == short(low, digits) || short(value, digits) == short(high, digits)) {
+		digits++
+	}
+	return newf(KindOutOfRange, "%s %s %s is outside %s to %s %s, the range of the model (%s)",
+		quantity, short(value, digits), unit, short(low, digits), short(high, digits), unit, source)
+}
+
+// short prints a number with at most so many digits that mean something, never
+// with a power of ten.
+func short(v float64, digits int) string {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', digits-1, 64), 64)
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
 }
 
 // NotFound reports a thing that does not exist.

@@ -20,8 +20,14 @@ func TestError_Text(t *testing.T) {
 		{fault.Invalid("too large").At("recipe[2].boil_to"), "recipe[2].boil_to: too large"},
 		{fault.Invalid("too large").WithHint("give at most %d %%", 5), "too large (give at most 5 %)"},
 		{fault.NotFound("no recipe").At("recipe").WithHint("list them"), "recipe: no recipe (list them)"},
+		{fault.OutOfRange("temperature", 482.2222, 36.72531, 160, "°C", "crc"),
+			"temperature 482.2 °C is outside 36.73 to 160 °C, the range of the model (crc)"},
+		{fault.OutOfRange("temperature", 160.0004, 20, 160, "°C", "crc"),
+			"temperature 160.0004 °C is outside 20 to 160 °C, the range of the model (crc)"},
+		{fault.OutOfRange("pressure", 3386389, 54000, 110000, "Pa", "crc"),
+			"pressure 3386000 Pa is outside 54000 to 110000 Pa, the range of the model (crc)"},
 		{fault.OutOfRange("temperature", 175.04, 20, 160, "°C", "crc"),
-			"temperature 175.04 °C is outside 20 to 160 °C, the range of the model (crc)"},
+			"temperature 175 °C is outside 20 to 160 °C, the range of the model (crc)"},
 		{fault.OutOfRange("pressure", math.NaN(), 1, 2, "Pa", "k"), "pressure NaN Pa is outside 1 to 2 Pa, the range of the model (k)"},
 	}
 	for _, c := range cases {

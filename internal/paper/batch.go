@@ -15,14 +15,15 @@ import (
 // what really happened and each caution at its step.
 func (s *sheet) batchPage(b *app.Batch) {
 	d := s.day
-	s.page(fmt.Sprintf("Slabside · %s · batch %s · figures with a range are estimates; the thermometer decides", d.Shop, b.ID))
+	s.begin(fmt.Sprintf("%d  %s, batch %s", b.N, b.Name, b.ID),
+		fmt.Sprintf("Slabside · %s · batch %s · figures with a range are estimates; the thermometer decides", d.Shop, b.ID))
 	s.y += 7
 	s.face("B", 22)
 	s.text(margin, s.y, s.fit(fmt.Sprintf("%d  %s", b.N, b.Name), s.inner()-62))
 	s.barcode(s.w-margin-58, margin-2, 58, 9, b.ID)
 	s.y += 6
 	s.face("", 11)
-	s.text(margin, s.y, fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), b.Sheet.Kettle, longDay(d), b.RollsName))
+	s.text(margin, s.y, s.fit(fmt.Sprintf("%s boil, %s in %s · %s · rolls: %s", b.Size, d.Units.Mass(q.Kilograms(b.ChargeKg)), b.Sheet.Kettle, longDay(d), b.RollsName), s.inner()))
 	s.y += 2
 
 	s.weigh(b)
@@ -40,6 +41,7 @@ func (s *sheet) cautionsAt(b *app.Batch, steps ...string) {
 			}
 			// A danger in red with its mark; what a model cannot say, quietly.
 			s.face("", 7.6)
+			s.room(float64(s.lines(s.inner()-4, c.Text)) * 3.3)
 			s.colour(brass)
 			mark := s.y
 			red := caution.Known(caution.Code(c.Code))
@@ -57,18 +59,31 @@ func (s *sheet) cautionsAt(b *app.Batch, steps ...string) {
 }
 
 func (s *sheet) weigh(b *app.Batch) {
-	s.heading("Weigh, by " + clock(b.WeighBy))
 	const lead = 6.4
+	s.heading("Weigh, by "+clock(b.WeighBy), 2*lead)
 	xs := []float64{margin, margin + 15, margin + 72, margin + 104, s.w - margin - 52, s.w - margin - 26}
-	s.face("", 7)
-	s.colour(quiet)
-	s.y += 4
-	for i, h := range []string{"when", "what", "mass", "scale", "lot", "weighed"} {
-		s.text(xs[i], s.y, h)
+	head := func() {
+		s.face("", 7)
+		s.colour(quiet)
+		s.y += 4
+		for i, h := range []string{"when", "what", "mass", "scale", "lot", "weighed"} {
+			s.text(xs[i], s.y, h)
+		}
+		s.colour(ink)
+		s.y -= 1.5
 	}
-	s.colour(ink)
-	s.y -= 1.5
+	head()
 	for _, l := range b.Sheet.Weigh {
+		lots := strings.Join(l.Lots, ", ")
+		s.face("", 6.5)
+		inBox := s.GetStringWidth(clean(lots)) <= 22
+		need := lead + 2
+		if !inBox {
+			need += lotLead * float64(s.lines(s.w-margin-xs[1], lotsOn(lots)))
+		}
+		if s.room(need) {
+			head()
+		}
 		s.y += lead
 		s.face("", 8)
 		s.colour(quiet)
@@ -101,12 +116,16 @@ func (s *sheet) weigh(b *app.Batch) {
 		s.colour(ink)
 		s.box(xs[4], s.y-4.6, 24, 5.6, "")
 		s.box(xs[5], s.y-4.6, 26, 5.6, "")
-		if len(l.Lots) > 0 {
-			s.face("", 6.5)
+		s.face("", 6.5)
+		if inBox {
 			s.colour(rule)
-			s.text(xs[4]+1, s.y-0.6, s.fit(l.Lots[0], 22))
-			s.colour(ink)
+			s.text(xs[4]+1, s.y-0.6, lots)
+		} else {
+			s.colour(quiet)
+			s.y += 0.6
+			s.wrap(xs[1], s.w-margin-xs[1], lotLead, lotsOn(lots))
 		}
+		s.colour(ink)
 	}
 	s.y += 1.5
 	for _, st := range b.Sheet.Stock {
@@ -118,9 +137,14 @@ func (s *sheet) weigh(b *app.Batch) {
 	s.cautionsAt(b, "weigh")
 }
 
+const lotLead = 2.8 // mm
+
+// lotsOn lists lots that are too many for the box, first to expire first.
+func lotsOn(lots string) string { return "lots on hand: " + lots }
+
 func (s *sheet) boil(b *app.Batch) {
 	sh := &b.Sheet
-	s.heading("Boil: light at " + clock(b.FlameUp) + ", " + b.Lead + " stays with it")
+	s.heading("Boil: light at "+clock(b.FlameUp)+", "+b.Lead+" stays with it", 34)
 	top := s.y + 1.5
 	// The one figure of this page.
 	s.face("", 8)
@@ -158,8 +182,9 @@ func (s *sheet) boil(b *app.Batch) {
 
 func (s *sheet) slab(b *app.Batch) {
 	s.heading(fmt.Sprintf("Slab and rolls: pour at %s, roll %s to %s, %.0f min of rolling in %.0f min of condition",
-		clock(b.Pour), clock(b.RollStart), clock(b.RollEnd), float64(b.Sheet.RollMin), float64(b.Sheet.RollBandMin)))
+		clock(b.Pour), clock(b.RollStart), clock(b.RollEnd), float64(b.Sheet.RollMin), float64(b.Sheet.RollBandMin)), 8)
 	for _, p := range b.Portions {
+		s.room(5.4 + 1)
 		s.y += 5.4
 		s.paint(p.Paint, margin, s.y-3.4)
 		s.face("", 10)
@@ -170,6 +195,7 @@ func (s *sheet) slab(b *app.Batch) {
 		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s: %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
 			q.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
 	}
+	s.room(12)
 	s.y += 2
 	w := (s.inner() - 12) / 5
 	for i, l := range []string{"poured at, by", "edge lifts at", "first good sheet", "last good sheet", "rolls whole before / after"} {
@@ -180,7 +206,7 @@ func (s *sheet) slab(b *app.Batch) {
 }
 
 func (s *sheet) pack(b *app.Batch) {
-	s.heading("Break, sieve, pack: sheets break from " + clock(b.Cool) + ", packed by " + clock(b.Done))
+	s.heading("Break, sieve, pack: sheets break from "+clock(b.Cool)+", packed by "+clock(b.Done), 12)
 	if len(b.Sheet.Allergens)+len(b.Sheet.MayContain)+len(b.Sheet.Unstated) > 0 {
 		s.face("B", 9)
 		t := ""
@@ -195,13 +221,14 @@ func (s *sheet) pack(b *app.Batch) {
 		}
 		s.wrap(margin, s.inner(), 4.2, t)
 	}
+	s.room(12)
 	s.y += 2
 	w := (s.inner() - 12) / 5
 	for i, l := range []string{"sound pieces, mass", "chips and dust", "ends, cook-back", "bags", "signed"} {
 		s.box(margin+float64(i)*(w+3), s.y, w, 9, l)
 	}
 	s.y += 10
-	s.cautionsAt(b, "sieve", "pack")
+	s.cautionsAt(b, "pack")
 }
 
 // paint draws the sweet's own colour as a small drop.

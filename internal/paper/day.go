@@ -19,28 +19,28 @@ var densities = []density{{8.8, 4.4}, {8, 3.9}, {7.2, 3.5}, {6.4, 3.1}}
 const footRoom = 10
 
 // dayPage prints the whole day on one page, set as widely as it fits: what stands
-// in doubt is tried on a page that is thrown away.
+// in doubt is tried on a sheet that is thrown away. A day too long for one page
+// is set to be read well and goes on on the next.
 func (s *sheet) dayPage() error {
-	fits := densities[len(densities)-1]
+	fits := densities[1]
 	for _, d := range densities {
 		try, err := newSheet(s.day)
 		if err != nil {
 			return err
 		}
 		try.dayBody(d)
-		if try.y <= s.h-footRoom {
+		if try.PageCount() == 1 {
 			fits = d
 			break
 		}
 	}
 	s.dayBody(fits)
-	s.dayCautions()
 	return nil
 }
 
 func (s *sheet) dayBody(set density) {
 	d := s.day
-	s.page("Slabside · " + d.Shop + ", " + d.Place + " · figures with a range are estimates; the thermometer decides")
+	s.begin("Making day, "+longDay(d), "Slabside · "+d.Shop+", "+d.Place+" · figures with a range are estimates; the thermometer decides")
 	s.y += 5
 	s.face("B", 17)
 	s.text(margin, s.y, "Making day")
@@ -65,6 +65,7 @@ func (s *sheet) dayBody(set density) {
 	s.bags(set.pt, set.lead)
 	s.notPlaced(set.pt, set.lead)
 	s.changeovers(set.pt, set.lead)
+	s.dayCautions()
 }
 
 func (s *sheet) boils(pt, lead float64) {
@@ -113,25 +114,34 @@ func stageInk(stage string) (c [3]int, hatch float64) {
 	return pale, 0
 }
 
-// timetable draws a row a resource, minutes across.
+const rowH = 5.2 // of the timetable [mm]
+
+// timetable draws a row a resource, minutes across, as many to a page as it holds.
 func (s *sheet) timetable() {
-	d := s.day
-	if len(d.Rows) == 0 {
-		return
+	const frame = 10 // mm, the hours above and the announced pours below
+	for rows := s.day.Rows; len(rows) > 0; {
+		s.room(frame + rowH*float64(min(len(rows), 8)))
+		n := min(len(rows), max(1, int((s.low()-s.y-frame)/rowH)))
+		s.timeRows(rows[:n])
+		rows = rows[n:]
 	}
+}
+
+func (s *sheet) timeRows(rows []app.Row) {
+	d := s.day
 	from, to := d.Opens, d.Closed
 	if to.Before(d.WorkEnd) || !to.After(from) {
 		to = d.WorkEnd
 	}
 	to = to.Add(5 * time.Minute)
-	left, rowH := margin+20, 5.2
+	left := margin + 20
 	width := s.w - margin - left
 	x := func(t time.Time) float64 {
 		f := t.Sub(from).Minutes() / to.Sub(from).Minutes()
 		return left + width*min(max(f, 0), 1)
 	}
 	top := s.y + 5
-	bottom := top + rowH*float64(len(d.Rows))
+	bottom := top + rowH*float64(len(rows))
 	s.face("", 6.5)
 	s.colour(quiet)
 	s.stroke(rule, 0.1)
@@ -146,7 +156,7 @@ func (s *sheet) timetable() {
 		s.Line(x(t), top, x(t), bottom)
 		s.text(x(t)-3, top-1, clock(t))
 	}
-	for i, r := range d.Rows {
+	for i, r := range rows {
 		y := top + rowH*float64(i)
 		s.face("", 7)
 		s.colour(ink)
@@ -191,20 +201,15 @@ func (s *sheet) changeovers(pt, lead float64) {
 	if len(s.day.Changeovers) == 0 {
 		return
 	}
-	s.heading("Between boils")
-	s.face("", pt)
+	s.heading("Between boils", 2*lead)
 	var list []app.SetUp
 	for _, c := range s.day.Changeovers {
 		list = append(list, c.SetUps...)
 	}
-	for i, c := range list {
+	for _, c := range list {
 		text := c.Why + " (" + c.Hand + ")"
-		if left := len(list) - i; pt == densities[len(densities)-1].pt && s.y+float64(s.lines(s.inner()-13, text)+1)*lead > s.h-footRoom {
-			s.y += lead
-			s.text(margin, s.y, fmt.Sprintf("and %d more on the page", left))
-			return
-		}
 		s.face("B", pt)
+		s.room(float64(s.lines(s.inner()-13, text)) * lead)
 		s.text(margin, s.y+lead, clock(c.Begin))
 		s.face("", pt)
 		s.wrap(margin+13, s.inner()-13, lead, text)
@@ -216,7 +221,7 @@ func (s *sheet) bags(pt, lead float64) {
 	if len(d.Bags) == 0 {
 		return
 	}
-	s.heading("Bags")
+	s.heading("Bags", 3*lead)
 	cols := []column{{"product", 62, false}, {"", 15, false}, {"asked", 16, true}, {"shelf", 16, true}, {"filled today", 34, true}, {"chance it is whole", s.inner() - 143, true}}
 	var rows [][]string
 	for _, b := range d.Bags {
@@ -224,12 +229,11 @@ func (s *sheet) bags(pt, lead float64) {
 		if b.Must {
 			kind = "must"
 		}
-		note := q.Percent(q.Fraction(b.Chance), 0)
+		filled, chance := counted(b.Made), q.SayChance(q.Fraction(b.Chance), 0)
 		if !b.Planned {
-			note = "not in this day"
+			filled, chance = "not in this day", ""
 		}
-		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock),
-			counted(b.Made), note})
+		rows = append(rows, []string{b.Name, kind, fmt.Sprint(b.Asked), fmt.Sprint(b.FromStock), filled, chance})
 	}
 	s.table(cols, rows, pt, lead)
 	if len(d.LeftOver) > 0 {
@@ -254,7 +258,7 @@ func (s *sheet) notPlaced(pt, lead float64) {
 	if len(d.Unplaced) == 0 {
 		head = "It could leave less over"
 	}
-	s.heading(head)
+	s.heading(head, lead)
 	s.face("", pt)
 	for _, u := range d.Unplaced {
 		s.wrap(margin, s.inner(), lead, u.Name+", "+d.Units.Mass(q.Kilograms(u.ChargeKg))+": "+u.Why)
@@ -264,30 +268,29 @@ func (s *sheet) notPlaced(pt, lead float64) {
 	}
 }
 
-// dayCautions prints as many of the day's cautions as the page still holds, in
-// two columns, and says where the rest stands.
+// dayCautions prints the day's cautions in two columns.
 func (s *sheet) dayCautions() {
 	list := s.day.Cautions
-	const least = 14 // mm worth a heading
-	if len(list) == 0 || s.y+least > s.h-footRoom {
+	if len(list) == 0 {
 		return
 	}
-	s.heading("Mind")
-	s.face("", 7)
+	const lead, least = 3.0, 12.0 // least [mm] is worth a heading
+	s.heading("Mind", least)
 	colW := (s.inner() - 6) / 2
-	top, low := s.y, s.h-footRoom-3
 	x := margin
-	for i, c := range list {
-		need := float64(s.lines(colW-3, c.Text)) * 3
-		if s.y+need > low {
-			if x > margin {
-				s.right(s.w-margin, low+3, fmt.Sprintf("and %d more on the batch sheets and the page", len(list)-i))
-				return
-			}
+	top, deepest := s.y, s.y
+	for _, c := range list {
+		s.face("", 7)
+		need := float64(s.lines(colW-3, c.Text)) * lead
+		if s.y+need > s.low() && x == margin {
 			x, s.y = margin+colW+6, top
 		}
-		mark := s.y
-		s.wrap(x+3, colW-3, 3, c.Text)
-		s.text(x, mark+3, "•")
+		if s.room(need) {
+			x, top, deepest = margin, s.y, s.y
+		}
+		s.text(x, s.y+lead, "•")
+		s.wrap(x+3, colW-3, lead, c.Text)
+		deepest = max(deepest, s.y)
 	}
+	s.y = deepest
 }

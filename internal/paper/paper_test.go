@@ -66,6 +66,9 @@ func sheets(w *bytes.Buffer, p *app.DayPlan) error { return paper.Sheets(w, p) }
 func daySheet(w *bytes.Buffer, p *app.DayPlan) error {
 	return paper.DaySheet(w, p)
 }
+func batchSheets(w *bytes.Buffer, p *app.DayPlan) error {
+	return paper.BatchSheets(w, p)
+}
 
 // tool runs one of poppler's or zbar's programs; make test installs them.
 func tool(t *testing.T, name string, args ...string) string {
@@ -178,7 +181,7 @@ func TestSheetsReadBack(t *testing.T) {
 func TestBarcodesRead(t *testing.T) {
 	t.Parallel()
 	p := planOf(t, demoBook(t), app.PlanRequest{})
-	file := printed(t, p, func(w *bytes.Buffer, p *app.DayPlan) error { return paper.BatchSheets(w, p) })
+	file := printed(t, p, batchSheets)
 	stem := strings.TrimSuffix(file, ".pdf")
 	tool(t, "pdftoppm", "-r", "200", "-png", file, stem)
 	images, _ := filepath.Glob(stem + "*.png")

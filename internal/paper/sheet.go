@@ -43,6 +43,11 @@ type sheet struct {
 	w, h  float64 // page
 	y     float64 // next free line
 	day   *app.DayPlan
+
+	title, footer string // of the sheet that may run over several pages
+	style         string // the face in use, taken up again after a page
+	pt            float64
+	tint          [3]int
 }
 
 // Sheets writes the day sheet and the batch sheets of a plan.
@@ -116,17 +121,54 @@ func clean(s string) string {
 	}, s)
 }
 
-func (s *sheet) page(footer string) {
+// begin opens the first page of a sheet.
+func (s *sheet) begin(title, footer string) {
+	s.title, s.footer = title, footer
+	s.page()
+}
+
+func (s *sheet) page() {
 	s.AddPage()
 	s.y = margin
 	s.colour(quiet)
 	s.face("", 7)
-	s.Text(margin, s.h-6, s.fit(footer, s.inner()))
+	s.Text(margin, s.h-6, s.fit(s.footer, s.inner()))
 	s.colour(ink)
 }
 
-func (s *sheet) face(style string, pt float64) { s.SetFont(font, style, pt) }
-func (s *sheet) colour(c [3]int)               { s.SetTextColor(c[0], c[1], c[2]) }
+// low is as far down as a page is written; the footer stands below.
+func (s *sheet) low() float64 { return s.h - footRoom }
+
+// room sees to it that the page still holds so many millimetres, and goes on on a
+// new page, headed as a continuation, where it does not. What is taller than a
+// page begins where it stands.
+func (s *sheet) room(h float64) bool {
+	if s.y+h <= s.low() || s.y <= s.top() {
+		return false
+	}
+	style, pt, tint := s.style, s.pt, s.tint
+	s.page()
+	s.y = s.top()
+	s.face("B", 11)
+	s.text(margin, s.y-3, s.fit(s.title, s.inner()-25)+" … continued")
+	s.face(style, pt)
+	s.colour(tint)
+	return true
+}
+
+// top is where a continued page begins.
+func (s *sheet) top() float64 { return margin + 8 }
+
+func (s *sheet) face(style string, pt float64) {
+	s.style, s.pt = style, pt
+	s.SetFont(font, style, pt)
+}
+
+func (s *sheet) colour(c [3]int) {
+	s.tint = c
+	s.SetTextColor(c[0], c[1], c[2])
+}
+
 func (s *sheet) stroke(c [3]int, width float64) {
 	s.SetDrawColor(c[0], c[1], c[2])
 	s.SetLineWidth(width)
@@ -161,9 +203,11 @@ func (s *sheet) fit(str string, width float64) string {
 	return string(r) + "…"
 }
 
-// wrap draws a paragraph from s.y down and moves s.y below it.
+// wrap draws a paragraph from s.y down and moves s.y below it. One that does not
+// fit the page goes on on the next.
 func (s *sheet) wrap(x, width, lead float64, str string) {
 	for _, l := range s.SplitText(clean(str), width) {
+		s.room(lead)
 		s.y += lead
 		s.Text(x, s.y, l)
 	}
@@ -172,15 +216,17 @@ func (s *sheet) wrap(x, width, lead float64, str string) {
 // lines counts the lines a paragraph takes.
 func (s *sheet) lines(width float64, str string) int { return len(s.SplitText(clean(str), width)) }
 
-// heading draws a small heading with a rule above.
-func (s *sheet) heading(str string) {
+// heading draws a small heading with a rule above, on one page with what stands
+// below it, so many millimetres.
+func (s *sheet) heading(str string, below float64) {
+	s.room(7.6 + below)
 	s.y += 3
 	s.stroke(rule, 0.2)
 	s.Line(margin, s.y, s.w-margin, s.y)
 	s.y += 4.6
 	s.face("B", 10)
 	s.colour(verdigris)
-	s.text(margin, s.y, str)
+	s.text(margin, s.y, s.fit(str, s.inner()))
 	s.colour(ink)
 }
 
@@ -191,17 +237,25 @@ type column struct {
 	right bool
 }
 
-// table draws rows under a head; it keeps cells to their width.
+// table draws rows under a head, which is repeated on every page; it keeps cells
+// to their width.
 func (s *sheet) table(cols []column, rows [][]string, pt, lead float64) {
-	s.face("", pt-1.5)
-	s.colour(quiet)
-	s.y += lead
-	s.cells(cols, func(i int) string { return cols[i].head })
-	s.stroke(rule, 0.15)
-	s.Line(margin, s.y+1.1, s.w-margin, s.y+1.1)
-	s.colour(ink)
-	s.face("", pt)
+	head := func() {
+		s.face("", pt-1.5)
+		s.colour(quiet)
+		s.y += lead
+		s.cells(cols, func(i int) string { return cols[i].head })
+		s.stroke(rule, 0.15)
+		s.Line(margin, s.y+1.1, s.w-margin, s.y+1.1)
+		s.colour(ink)
+		s.face("", pt)
+	}
+	s.room(2 * lead)
+	head()
 	for _, r := range rows {
+		if s.room(lead + 1) {
+			head()
+		}
 		s.y += lead
 		s.cells(cols, func(i int) string { return r[i] })
 	}

@@ -331,49 +331,80 @@ func (d *Duration) UnmarshalText(b []byte) error {
 
 // The text forms below read any unit of the dimension and write its base unit.
 
+// MarshalText writes a mass with its unit, so that it reads back the same.
 func (m Kilograms) MarshalText() ([]byte, error) { return massDim().format(float64(m)) }
+
+// UnmarshalText reads a mass with its unit.
 func (m *Kilograms) UnmarshalText(b []byte) error {
 	v, err := ParseMass(string(b))
 	*m = v
 	return err
 }
+
+// MarshalText writes a temperature with its unit, so that it reads back the same.
 func (c Celsius) MarshalText() ([]byte, error) { return tempDim().format(float64(c)) }
+
+// UnmarshalText reads a temperature with its unit.
 func (c *Celsius) UnmarshalText(b []byte) error {
 	v, err := ParseTemperature(string(b))
 	*c = v
 	return err
 }
+
+// MarshalText writes a difference of temperatures with its unit, so that it reads back the same.
 func (k Kelvins) MarshalText() ([]byte, error) { return diffDim().format(float64(k)) }
+
+// UnmarshalText reads a difference of temperatures with its unit.
 func (k *Kelvins) UnmarshalText(b []byte) error {
 	v, err := ParseDifference(string(b))
 	*k = v
 	return err
 }
+
+// MarshalText writes a volume with its unit, so that it reads back the same.
 func (l Litres) MarshalText() ([]byte, error) { return volumeDim().format(float64(l)) }
+
+// UnmarshalText reads a volume with its unit.
 func (l *Litres) UnmarshalText(b []byte) error {
 	v, err := ParseVolume(string(b))
 	*l = v
 	return err
 }
+
+// MarshalText writes a length with its unit, so that it reads back the same.
 func (m Metres) MarshalText() ([]byte, error) { return lengthDim().format(float64(m)) }
+
+// UnmarshalText reads a length with its unit.
 func (m *Metres) UnmarshalText(b []byte) error {
 	v, err := ParseLength(string(b))
 	*m = v
 	return err
 }
+
+// MarshalText writes a pressure with its unit, so that it reads back the same.
 func (p Pascals) MarshalText() ([]byte, error) { return pressureDim().format(float64(p)) }
+
+// UnmarshalText reads a pressure with its unit.
 func (p *Pascals) UnmarshalText(b []byte) error {
 	v, err := ParsePressure(string(b))
 	*p = v
 	return err
 }
+
+// MarshalText writes a power with its unit, so that it reads back the same.
 func (w Watts) MarshalText() ([]byte, error) { return powerDim().format(float64(w)) }
+
+// UnmarshalText reads a power with its unit.
 func (w *Watts) UnmarshalText(b []byte) error {
 	v, err := ParsePower(string(b))
 	*w = v
 	return err
 }
+
+// MarshalText writes a share with its unit, so that it reads back the same.
 func (f Fraction) MarshalText() ([]byte, error) { return fractionDim().format(float64(f)) }
+
+// UnmarshalText reads a share with its unit.
 func (f *Fraction) UnmarshalText(b []byte) error {
 	v, err := ParseFraction(string(b))
 	*f = v

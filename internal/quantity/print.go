@@ -46,8 +46,15 @@ func number(v float64, dec int) string {
 	return s
 }
 
-// Number prints v with at most dec decimals, trailing zeros removed.
+// PrintNumber prints v with at most dec decimals, trailing zeros removed.
 func PrintNumber(v float64, dec int) string { return number(v, dec) }
+
+// PrintDigits prints v with at most so many digits that mean something, without
+// a power of ten: 0.20134 to three is "0.201", 1323 is "1320".
+func PrintDigits(v float64, digits int) string {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', digits-1, 64), 64)
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
+}
 
 // massUnit chooses a unit in which the mass reads well.
 func (s System) massUnit(m float64) (name string, factor float64, dec int) {

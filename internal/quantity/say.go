@@ -59,6 +59,19 @@ func SayPercent(e Estimate, dec int) string {
 		func(lo, hi float64) string { return number(lo*100, dec) + "–" + number(hi*100, dec) })
 }
 
+// SayChance prints a chance in per cent with dec decimals, and never claims a
+// certainty it has not: 0.9999 is "over 99.9 %".
+func SayChance(c Fraction, dec int) string {
+	step := math.Pow(10, -float64(dec)) // of the last decimal, in per cent
+	switch p := c.Percent(); {
+	case p < 100 && p > 100-step:
+		return "over " + number(100-step, dec) + " %"
+	case p > 0 && p < step:
+		return "under " + number(step, dec) + " %"
+	}
+	return Percent(c, dec)
+}
+
 // SayCount prints an estimate of things, in whole ones.
 func SayCount(e Estimate, noun string) string {
 	return said(e,

@@ -51,9 +51,6 @@ func (c Celsius) Kelvin() float64 { return float64(c) + ZeroCelsius }
 // FromKelvin returns the Celsius reading of a thermodynamic temperature [K].
 func FromKelvin(tempK float64) Celsius { return Celsius(tempK - ZeroCelsius) }
 
-// FromFahrenheit returns the Celsius reading of a Fahrenheit one.
-func FromFahrenheit(f float64) Celsius { return Celsius((f - 32) * 5 / 9) }
-
 // Fahrenheit returns the reading on the Fahrenheit scale [°F].
 func (c Celsius) Fahrenheit() float64 { return float64(c)*9/5 + 32 }
 
@@ -74,12 +71,6 @@ func (m Kilograms) Ounces() float64 { return float64(m) / KilogramsPerOunce }
 
 // Milligrams returns the mass rounded to the nearest whole milligram, the unit of records.
 func (m Kilograms) Milligrams() int64 { return int64(math.Round(float64(m) * 1e6)) }
-
-// FromMilligrams returns a recorded mass.
-func FromMilligrams(mg int64) Kilograms { return Kilograms(float64(mg) / 1e6) }
-
-// FromGrams returns a mass given in grams.
-func FromGrams(g float64) Kilograms { return Kilograms(g / 1000) }
 
 // Percent returns the fraction in parts of a hundred.
 func (f Fraction) Percent() float64 { return float64(f) * 100 }

@@ -117,7 +117,7 @@ func boilingK(b brew, water, pressPa float64) (float64, error) {
 }
 
 func checkPressure(p quantity.Pascals) error {
-	return within("pressure", float64(p), float64(MinPressure), float64(MaxPressure), "Pa", source.Starzak1997)
+	return within("pressure", float64(p)/100, float64(MinPressure)/100, float64(MaxPressure)/100, "hPa", source.Starzak1997)
 }
 
 // boilRangeFault names the temperatures at which the solids can boil under p.

@@ -150,7 +150,7 @@ func rivalBoil(lnActivity func(x float64) float64, solids float64) float64 {
 	if target >= math.Log(saturationPa(steamMaxK)) {
 		return steamMaxK - quantity.ZeroCelsius
 	}
-	tempK := must(numeric.Bisect(func(tempK float64) float64 {
+	tempK := must(numeric.Brent(func(tempK float64) float64 {
 		return math.Log(saturationPa(tempK)) - target
 	}, 300, steamMaxK, 1e-6))
 	return tempK - quantity.ZeroCelsius
@@ -216,7 +216,7 @@ func syrupBoilingTables(t *testing.T) []validation.Table {
 func moleRuleBoil(s Solids, solids float64) float64 {
 	sugar := solids / 100 * s.inverseMolarMass()
 	x := sugar / (sugar + (1-solids/100)/waterMolarMass)
-	tempK := must(numeric.Bisect(func(tempK float64) float64 {
+	tempK := must(numeric.Brent(func(tempK float64) float64 {
 		return math.Log(1-x) + activityQ/(gasConstant*tempK)*x*x*(1+activityA*x+activityB*x*x) +
 			math.Log(saturationPa(tempK)) - math.Log(float64(sea))
 	}, 300, 640, 1e-6))

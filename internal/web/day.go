@@ -135,7 +135,7 @@ type sourceView struct{ Key, Text string }
 // clockKinds says what is done at a moment of the main clock.
 var clockKinds = map[string]string{
 	"flame_up": "light / flame up at", "changeover": "clean or change at", "hold": "watch from", "pour": "pour at", "roll": "rolls from",
-	"wash": "clean at", "change": "change rolls at", "break": "break at", "announced": "announced pour at",
+	"break": "break at", "announced": "announced pour at",
 	"packed": "last bag packed at", "closed": "closed at",
 }
 
@@ -235,7 +235,8 @@ func (s *server) fillDay(v *dayView, p *app.DayPlan, req app.PlanRequest) {
 	}
 	v.Cautions = cautionsOf(p.Cautions)
 	for _, o := range p.Objectives {
-		v.Goals = append(v.Goals, goalOf(o))
+		name, value, bound := p.Goal(o)
+		v.Goals = append(v.Goals, goalView{name, value, bound})
 	}
 	v.Proof = proofOf(p)
 	v.Sources = sourcesOf(p.Sources)

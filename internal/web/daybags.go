@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -28,26 +27,13 @@ func bagsOf(m app.BagsMade) bagsView {
 	if m.FromStock > 0 {
 		v.FromStock = strconv.Itoa(m.FromStock)
 	}
-	v.Chance = chanceWord(float64(m.Chance))
+	v.Chance = q.SayChance(q.Fraction(m.Chance), 0)
 	for _, x := range m.Mix {
 		t := fmt.Sprintf("%s: %s a bag, %d to %d in nine of ten", x.Name, q.PrintNumber(float64(x.Mean), 1), x.P05, x.P95)
 		if x.Least > 0 {
-			t += fmt.Sprintf("; at least %d in %s", x.Least, chanceWord(float64(x.PLeast)))
+			t += fmt.Sprintf("; at least %d in %s", x.Least, q.SayChance(q.Fraction(x.PLeast), 0))
 		}
 		v.Mix = append(v.Mix, t)
 	}
 	return v
-}
-
-// chanceWord prints a chance in per cent, and never claims a certainty it has not.
-func chanceWord(c float64) string {
-	switch {
-	case c >= 1:
-		return "100 %"
-	case c > 0.99:
-		return "over 99 %"
-	case c > 0 && c < 0.01:
-		return "under 1 %"
-	}
-	return strconv.Itoa(int(math.Round(c*100))) + " %"
 }

@@ -53,7 +53,8 @@ type fakeShop struct {
 	head store.Head
 
 	bookErr, planErr, boilErr, setErr error
-	panics, stopped                   bool
+	panics                            bool
+	stopped                           string
 	plans                             int
 	was                               []fakeState
 }
@@ -88,7 +89,7 @@ func (f *fakeShop) Plan(_ context.Context, req app.PlanRequest) (*app.DayPlan, e
 	if err := json.Unmarshal(planFile, p); err != nil {
 		return nil, err
 	}
-	p.StoppedEarly, p.ProvedBest = f.stopped, !f.stopped
+	p.StoppedEarly, p.StoppedBy, p.ProvedBest = f.stopped != "", f.stopped, f.stopped == ""
 	for i := range p.Bags {
 		p.Bags[i].Asked = 0
 		for _, l := range lines {

@@ -158,10 +158,12 @@ func TestDay_StoppedEarly(t *testing.T) {
 	if ask(t, site, "GET", "/", nil).count(".stopped") != 0 {
 		t.Error("a proved day is called cut short")
 	}
-	f.stopped = true
-	p := ask(t, site, "GET", "/", nil)
-	p.says(t, ".stopped", "a better one may exist")
-	p.says(t, ".more", "Not proved: the search was stopped")
+	for by, want := range map[string]string{app.ByClock: "Not proved: the search took too long", app.ByBudget: "Not proved: the search ended at"} {
+		f.stopped = by
+		p := ask(t, site, "GET", "/", nil)
+		p.says(t, ".stopped", "a better one may exist")
+		p.says(t, ".more", want)
+	}
 }
 
 func TestDay_AnotherDate(t *testing.T) {

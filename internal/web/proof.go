@@ -6,33 +6,17 @@ import (
 	"strings"
 
 	"slabside/internal/app"
-	q "slabside/internal/quantity"
 	"slabside/internal/source"
 )
-
-// goalNames says the levels of the objective in plain words.
-var goalNames = map[string]string{
-	"must_lines_not_made":   "orders that must go, not made",
-	"appointments_missed":   "announced pours missed",
-	"should_lines_not_made": "other lines not made",
-	"end_min":               "end of the work, minutes after opening",
-	"cleaning_min":          "minutes of cleaning and changing",
-}
-
-func goalOf(o app.Objective) goalView {
-	name, ok := goalNames[o.Name]
-	if !ok {
-		name = strings.ReplaceAll(o.Name, "_", " ")
-	}
-	return goalView{name, q.PrintNumber(float64(o.Value), 2), q.PrintNumber(float64(o.Bound), 2)}
-}
 
 func proofOf(p *app.DayPlan) string {
 	switch {
 	case p.ProvedBest:
 		return fmt.Sprintf("Proved: no order of these boils does better, level by level from the top. %s looked at.", count(p.States, "state was", "states were"))
+	case p.StoppedBy == app.ByClock:
+		return fmt.Sprintf("Not proved: the search took too long and was stopped after %s. The true best lies between the bound and this plan; ask again, and it may go further.", count(p.States, "state", "states"))
 	case p.StoppedEarly:
-		return fmt.Sprintf("Not proved: the search was stopped after %s. The true best lies between the bound and this plan.", count(p.States, "state", "states"))
+		return fmt.Sprintf("Not proved: the search ended at %s, as many as it may look at. The true best lies between the bound and this plan.", count(p.States, "state", "states"))
 	}
 	return "Not proved: the true best lies between the bound and this plan."
 }

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strconv"
 	"syscall"
 	"time"
 
@@ -23,16 +24,6 @@ const (
 	mostHeader    = 32 << 10 // bytes
 )
 
-// Serve listens on addr and serves h until ctx ends; then it lets running
-// requests finish. See [Listen] for the errors.
-func Serve(ctx context.Context, addr string, h http.Handler, log *slog.Logger) error {
-	ln, err := Listen(ctx, addr)
-	if err != nil {
-		return err
-	}
-	return ServeOn(ctx, ln, h, log)
-}
-
 // Listen opens addr, which must be on the loopback interface: the pages have no
 // TLS and no paired devices yet. Errors: Forbidden for another address, Busy
 // for a port in use, Invalid for an address that cannot be read.
@@ -49,17 +40,17 @@ func Listen(ctx context.Context, addr string) (net.Listener, error) {
 	ln, err := lc.Listen(ctx, "tcp", addr)
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fault.Busy("port %s is in use by another program", port).WithCause(err).WithHint("choose another port with --listen 127.0.0.1:7374")
+		return nil, fault.Busy("port %s is in use by another program", port).WithCause(err).WithHint("the pages may be open already: look at http://%s; or choose another port: --listen %s, with make: make run LISTEN=%s", addr, other(host, port), other(host, port))
 	case errors.Is(err, syscall.EACCES):
-		return nil, fault.Forbidden("port %s may not be used by this user", port).WithCause(err).WithHint("choose a port above 1023 with --listen")
+		return nil, fault.Forbidden("port %s may not be used by this user", port).WithCause(err).WithHint("choose a port above 1023: --listen 127.0.0.1:7373, with make: make run LISTEN=127.0.0.1:7373")
 	case err != nil:
 		return nil, fault.Invalid("cannot listen on %q", addr).WithCause(err).WithHint("write host:port, such as 127.0.0.1:7373")
 	}
 	return ln, nil
 }
 
-// ServeOn serves h on an open listener until ctx ends and closes the listener.
-func ServeOn(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logger) error {
+// Serve serves h on an open listener until ctx ends and closes the listener.
+func Serve(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logger) error {
 	srv := &http.Server{
 		Handler:           h,
 		ReadTimeout:       readTimeout,
@@ -84,6 +75,15 @@ func ServeOn(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Log
 		return fault.Busy("a page was still being made and was cut off").WithCause(err)
 	}
 	return nil
+}
+
+// other proposes the next port of a host.
+func other(host, port string) string {
+	n, err := strconv.Atoi(port)
+	if err != nil || n >= 65535 {
+		n = 7373
+	}
+	return net.JoinHostPort(host, strconv.Itoa(n+1))
 }
 
 // loopback reports whether a host name or address is this machine alone.

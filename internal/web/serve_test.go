@@ -39,10 +39,10 @@ func TestServe_BusyAndShutdown(t *testing.T) {
 		t.Fatal(err)
 	}
 	done := make(chan error, 1)
-	go func() { done <- ServeOn(ctx, ln, site, log) }()
+	go func() { done <- Serve(ctx, ln, site, log) }()
 
-	err = Serve(ctx, ln.Addr().String(), site, log)
-	if fault.KindOf(err) != fault.KindBusy || !strings.Contains(err.Error(), "--listen") {
+	_, err = Listen(ctx, ln.Addr().String())
+	if fault.KindOf(err) != fault.KindBusy || !strings.Contains(err.Error(), "--listen 127.0.0.1:") || !strings.Contains(err.Error(), "make run LISTEN=127.0.0.1:") {
 		t.Errorf("the same port again: %v", err)
 	}
 	res, err := http.Get("http://" + ln.Addr().String() + "/healthz")

@@ -126,9 +126,9 @@ func (t typed) meant(b book.Book) ([]demand.Line, app.Problems) {
 		bags, err := strconv.Atoi(l.bags)
 		switch {
 		case l.bags == "":
-			p, bags = append(p, fault.Invalid("no number of bags").At(field("bags")).WithHint("write a whole number from 1 to %d, or take the line out", app.MostBags)), 1
+			p, bags = append(p, fault.Invalid("no number of bags").At(field("bags")).WithHint("write a whole number from 1 to %d, or take the line out", demand.MostBags)), 1
 		case err != nil:
-			p, bags = append(p, fault.Invalid("%q is not a whole number of bags", clip(l.bags)).At(field("bags")).WithHint("write a whole number from 1 to %d", app.MostBags)), 1
+			p, bags = append(p, fault.Invalid("%q is not a whole number of bags", clip(l.bags)).At(field("bags")).WithHint("write a whole number from 1 to %d", demand.MostBags)), 1
 		}
 		if len(l.forWhom) > 200 {
 			p = append(p, fault.Invalid("too long").At(field("for")).WithHint("write up to 200 letters"))

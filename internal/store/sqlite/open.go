@@ -172,7 +172,7 @@ func find(ctx context.Context, path, abs string, opts Options) error {
 	case !errors.Is(err, fs.ErrNotExist):
 		return fault.Invalid("%s cannot be the name of a shop book", path).WithHint("name a file in a folder").WithCause(err)
 	case opts.MustExist:
-		return fault.NotFound("there is no shop book %s", path).WithHint("check the name, or make a new book")
+		return fault.NotFound("there is no shop book %s", path).WithHint("name another with --book, import a shop-book file, or make the demo shop: slabside demo")
 	}
 	if _, err := os.Stat(filepath.Dir(abs)); errors.Is(err, fs.ErrNotExist) {
 		return fault.NotFound("there is no folder %s", filepath.Dir(path)).WithHint("make the folder first")

@@ -71,7 +71,7 @@ func (k *Keeper) heads(ctx context.Context, q querier, b *book.Book) error {
 }
 
 func (k *Keeper) empty() error {
-	return fault.NotFound("the shop book %s is empty", k.path).WithHint("import a shop book, or make the demo")
+	return fault.NotFound("the shop book %s is empty", k.path).WithHint("import a shop-book file: slabside import shop.toml")
 }
 
 // Head implements store.Keeper.
