@@ -210,6 +210,7 @@ func (c *exportCmd) Run(s *session) error {
 
 type serveCmd struct {
 	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
+	New    bool   `help:"Begin an empty shop book if there is none; the pages ask for the rest."`
 }
 
 // Run serves until interrupted.
@@ -219,7 +220,7 @@ func (c *serveCmd) Run(s *session) error {
 		return err
 	}
 	defer ln.Close()
-	a, k, err := s.open(false)
+	a, k, err := s.open(c.New)
 	if err != nil {
 		return err
 	}

@@ -200,11 +200,11 @@ func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 }
 
 func noBook() *firstStep {
-	return &firstStep{Text: "There is no shop book yet. Make the demo shop's book to look around, or import your own.", Code: "slabside demo"}
+	return &firstStep{Text: "There is no shop book yet. Begin your own here, or look around in the demo shop's first:", Code: "slabside demo", Href: "/start", Do: "Begin a shop book"}
 }
 
 func noProducts() *firstStep {
-	return &firstStep{Text: "The shop book has no products yet. Import a shop-book file with recipes and products first.", Code: "slabside import FILE.toml"}
+	return &firstStep{Text: "The shop book has no products yet.", Href: "/new/product", Do: "Add a product"}
 }
 
 // fillDay turns a plan into what the page says.

@@ -46,6 +46,22 @@ func (f *fakeShop) Save(_ context.Context, form entry.Form, expect store.Head, w
 	return id, f.head, nil
 }
 
+func (f *fakeShop) Start(_ context.Context, text map[string]string, who string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.bookErr == nil {
+		return fault.Conflict("there is a book already")
+	}
+	b, lines, err := app.Begin(text)
+	if err != nil {
+		return err
+	}
+	b.ToMake = lines
+	f.step(b, "shop", who, "the book begins")
+	f.bookErr = nil
+	return nil
+}
+
 func (f *fakeShop) Retire(_ context.Context, kind, id string, expect store.Head, who, why string) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()

@@ -22,6 +22,7 @@ var addresses = map[string]string{
 	"/recipes":      "/recipes",
 	"/recipes/{id}": "/recipes/pear",
 	"/room":         "/room",
+	"/start":        "/start",
 	"/book":         "/book",
 	"/book/{kind}":  "/book/day",
 

@@ -17,6 +17,7 @@ import (
 type recipeView struct {
 	Base      base
 	Name      string
+	Change    string // address of its form
 	Note      string
 	End       string
 	Kettle    string
@@ -88,7 +89,7 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 // recipeOf says what the book holds of a recipe.
 func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 	u := b.Shop.Units
-	v := recipeView{Name: rc.Name, Note: rc.Note, End: boilEnd(u, rc), Rolls: rollsName(b, rc.Rolls), Finish: finishText(b, rc), Kettle: kettleName(b, rc.Kettle)}
+	v := recipeView{Name: rc.Name, Change: thingHref("recipe", rc.ID), Note: rc.Note, End: boilEnd(u, rc), Rolls: rollsName(b, rc.Rolls), Finish: finishText(b, rc), Kettle: kettleName(b, rc.Kettle)}
 	var all q.Kilograms
 	for _, p := range rc.Boil {
 		all += p.Mass

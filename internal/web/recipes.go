@@ -31,7 +31,7 @@ func (s *server) recipes(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := recipesView{Base: s.base(r, "Recipes", "/recipes")}
 	if len(b.Recipes) == 0 {
-		v.First = &firstStep{Text: "The shop book has no recipes yet. Import a shop-book file that has some.", Code: "slabside import FILE.toml"}
+		v.First = &firstStep{Text: "The shop book has no recipes yet.", Href: "/new/recipe", Do: "Add a recipe"}
 	}
 	for _, rc := range b.Recipes {
 		l := recipeLine{Href: "/recipes/" + url.PathEscape(rc.ID), Name: rc.Name, End: boilEnd(b.Shop.Units, rc),

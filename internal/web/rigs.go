@@ -4,13 +4,17 @@ import (
 	"strconv"
 
 	"slabside/internal/book"
+	"slabside/internal/entry"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 )
 
 // rigOf lists the things of the room by kind, leaving out kinds there are none of.
 func rigOf(u q.System, b *book.Book) []roomGroup {
-	groups := []roomGroup{
+	groups := []struct {
+		Name  string
+		Items []roomItem
+	}{
 		{"Kettles", itemsOf(b.Kettles, func(k rig.Kettle) roomItem { return kettleItem(u, k) })},
 		{"Slabs", itemsOf(b.Slabs, func(s rig.Slab) roomItem {
 			return roomItem{s.Name, trials(s.TrialsOnly), []pair{{"size", u.Length(s.Length) + " × " + u.Length(s.Width)}, {"of", string(s.Material)}, {"cooling", or(s.Cooling, "none")}}}
@@ -44,9 +48,19 @@ func rigOf(u q.System, b *book.Book) []roomGroup {
 	}
 	var out []roomGroup
 	for _, g := range groups {
-		if len(g.Items) > 0 {
-			out = append(out, g)
+		if len(g.Items) == 0 {
+			continue
 		}
+		linked := roomGroup{Name: g.Name}
+		for _, kind := range entry.Kinds() {
+			if manyOf(kind) == g.Name {
+				linked.Add = newHref(kind)
+				for i, t := range entry.List(b, kind) {
+					linked.Items = append(linked.Items, linkedItem{g.Items[i], thingHref(kind, t.ID)})
+				}
+			}
+		}
+		out = append(out, linked)
 	}
 	return out
 }

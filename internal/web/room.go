@@ -26,7 +26,14 @@ type roomView struct {
 // roomGroup is one kind of thing in the room.
 type roomGroup struct {
 	Name  string
-	Items []roomItem
+	Add   string // address of the form for one more
+	Items []linkedItem
+}
+
+// linkedItem is a thing with the address of its form.
+type linkedItem struct {
+	roomItem
+	Href string
 }
 
 type roomItem struct {
@@ -35,7 +42,7 @@ type roomItem struct {
 	Facts []pair
 }
 
-type handView struct{ Name, Age, Hours, May string }
+type handView struct{ Name, Age, Hours, May, Href string }
 
 // oldMetal is a surface whose metal asks for a test.
 type oldMetal struct {
@@ -73,7 +80,7 @@ func roomOf(b *book.Book) roomView {
 		for i, t := range h.May {
 			may[i] = string(t)
 		}
-		v.Hands = append(v.Hands, handView{h.Name, age, hours, strings.Join(may, ", ")})
+		v.Hands = append(v.Hands, handView{h.Name, age, hours, strings.Join(may, ", "), thingHref("hand", h.ID)})
 	}
 	for _, k := range b.Kettles {
 		v.Old = append(v.Old, metalOf(k.Name, k.Touches(), k.Tested)...)

@@ -31,6 +31,9 @@ type Shop interface {
 	// Save keeps a thing as typed: app.Problems when it cannot be meant, each at
 	// the name of its field, Conflict when the book has moved on.
 	Save(ctx context.Context, f entry.Form, expect store.Head, who, why string) (id string, head store.Head, err error)
+	// Start begins a book with the answers to the questions of the guided start:
+	// app.Problems when they cannot be meant, Conflict when there is a book.
+	Start(ctx context.Context, text map[string]string, who string) error
 	// Retire takes a thing out of the book.
 	Retire(ctx context.Context, kind, id string, expect store.Head, who, why string) error
 	// History lists the versions of a thing, the newest first.
@@ -112,6 +115,7 @@ func (s *server) routes() []route {
 		{pattern: "/recipes", get: s.recipes, page: true},
 		{pattern: "/recipes/{id}", get: s.recipe, page: true},
 		{pattern: "/room", get: s.room, page: true},
+		{pattern: "/start", get: s.start, post: s.postStart, page: true},
 		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true},
 		{pattern: "/book/{kind}", get: s.thing, post: s.postThing, page: true},
 		{pattern: "/book/{kind}/{id}", get: s.thing, post: s.postThing, page: true},
