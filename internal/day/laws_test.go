@@ -38,14 +38,17 @@ func TestLawNamesDoNotMatter(t *testing.T) {
 		slices.Reverse(p.Hands)
 		slices.Reverse(p.Channels)
 		slices.Reverse(p.Levels)
+		slices.Reverse(p.KettleLevels)
 		n := len(p.Recipes)
 		perm := rapid.Permutation(seq(n)).Draw(t, "recipes") // recipe r becomes perm[r]
 		for i := range p.Boils {
 			b := &p.Boils[i]
 			b.Recipe = perm[b.Recipe]
 			b.Emit, b.Limit = slices.Clone(b.Emit), slices.Clone(b.Limit)
+			b.KettleEmit = slices.Clone(b.KettleEmit)
 			slices.Reverse(b.Emit)
 			slices.Reverse(b.Limit)
+			slices.Reverse(b.KettleEmit)
 		}
 		for i := range p.Rules {
 			r := &p.Rules[i]

@@ -13,7 +13,7 @@ const (
 	CodePourOrder    = "pour_order"        // Made is not in pour order
 	CodeRecipeOrder  = "recipe_order"      // boils of a recipe out of index order, or one left out before
 	CodeOpening      = "before_opening"    // a block starts before minute 0
-	CodeKettle       = "kettle"            // two boils in the kettle
+	CodeKettle       = "kettle"            // two boils in the kettle, or one in it and it is cleaned for the next
 	CodeSlab         = "slab"              // two boils on the slab
 	CodeHook         = "hook"              // two boils on the hook
 	CodeRolls        = "rolls"             // two boils in the rolls
@@ -23,7 +23,8 @@ const (
 	CodeActWindow    = "act_window"        // the act before slab and hook are free or into the pour
 	CodeRollsMin     = "rolls_minutes"     // the wrong minutes for the rolls
 	CodeRollsWindow  = "rolls_window"      // rolls set up while they roll, or into the rolling
-	CodeResidue      = "residue"           // a level above the limit at the pour
+	CodeResidue      = "residue"           // a level on the line above the limit at the pour
+	CodeKettleLevel  = "kettle_residue"    // a level in the kettle above the limit as the charge begins
 	CodeHot          = "hot_hands"         // too few hot hands
 	CodeClean        = "clean_hands"       // too few hands for set-ups
 	CodeWeigh        = "weighing_late"     // not weighed when the charge begins
@@ -76,8 +77,9 @@ func Check(p *day.Problem, plan *day.Plan) []Violation {
 	}
 	r.horizon()
 	r.order()
-	r.setups()
 	r.residue()
+	r.kettleResidue()
+	r.setups()
 	r.minutes()
 	r.finish()
 	r.appointments()
@@ -90,6 +92,10 @@ type replay struct {
 	p    *day.Problem
 	plan *day.Plan
 	out  []Violation
+
+	before  [][]int // levels on the line before the act of every place
+	rolls   []int   // minutes the rolls take before every place
+	cleaned []int   // how many of them are cleaning
 
 	last int // the minutes 0 ≤ τ < last are replayed
 	end  int // E, −1 when the work never ends
@@ -107,18 +113,24 @@ func (r *replay) add(code string, minute int, format string, a ...any) {
 // block is a placed boil with its minutes from the opening.
 type block struct {
 	day.Placed
-	boil  day.Boil
-	shape day.Shape
+	boil   day.Boil
+	shape  day.Shape
+	kettle int // minutes of the clean of the kettle
 }
 
 func (r *replay) block(k int) block {
 	pl := r.plan.Made[k]
 	b := r.p.Boils[pl.Boil]
-	return block{pl, b, b.Shapes[pl.Shape]}
+	kettle := 0
+	if pl.KettleClean {
+		kettle = r.p.KettleMin
+	}
+	return block{pl, b, b.Shapes[pl.Shape], kettle}
 }
 
 func (b block) litFrom() int    { return b.Pour - b.boil.Lit }
 func (b block) chargeFrom() int { return b.Pour - b.boil.Lit - b.boil.Charge }
+func (b block) kettleFrom() int { return b.chargeFrom() - b.kettle }
 func (b block) kettleTo() int   { return b.Pour + b.boil.Pour + b.boil.Rinse }
 func (b block) slabTo() int     { return b.Pour + b.shape.SlabFree }
 func (b block) rollsTo() int    { return b.Pour + b.shape.RollTo }
@@ -195,8 +207,8 @@ func (r *replay) order() {
 		if k > 0 && m.Pour <= r.plan.Made[k-1].Pour {
 			r.add(CodePourOrder, m.Pour, "place %d pours no later than the one before", k)
 		}
-		if from := r.block(k).chargeFrom(); from < 0 {
-			r.add(CodeOpening, from, "boil %d is charged before the opening", m.Boil)
+		if from := r.block(k).kettleFrom(); from < 0 {
+			r.add(CodeOpening, from, "boil %d is charged, or the kettle cleaned for it, before the opening", m.Boil)
 		}
 		// every boil of the same recipe with a smaller index comes before
 		for b := range m.Boil {
@@ -223,6 +235,7 @@ func (r *replay) pairBefore(k int) int {
 }
 
 func (r *replay) setups() {
+	r.rollsWork()
 	for k := range r.plan.Made {
 		b := r.block(k)
 		slabFree, rollsFree := 0, 0
@@ -241,11 +254,7 @@ func (r *replay) setups() {
 				r.add(CodeActWindow, b.Pour, "%v before boil %d ends at %d, the pour is at %d", b.Act, b.Placed.Boil, b.ActFrom+m, b.Pour)
 			}
 		}
-		want := r.p.RollsMin[b.Act]
-		if r.pairBefore(k) != b.boil.Rolls {
-			want = r.p.Pairs[b.boil.Rolls].Mount
-		}
-		if b.RollsMin != want {
+		if want := r.rolls[k]; b.RollsMin != want {
 			r.add(CodeRollsMin, b.RollsFrom, "rolls before boil %d take %d min, not %d", b.Placed.Boil, want, b.RollsMin)
 		}
 		if b.RollsMin > 0 {
@@ -254,33 +263,6 @@ func (r *replay) setups() {
 			}
 			if start := b.Pour + b.shape.RollFrom; b.RollsFrom+b.RollsMin > start {
 				r.add(CodeRollsWindow, start, "rolls before boil %d are ready at %d", b.Placed.Boil, b.RollsFrom+b.RollsMin)
-			}
-		}
-	}
-}
-
-func (r *replay) residue() {
-	level := make([]int, len(r.p.Channels))
-	copy(level, r.p.Levels)
-	for k := range r.plan.Made {
-		b := r.block(k)
-		for c, ch := range r.p.Channels {
-			switch {
-			case b.Act == day.AllergenClean:
-				level[c] = 0
-			case ch.Allergen:
-			case b.Act == day.Wash:
-				level[c] = 0
-			case b.Act == day.Wipe:
-				level[c] = max(0, level[c]-2)
-			}
-			if level[c] > b.boil.Limit[c] {
-				r.add(CodeResidue, b.Pour, "boil %d: %s at %d, limit %d", b.Placed.Boil, ch.Name, level[c], b.boil.Limit[c])
-			}
-			if ch.Allergen {
-				level[c] = max(level[c], b.boil.Emit[c])
-			} else {
-				level[c] = max(level[c]-1, b.boil.Emit[c])
 			}
 		}
 	}

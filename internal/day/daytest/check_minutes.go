@@ -28,8 +28,11 @@ func (r *replay) minutes() {
 		var hot, charge, watch, setups int
 		for k := range n {
 			b := r.block(k)
-			if within(minute, b.chargeFrom(), b.kettleTo()) {
+			if within(minute, b.kettleFrom(), b.kettleTo()) {
 				kettle++
+			}
+			if within(minute, b.kettleFrom(), b.chargeFrom()) {
+				setups++
 			}
 			if within(minute, b.Pour, b.slabTo()) {
 				slab++

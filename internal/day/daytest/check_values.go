@@ -77,10 +77,7 @@ func (r *replay) values() {
 	for k := range plan.Made {
 		b := r.block(k)
 		count[b.boil.Recipe]++
-		cleaning += p.ActMin[b.Act]
-		if r.pairBefore(k) == b.boil.Rolls {
-			cleaning += p.RollsMin[b.Act]
-		}
+		cleaning += p.ActMin[b.Act] + b.kettle + r.cleaned[k]
 	}
 	if plan.Cleaning != cleaning {
 		r.add(CodeCleaning, -1, "the plan says %d, it is %d", plan.Cleaning, cleaning)

@@ -44,6 +44,9 @@ func Draw(p *day.Problem, plan *day.Plan) string {
 		}
 	}))
 	line("kettle", each(func(m day.Placed, b day.Boil, _ day.Shape, c byte, paint func(int, int, byte)) {
+		if m.KettleClean {
+			paint(m.Pour-b.Lit-b.Charge-p.KettleMin, m.Pour-b.Lit-b.Charge, 'o')
+		}
 		paint(m.Pour-b.Lit-b.Charge, m.Pour-b.Lit, '+')
 		paint(m.Pour-b.Lit, m.Pour, c)
 		paint(m.Pour, m.Pour+b.Pour, '|')
@@ -87,8 +90,12 @@ func Draw(p *day.Problem, plan *day.Plan) string {
 	}
 	for k, m := range plan.Made {
 		b := p.Boils[m.Boil]
-		fmt.Fprintf(&out, "%c boil %d recipe %d pour %d shape %d %v at %d, rolls %d min at %d\n",
-			'A'+k%26, m.Boil, b.Recipe, m.Pour, m.Shape, m.Act, m.ActFrom, m.RollsMin, m.RollsFrom)
+		kettle := ""
+		if m.KettleClean {
+			kettle = fmt.Sprintf(", kettle cleaned %d min", p.KettleMin)
+		}
+		fmt.Fprintf(&out, "%c boil %d recipe %d pour %d shape %d %v at %d, rolls %d min at %d%s\n",
+			'A'+k%26, m.Boil, b.Recipe, m.Pour, m.Shape, m.Act, m.ActFrom, m.RollsMin, m.RollsFrom, kettle)
 	}
 	fmt.Fprintf(&out, "end %d of %d less %d, cleaning %d, breaks %v, kept %v, objectives %v\n",
 		plan.End, p.End, p.Closing, plan.Cleaning, plan.Breaks, plan.Kept, plan.Objectives)

@@ -59,7 +59,7 @@ func CheckDuties(p *day.Problem, plan *day.Plan, duties []day.Duty) []Violation 
 		return last + 1<<20
 	}
 	hot := map[string]bool{"charge": true, "watch": true, "pour": true, "turn": true, "pull": true, "tend": true, "roll": true}
-	clean := map[string]bool{"wipe": true, "wash": true, "allergen clean": true, "rolls": true}
+	clean := map[string]bool{"wipe": true, "wash": true, "allergen clean": true, "rolls": true, "kettle": true}
 	for m := range last {
 		for h, hand := range p.Hands {
 			busy, watching, bench, holding := 0, 0, 0, 0
@@ -125,7 +125,11 @@ func CheckDuties(p *day.Problem, plan *day.Plan, duties []day.Duty) []Violation 
 				}
 			}
 		}
-		want("charge", x.Pour-b.Lit-b.Charge, x.Pour-b.Lit, 1)
+		charge := x.Pour - b.Lit - b.Charge
+		if x.KettleClean {
+			want(day.DutyKettle, charge-p.KettleMin, charge, 1)
+		}
+		want("charge", charge, x.Pour-b.Lit, 1)
 		want("watch", x.Pour-b.Watch, x.Pour, 1)
 		want("pour", x.Pour, x.Pour+b.Pour, b.PourHands)
 		for _, s := range b.Shapes[x.Shape].Steps {
@@ -155,7 +159,7 @@ func CheckDuties(p *day.Problem, plan *day.Plan, duties []day.Duty) []Violation 
 			if d.Boil != x.Boil {
 				continue
 			}
-			if d.Kind == "weigh" && d.To > x.Pour-b.Lit-b.Charge {
+			if d.Kind == "weigh" && d.To > charge {
 				bad(CodeDutyLate, d.To, "%s is weighed after its charge began", b.ID)
 			}
 			if d.Kind == "after" && d.From < x.Pour+b.Shapes[x.Shape].RollTo+b.Cool {

@@ -34,19 +34,22 @@ func Bounds(plan *day.Plan) (v Vector) {
 
 // Exhaustive returns the least objective vector of a small day and a plan that
 // has it, by trying every set of boils, order, shape, act, minute of every
-// pour, of every set-up and of every break. A branch is left only when it
+// pour, of every set-up and of every break, and with or without a clean of the
+// kettle before every boil. A branch is left only when it
 // breaks the model already or when a count of minutes shows that it cannot get
 // below the best plan so far, and a state that is the same to the last hand in
-// the last minute as one already searched is not searched again. No plan is
-// ever said to be as good as a different one. The plan is nil if even the
+// the last minute as one already searched is not searched again. A kettle that
+// holds no allergen is not cleaned: the same plan without that clean is better. No
+// other plan is ever said to be as good as a different one. The plan is nil if even the
 // empty day does not fit.
 func Exhaustive(p *day.Problem) (Vector, *day.Plan) {
 	return exhaustive(p, true)
 }
 
-// exhaustive searches with or without leaving out states met before.
-func exhaustive(p *day.Problem, merge bool) (Vector, *day.Plan) {
-	s := &search{p: p, merge: merge}
+// exhaustive searches with or without leaving out states met before and cleans
+// of a clean kettle.
+func exhaustive(p *day.Problem, short bool) (Vector, *day.Plan) {
+	s := &search{p: p, short: short}
 	for i := range s.best {
 		s.best[i] = 1 << 30
 	}
@@ -70,7 +73,7 @@ func exhaustive(p *day.Problem, merge bool) (Vector, *day.Plan) {
 
 type search struct {
 	p     *day.Problem
-	merge bool
+	short bool
 	best  Vector
 	plan  *day.Plan
 
@@ -99,8 +102,9 @@ type search struct {
 type partial struct {
 	kettleFree, slabFree, rollsFree int // of the last boil; slab and hook
 	pair                            int
-	level                           []int
-	weighed                         int // hand-minutes that had to be weighed
+	level, kettle                   []int  // on the line, and of allergens in the kettle
+	soiled                          []bool // pairs off the machine
+	weighed                         int    // hand-minutes that had to be weighed
 	blockEnd                        int
 	cleaning                        int
 }
@@ -210,7 +214,13 @@ func (s *search) subset(need []int) {
 	s.slab, s.hook, s.rolls = make([]bool, n), make([]bool, n), make([]bool, n)
 	level := make([]int, len(p.Channels))
 	copy(level, p.Levels)
-	s.grow(partial{pair: p.Mounted, level: level})
+	kettle := make([]int, len(p.Channels))
+	for c, l := range p.KettleLevels {
+		if p.Channels[c].Allergen {
+			kettle[c] = l
+		}
+	}
+	s.grow(partial{pair: p.Mounted, level: level, kettle: kettle, soiled: make([]bool, len(p.Pairs))})
 }
 
 // grow places every boil that can be next in every way, or ends the day.
@@ -222,7 +232,7 @@ func (s *search) grow(st partial) {
 		s.leaf(st)
 		return
 	}
-	if s.merge {
+	if s.short {
 		k := s.key(st)
 		if s.seen[string(k)] {
 			return
@@ -239,12 +249,37 @@ func (s *search) grow(st partial) {
 			if !ok || !s.actAllowed(rec, act) {
 				continue
 			}
-			for shape := range s.p.Boils[boil].Shapes {
-				b := &s.p.Boils[boil]
-				for pour := st.kettleFree + b.Charge + b.Lit; pour < s.last; pour++ {
-					s.pourAt(st, level, day.Placed{Boil: boil, Pour: pour, Shape: shape, Act: act})
-				}
+			for _, clean := range []bool{false, true} {
+				s.everyPour(st, level, day.Placed{Boil: boil, Act: act, KettleClean: clean})
 			}
+		}
+	}
+}
+
+// everyPour places a boil in every shape and minute, if the kettle may be as it is.
+func (s *search) everyPour(st partial, level []int, pl day.Placed) {
+	b := &s.p.Boils[pl.Boil]
+	first := st.kettleFree + b.Charge + b.Lit
+	kettle := st.kettle
+	if pl.KettleClean {
+		if s.short && !slices.ContainsFunc(kettle, func(l int) bool { return l > 0 }) {
+			return
+		}
+		kettle = make([]int, len(kettle))
+		first += s.p.KettleMin
+	}
+	after := slices.Clone(kettle)
+	for c, ch := range s.p.Channels {
+		if kettle[c] > b.Limit[c] && ch.Allergen {
+			return
+		}
+		if b.KettleEmit != nil && ch.Allergen {
+			after[c] = max(after[c], b.KettleEmit[c])
+		}
+	}
+	for pl.Shape = range b.Shapes {
+		for pl.Pour = first; pl.Pour < s.last; pl.Pour++ {
+			s.pourAt(st, level, after, pl)
 		}
 	}
 }

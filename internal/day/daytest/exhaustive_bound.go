@@ -113,6 +113,13 @@ func (s *search) key(st partial) []byte {
 	k := append(s.words[:0], last, st.kettleFree, st.slabFree, st.rollsFree, st.blockEnd, st.cleaning, open, min(s.weigh, s.freeBefore(from)))
 	k = append(k, s.count...)
 	k = append(k, st.level...)
+	k = append(k, st.kettle...)
+	for pair, soiled := range st.soiled {
+		if soiled {
+			k = append(k, pair)
+		}
+	}
+	k = append(k, -1)
 	places := len(k)
 	for _, m := range s.made {
 		mask := 0

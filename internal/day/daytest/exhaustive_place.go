@@ -1,10 +1,14 @@
 package daytest
 
-import "slabside/internal/day"
+import (
+	"slices"
+
+	"slabside/internal/day"
+)
 
 // pourAt places one boil if machines, bench and hot hands allow it, and goes
 // on to its set-ups.
-func (s *search) pourAt(st partial, level []int, pl day.Placed) {
+func (s *search) pourAt(st partial, level, kettle []int, pl day.Placed) {
 	b := &s.p.Boils[pl.Boil]
 	sh := &b.Shapes[pl.Shape]
 	t := pl.Pour
@@ -14,8 +18,16 @@ func (s *search) pourAt(st partial, level []int, pl day.Placed) {
 		rollsFree:  t + sh.RollTo,
 		pair:       b.Rolls,
 		level:      level,
+		kettle:     kettle,
+		soiled:     st.soiled,
 		weighed:    st.weighed + b.Weigh,
 		cleaning:   st.cleaning + s.p.ActMin[pl.Act],
+	}
+	charge := t - b.Lit - b.Charge
+	kettleFrom := charge
+	if pl.KettleClean {
+		kettleFrom -= s.p.KettleMin
+		next.cleaning += s.p.KettleMin
 	}
 	if sh.HookFrom != sh.HookTo {
 		next.slabFree = max(next.slabFree, t+sh.HookTo)
@@ -34,6 +46,11 @@ func (s *search) pourAt(st partial, level []int, pl day.Placed) {
 		next.cleaning += pl.RollsMin
 	} else {
 		pl.RollsMin = s.p.Pairs[b.Rolls].Mount
+		if st.soiled[b.Rolls] {
+			pl.RollsMin += s.p.RollsMin[day.AllergenClean]
+			next.cleaning += s.p.RollsMin[day.AllergenClean]
+		}
+		next.soiled = s.exchanged(st, b.Rolls)
 	}
 	for m := t - b.Lit; m < t; m++ {
 		if !s.flame[m] {
@@ -50,8 +67,9 @@ func (s *search) pourAt(st partial, level []int, pl day.Placed) {
 				where[m] += sign * n
 			}
 		}
-		add(s.hotNeed, t-b.Lit-b.Charge, t-b.Lit, 1)
-		add(s.busy, t-b.Lit-b.Charge, t-b.Lit, 1)
+		add(s.setups, kettleFrom, charge, 1)
+		add(s.hotNeed, charge, t-b.Lit, 1)
+		add(s.busy, charge, t-b.Lit, 1)
 		add(s.hotNeed, t-b.Watch, t, 1)
 		add(s.hotNeed, t, t+b.Pour, b.PourHands)
 		add(s.busy, t, t+b.Pour, b.PourHands)
@@ -67,7 +85,7 @@ func (s *search) pourAt(st partial, level []int, pl day.Placed) {
 	}
 	use(+1)
 	defer use(-1)
-	if !s.fits(t-b.Lit-b.Charge, end) {
+	if !s.fits(kettleFrom, end) {
 		return
 	}
 	rec := b.Recipe
@@ -86,11 +104,25 @@ func (s *search) pourAt(st partial, level []int, pl day.Placed) {
 		s.everyStart(st.rollsFree, t+sh.RollFrom, pl.RollsMin, func(from int) {
 			s.made[k].RollsFrom = from
 			// nothing placed later uses a hand before this charge
-			if s.freeBefore(t-b.Lit-b.Charge) >= next.weighed {
+			if s.freeBefore(charge) >= next.weighed {
 				s.grow(next)
 			}
 		})
 	})
+}
+
+// exchanged returns which pairs are soiled once a pair has gone on.
+func (s *search) exchanged(st partial, on int) []bool {
+	soiled := slices.Clone(st.soiled)
+	soiled[on] = false
+	if st.pair == -1 {
+		return soiled
+	}
+	soiled[st.pair] = false
+	for c, ch := range s.p.Channels {
+		soiled[st.pair] = soiled[st.pair] || ch.Allergen && st.level[c] > 0
+	}
+	return soiled
 }
 
 // everyStart puts a set-up of some minutes at every start within [from, to)

@@ -41,6 +41,8 @@ func NewProgramme(p *day.Problem) *Programme {
 	g.machines()
 	g.setups()
 	g.residue()
+	g.kettleResidue()
+	g.soiled()
 	g.breaks()
 	g.hands()
 	g.rules()
@@ -218,6 +220,7 @@ func (g *Programme) machines() {
 		var kettle, slab, hook, rolls, bench sum
 		for i := range g.p.Boils {
 			b := &g.p.Boils[i]
+			kettle.addSum(1, g.kettleCleaned(i, m))
 			g.pours(i, func(s, t int, x string) {
 				sh := &b.Shapes[s]
 				d := m - t

@@ -92,7 +92,8 @@ func (g *Programme) hands() {
 					setups.add(1, nameActAt(i, k, t))
 				}
 			}
-			for v := range day.NumActs {
+			setups.addSum(1, g.kettleCleaned(i, m))
+			for v := range g.rollsWays() {
 				minutes := g.rollsMin(i, v)
 				for t := max(0, m-minutes+1); t <= m && t+minutes <= g.last; t++ {
 					setups.add(1, nameRollsAt(i, v, t))

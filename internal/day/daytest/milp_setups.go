@@ -2,13 +2,31 @@ package daytest
 
 import "slabside/internal/day"
 
-// rollsMin is the minutes of a way to set up the rolls: 0 a change, else the
-// cleaning that goes with an act.
-func (g *Programme) rollsMin(boil, variant int) int {
-	if variant == 0 {
-		return g.p.Pairs[g.p.Boils[boil].Rolls].Mount
+// The ways to set up the rolls: a change, the cleaning that goes with an act,
+// or a change to a pair that went off soiled.
+const (
+	rollsChange = 0
+	rollsSoiled = day.NumActs
+)
+
+// rollsWays is the number of ways there are; without allergens no pair is soiled.
+func (g *Programme) rollsWays() int {
+	if g.allergens() {
+		return rollsSoiled + 1
 	}
-	return g.p.RollsMin[variant]
+	return rollsSoiled
+}
+
+// rollsMin is the minutes of a way to set up the rolls.
+func (g *Programme) rollsMin(boil, way int) int {
+	mount := g.p.Pairs[g.p.Boils[boil].Rolls].Mount
+	switch way {
+	case rollsChange:
+		return mount
+	case rollsSoiled:
+		return mount + g.p.RollsMin[day.AllergenClean]
+	}
+	return g.p.RollsMin[way]
 }
 
 // stays says whether the pair stays mounted between i and j.
@@ -56,13 +74,20 @@ func (g *Programme) setups() {
 				change.add(1, g.next(i, j))
 			}
 		}
-		for v := range day.NumActs {
+		for v := range g.rollsWays() {
 			c := g.bin(nameRolls(j, v))
 			var is sum
 			is.add(1, c)
-			if v == 0 {
-				g.row(plus(is, -1, change), "=", 0)
-			} else {
+			switch v {
+			case rollsChange:
+				var soiled sum
+				if g.allergens() {
+					soiled.add(1, nameRolls(j, rollsSoiled))
+				}
+				g.row(plus(plus(is, 1, soiled), -1, change), "=", 0)
+			case rollsSoiled:
+				clean.add(p.RollsMin[day.AllergenClean], c)
+			default:
 				var act sum
 				act.add(1, nameAct(j, day.Act(v)))
 				g.row(plus(is, -1, act), "<=", 0)
@@ -104,68 +129,11 @@ func (g *Programme) setups() {
 	}
 	most := 0
 	for k := range day.NumActs {
-		most = max(most, p.ActMin[k]+p.RollsMin[k])
+		most = max(most, p.ActMin[k]+p.RollsMin[k]+p.RollsMin[day.AllergenClean]+p.KettleMin)
 	}
+	g.kettleCleans(&clean)
 	g.bounded(varClean, n*most)
 	var total sum
 	total.add(1, varClean)
 	g.row(plus(total, -1, clean), "=", 0)
-}
-
-// residue carries the levels from neighbour to neighbour; a level may be
-// called higher than it is, which never helps.
-func (g *Programme) residue() {
-	p, n := g.p, len(g.p.Boils)
-	for c, ch := range p.Channels {
-		most, opening := 0, 0
-		if p.Levels != nil {
-			opening = p.Levels[c]
-		}
-		most = max(most, opening)
-		for _, b := range p.Boils {
-			most = max(most, b.Emit[c])
-		}
-		for j, b := range p.Boils {
-			before := g.bounded(nameBefore(j, c), b.Limit[c])
-			after := g.bounded(nameAfter(j, c), max(most, b.Limit[c]))
-			var s sum
-			s.add(1, after)
-			s.add(-1, before)
-			if ch.Allergen {
-				g.row(s, ">=", 0)
-			} else {
-				g.row(s, ">=", -1)
-			}
-			var e sum
-			e.add(1, after)
-			g.row(plus(e, -b.Emit[c], g.made(j)), ">=", 0)
-		}
-		big := most
-		for _, b := range p.Boils {
-			big = max(big, b.Limit[c])
-		}
-		for j := range n {
-			for i := -1; i < n; i++ {
-				if i == j {
-					continue
-				}
-				// before_j ≥ after_i − what the act takes, if j follows i
-				var s sum
-				s.add(1, nameBefore(j, c))
-				rhs := -big
-				if i == -1 {
-					rhs += opening
-				} else {
-					s.add(-1, nameAfter(i, c))
-				}
-				s.add(-big, g.next(i, j))
-				s.add(big, nameAct(j, day.AllergenClean))
-				if !ch.Allergen {
-					s.add(big, nameAct(j, day.Wash))
-					s.add(2, nameAct(j, day.Wipe))
-				}
-				g.row(s, ">=", rhs)
-			}
-		}
-	}
 }

@@ -67,7 +67,8 @@ func (g *Programme) Plan(value map[string]float64) *day.Plan {
 					}
 				}
 			}
-			for v := range day.NumActs {
+			pl.KettleClean = on(nameKettle(i))
+			for v := range g.rollsWays() {
 				for m := range g.last {
 					if on(nameRollsAt(i, v, m)) {
 						pl.RollsFrom, pl.RollsMin = m, g.rollsMin(i, v)
@@ -112,6 +113,12 @@ func nameRolls(boil, variant int) string          { return fmt.Sprintf("c_%d_%d"
 func nameRollsAt(boil, variant, t int) string     { return fmt.Sprintf("v_%d_%d_%d", boil, variant, t) }
 func nameBefore(boil, channel int) string         { return fmt.Sprintf("lb_%d_%d", boil, channel) }
 func nameAfter(boil, channel int) string          { return fmt.Sprintf("la_%d_%d", boil, channel) }
+func nameKettle(boil int) string                  { return fmt.Sprintf("q_%d", boil) }
+func nameKettleAt(boil, t int) string             { return fmt.Sprintf("r_%d_%d", boil, t) }
+func nameKettleBefore(boil, channel int) string   { return fmt.Sprintf("kb_%d_%d", boil, channel) }
+func nameKettleAfter(boil, channel int) string    { return fmt.Sprintf("ka_%d_%d", boil, channel) }
+func nameDirty(boil int) string                   { return fmt.Sprintf("d_%d", boil) }
+func nameSoiled(boil, pair int) string            { return fmt.Sprintf("s_%d_%d", boil, pair) }
 func nameBreak(i, t int) string                   { return fmt.Sprintf("b_%d_%d", i, t) }
 func nameWeigh(boil, t int) string                { return fmt.Sprintf("w_%d_%d", boil, t) }
 func nameDone(boil, t int) string                 { return fmt.Sprintf("f_%d_%d", boil, t) }

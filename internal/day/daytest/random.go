@@ -28,16 +28,27 @@ func (r *rng) one(n int) bool { return r.in(1, n) == 1 }
 // same for the same seed and size. Among them are days that are too short,
 // days with nobody hot in the room for a while, and boils that cannot be made.
 func Random(seed uint64, size int) *day.Problem {
-	r := &rng{seed*1_000_003 + uint64(size)}
+	p := random(&rng{seed*1_000_003 + uint64(size)}, size, false)
+	randomKettle(&rng{seed*1_000_033 + uint64(size)}, p)
+	return p
+}
+
+// random draws all of a day but what is in the kettle, for RandomAllergens if
+// allergens is true.
+func random(r *rng, size int, allergens bool) *day.Problem {
 	p := &day.Problem{Closing: r.in(0, 2), Mounted: -1}
 
 	for i := range r.in(0, 2) {
 		p.Channels = append(p.Channels, day.Channel{Name: fmt.Sprint("flavour", i)})
 	}
-	if r.one(3) {
+	if allergens || r.one(3) {
 		p.Channels = append(p.Channels, day.Channel{Name: "allergen", Allergen: true})
 	}
-	for i := range r.in(1, 2) {
+	pairs := r.in(1, 2)
+	if allergens {
+		pairs = 2
+	}
+	for i := range pairs {
 		p.Pairs = append(p.Pairs, day.Pair{Name: fmt.Sprint("pair", i), Mount: r.in(1, 2)})
 	}
 	if r.one(2) {
@@ -55,10 +66,16 @@ func Random(seed uint64, size int) *day.Problem {
 	if size <= 4 && r.one(3) {
 		recipes = size // all different
 	}
+	if allergens {
+		recipes = min(size, 3)
+	}
 	for i := range recipes {
 		p.Recipes = append(p.Recipes, fmt.Sprint("recipe", i))
 	}
 	kettle := randomBoils(r, p, size)
+	if allergens {
+		toAndFro(r, p)
+	}
 	hot := randomHot(r, p)
 	tail, work := 0, 0
 	for _, b := range p.Boils {

@@ -18,11 +18,26 @@ func solve(t *testing.T, p *day.Problem, o day.Options) *day.Plan {
 	return plan
 }
 
+// maker is a maker of random days, by the name it has in lists of them.
+type maker struct {
+	name string
+	make func(seed uint64, size int) *day.Problem
+}
+
+var (
+	plain     = maker{"random", Random}
+	allergens = maker{"allergens", RandomAllergens}
+)
+
 // The seeds 0 to n−1 of each size are all solved, none left out.
 var seeds = []struct {
+	maker
 	size int
 	n    uint64
-}{{1, 100}, {2, 300}, {3, 300}, {4, 100}, {5, 30}, {6, 20}}
+}{
+	{plain, 1, 100}, {plain, 2, 300}, {plain, 3, 300}, {plain, 4, 100}, {plain, 5, 30}, {plain, 6, 20},
+	{allergens, 2, 100}, {allergens, 3, 100}, {allergens, 4, 30},
+}
 
 // Every random day is planned as well as a search through all plans can, every
 // plan passes the replay, and a run cut short claims no more than is true.
@@ -34,10 +49,10 @@ func TestSolveEqualsExhaustive(t *testing.T) {
 		for _, s := range seeds {
 			const share = 10 // seeds a subtest
 			for from := uint64(0); from < s.n; from += share {
-				t.Run(fmt.Sprintf("size %d from %d", s.size, from), func(t *testing.T) {
+				t.Run(fmt.Sprintf("%s size %d from %d", s.name, s.size, from), func(t *testing.T) {
 					t.Parallel()
 					for seed := from; seed < from+share; seed++ {
-						p := Random(seed, s.size)
+						p := s.make(seed, s.size)
 						want, best := Exhaustive(p)
 						if len(best.Made) == s.size {
 							whole.Add(1)
@@ -106,8 +121,11 @@ func TestSolveRelabelledAndShifted(t *testing.T) {
 	t.Parallel()
 	const later = 7
 	for size := 2; size <= 5; size++ {
-		for seed := uint64(500); seed < 540; seed++ {
+		for seed := uint64(500); seed < 560; seed++ {
 			p := Random(seed, size)
+			if seed >= 540 {
+				p = RandomAllergens(seed, size)
+			}
 			want := Values(solve(t, p, day.Options{}))
 			q := relabelled(p, seed)
 			if plan := solve(t, q, day.Options{}); Values(plan) != want {
@@ -163,7 +181,7 @@ func relabelled(p *day.Problem, seed uint64) *day.Problem {
 		}
 		return out
 	}
-	q.Levels = levels(p.Levels)
+	q.Levels, q.KettleLevels = levels(p.Levels), levels(p.KettleLevels)
 	q.Pairs = make([]day.Pair, len(p.Pairs))
 	for i, c := range p.Pairs {
 		q.Pairs[pair[i]] = c
@@ -180,7 +198,8 @@ func relabelled(p *day.Problem, seed uint64) *day.Problem {
 	for rec := range p.Recipes {
 		for _, b := range p.Boils {
 			if recipe[b.Recipe] == rec {
-				b.Recipe, b.Rolls, b.Emit, b.Limit = rec, pair[b.Rolls], levels(b.Emit), levels(b.Limit)
+				b.Recipe, b.Rolls = rec, pair[b.Rolls]
+				b.Emit, b.Limit, b.KettleEmit = levels(b.Emit), levels(b.Limit), levels(b.KettleEmit)
 				q.Boils = append(q.Boils, b)
 			}
 		}
