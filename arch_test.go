@@ -64,7 +64,7 @@ var house = map[string]room{
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
 	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
-	"internal/entry":      {rooms, "fault quantity book", "the things of a book as people type them"},
+	"internal/entry": {rooms, "fault quantity book", "the things of a book as people type them"},
 
 	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry store", "wires the rooms"},
 
