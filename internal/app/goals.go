@@ -14,7 +14,7 @@ var goalWords = map[string]string{
 	day.ObjAppoint: "announced pours missed",
 	day.ObjShould:  "other lines left out",
 	day.ObjEnd:     "the last bag is packed at",
-	day.ObjClean:   "cleaning and changing rolls",
+	day.ObjClean:   "cleaning",
 }
 
 // Goal says a level of the objective for people: what is counted, what this plan

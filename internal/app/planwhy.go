@@ -137,7 +137,7 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 			case day.CauseRollsAct:
 				add("clean rolls", p.RollsFrom, min, fmt.Sprintf("clean the rolls, %d min: the %s rolls stay on", min, pair), day.DutyRolls)
 			case day.CauseSoiled:
-				add("clean and change rolls", p.RollsFrom, min,
+				add(actCleanChange, p.RollsFrom, min,
 					fmt.Sprintf("clean the %s rolls of allergens and change to them, %d min: they came off with an allergen on them", pair, min), day.DutyRolls)
 			default:
 				add("change rolls", p.RollsFrom, min, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", pair, min, m.recipeOf(p.Boil)), day.DutyRolls)
@@ -157,6 +157,9 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 		d.Changeovers = append(d.Changeovers, c)
 	}
 }
+
+// actCleanChange is a change to rolls that came off soiled.
+const actCleanChange = "clean and change rolls"
 
 // doneBy names who does some duties for a boil.
 func (m *making) doneBy(duties []day.Duty, boil int, kinds ...string) string {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/day"
 	q "slabside/internal/quantity"
 )
 
@@ -189,6 +190,21 @@ type SetUp struct {
 	End     time.Time `json:"end"`
 	Why     string    `json:"why"`
 	Hand    string    `json:"hand"`
+}
+
+// Before returns what is cleaned and changed before a batch, in order.
+func (d *DayPlan) Before(batch string) []SetUp {
+	for _, c := range d.Changeovers {
+		if c.To == batch {
+			return c.SetUps
+		}
+	}
+	return nil
+}
+
+// Verified reports whether a set-up counts only when a named person has verified it.
+func (s SetUp) Verified() bool {
+	return strings.Contains(s.Act, day.AllergenClean.String()) || s.Act == actCleanChange
 }
 
 // BreakTime is a break of the whole room.

@@ -27,6 +27,7 @@ func (s *sheet) batchPage(b *app.Batch) {
 	s.y += 2
 
 	s.weigh(b)
+	s.before(b)
 	s.boil(b)
 	s.slab(b)
 	s.pack(b)
@@ -141,6 +142,30 @@ const lotLead = 2.8 // mm
 
 // lotsOn lists lots that are too many for the box, first to expire first.
 func lotsOn(lots string) string { return "lots on hand: " + lots }
+
+// before prints what is cleaned and changed before a boil, with a box for who did it.
+func (s *sheet) before(b *app.Batch) {
+	list := s.day.Before(b.ID)
+	if len(list) == 0 {
+		return
+	}
+	const lead = 7.5
+	s.heading("Clean and change first", 2*lead)
+	s.y++
+	for _, x := range list {
+		s.room(lead)
+		s.face("B", 10)
+		s.text(margin, s.y+4.8, clock(x.Begin)+"–"+clock(x.End))
+		s.face("", 10)
+		s.text(margin+26, s.y+4.8, s.fit(x.Act+", "+x.Hand, s.inner()-26-72))
+		box := "done by, at"
+		if x.Verified() {
+			box = "verified by, at"
+		}
+		s.box(s.w-margin-68, s.y, 68, lead-1, box)
+		s.y += lead
+	}
+}
 
 func (s *sheet) boil(b *app.Batch) {
 	sh := &b.Sheet

@@ -3,6 +3,7 @@ package web
 import (
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,6 +50,7 @@ type sheetStep struct {
 	Time     string
 	Verb     string
 	Text     string
+	Lines    []string
 	Weigh    []weighStage
 	Boxes    []string // what is written down by hand
 	Cautions []cautionView
@@ -220,11 +222,31 @@ var stageNames = map[string]string{
 	"pour": "at the pour", "fold": "folded in on the slab", "finish": "finish",
 }
 
+// before is what is cleaned and changed before a boil, with a box for who did it;
+// nothing if there is nothing to do.
+func before(list []app.SetUp) sheetStep {
+	if len(list) == 0 {
+		return sheetStep{}
+	}
+	st := sheetStep{ID: "before", Time: "from " + clock(list[0].Begin), Verb: "Clean and change first"}
+	for _, x := range list {
+		done := sentence(x.Act) + " " + clock(x.Begin) + "–" + clock(x.End) + ", " + x.Hand
+		st.Lines = append(st.Lines, done)
+		box := x.Act + ": done by"
+		if x.Verified() {
+			box = x.Act + ": verified by"
+		}
+		st.Boxes = append(st.Boxes, box)
+	}
+	return st
+}
+
 // sheetSteps lays the sheet out in the order of the work.
 func sheetSteps(p *app.DayPlan, b *app.Batch) []sheetStep {
 	boil := "From the hold point up it is watched and nothing waits."
 	steps := []sheetStep{
 		{ID: "weigh", Time: "by " + clock(b.WeighBy), Verb: "Weigh in", Text: "Each line on its scale; write what the scale says, and the lot.", Boxes: nil},
+		before(p.Before(b.ID)),
 		{ID: "flame", Time: clock(b.FlameUp), Verb: "Light / flame up", Text: "Load the kettle from " + clock(b.ChargeAt) + ".", Boxes: []string{"flame up at"}},
 		{ID: "hold", Time: clock(b.Hold), Verb: "Watch", Text: boil},
 		{ID: "end", Time: clock(b.Pour), Verb: "Lift at the reading", Text: "", Boxes: []string{"read on the glass", "lifted at", "kettle weighed"}},
@@ -234,6 +256,7 @@ func sheetSteps(p *app.DayPlan, b *app.Batch) []sheetStep {
 		{ID: "sieve", Time: clock(b.Cool), Verb: "Break and sieve", Text: "", Boxes: []string{"sound pieces, weight", "siftings, weight"}},
 		{ID: "pack", Time: "by " + clock(b.Done), Verb: "Pack", Text: "", Boxes: []string{"bags packed", "left over, weight"}},
 	}
+	steps = slices.DeleteFunc(steps, func(s sheetStep) bool { return s.ID == "" })
 	for i := range steps {
 		for _, c := range b.Cautions {
 			if c.At == steps[i].ID {

@@ -266,6 +266,10 @@ func TestBatch(t *testing.T) {
 	p.says(t, "#step-pour .cautions", "Two people or a tilt stand")
 	p.says(t, "#step-weigh .cautions", "Acid dust irritates")
 	p.says(t, "#step-weigh .plain", "Make a stock solution")
+	if p.count("#step-before") != 0 {
+		t.Error("the first boil is cleaned for")
+	}
+	ask(t, site, "GET", "/batch/2026-11-28-4", nil).says(t, "#step-before li", "Wipe 11:40–11:46, Ben")
 	if p.count("#step-weigh .weigh tbody") != 3 {
 		t.Errorf("%d groups of lines, want 3 (kettle, fold, pour)", p.count("#step-weigh .weigh tbody"))
 	}
