@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"slabside/internal/book"
 )
@@ -75,7 +77,7 @@ func (l *layout) nodes(pattern, name string) []Node {
 }
 
 func (l *layout) node(f book.Field, name string) Node {
-	n := Node{Name: name, Label: label(f), Help: words(f.Text), Kind: f.Kind, Must: f.Need == book.Required, Value: l.form.Text[name]}
+	n := Node{Name: name, Label: capital(label(f)), Help: words(f.Text), Kind: f.Kind, Must: f.Need == book.Required, Value: l.form.Text[name]}
 	if f.Need != book.Required {
 		n.Usual = words(f.Default)
 	}
@@ -188,6 +190,12 @@ var listLabels = map[string]string{
 	"boil": "into the kettle", "addition": "additions", "portion": "portions", "part": "sweets in it", "lot": "deliveries",
 	"stain": "colour it leaves", "break": "breaks", "announced_pour": "announced pours", "rule": "order rules",
 	"residue": "left from the day before", "tested": "metal tested", "times": "how long the jobs take here", "stock": "on hand",
+}
+
+// capital begins a label with a capital letter.
+func capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // words is a text of the schema without the keys of the file in it.
