@@ -34,6 +34,9 @@ func begin(t *testing.T, tab context.Context, on bool) {
 	}
 	press(t, tab, "form.thing button.primary")
 	do(t, tab, chromedp.WaitVisible(chromedp.CSS(`[id="e-kettle.volume"]`)))
+	if on { // what is wrong is read first
+		do(t, tab, chromedp.WaitVisible(chromedp.CSS("#wrong:focus")))
+	}
 	if got := value(t, tab, chromedp.Text(chromedp.CSS(`[id="e-kettle.volume"]`))); !strings.Contains(got, "no unit") {
 		t.Errorf("a volume without a unit is refused with %q", got)
 	}
@@ -69,7 +72,7 @@ func changeThing(t *testing.T, tab context.Context, on bool) {
 	}
 	do(t, tab, chromedp.Navigate(srv.URL+"/book"))
 	press(t, tab, "button[value=undo]")
-	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#last-h")))
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS(".saved")))
 	f.mu.Lock()
 	now := f.book.Kettles[0].Smear
 	f.mu.Unlock()

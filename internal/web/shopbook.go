@@ -22,6 +22,7 @@ type shopBookView struct {
 	Missing []faultLine // what the book still needs before a day can be planned
 	Last    *lastView
 	Head    store.Head
+	Undone  bool
 }
 
 // bookGroup is one kind of thing.
@@ -49,7 +50,7 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := shopBookView{Base: s.base(r, "Shop book", "/book"), Find: strings.TrimSpace(r.URL.Query().Get("find")), Head: head}
 	v.Groups, v.Found = groupsOf(&b, v.Find)
-	v.Missing = missing(&b)
+	v.Missing, v.Undone = missing(&b), r.URL.Query().Has("undone")
 	last, err := s.shop.Last(r.Context())
 	if err != nil {
 		return err
@@ -118,7 +119,7 @@ func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
 	if err := s.shop.Undo(r.Context(), store.Head(head), s.opt.Person); err != nil {
 		return err
 	}
-	http.Redirect(w, r, "/book", http.StatusSeeOther)
+	http.Redirect(w, r, "/book?undone", http.StatusSeeOther)
 	return nil
 }
 

@@ -11,13 +11,15 @@ import (
 
 // The days given to an outside solver, chosen before any was solved.
 var oracleDays = []struct {
+	of       maker
 	size     int
 	from, to uint64 // seeds
-}{{4, 1000, 1012}, {5, 1000, 1004}}
+}{{plain, 4, 1000, 1012}, {plain, 5, 1000, 1004}, {allergens, 3, 2000, 2008}, {allergens, 4, 2000, 2003}}
 
 const oracleFile = "testdata/oracle.csv"
 
 type oracleKey struct {
+	days string // the maker's name
 	size int
 	seed uint64
 }
@@ -40,11 +42,11 @@ func readOracle(t *testing.T) map[oracleKey]Vector {
 	for _, row := range rows[1:] {
 		var n [7]int
 		for i := range n {
-			if n[i], err = strconv.Atoi(row[i]); err != nil {
+			if n[i], err = strconv.Atoi(row[i+1]); err != nil {
 				t.Fatal(err)
 			}
 		}
-		out[oracleKey{n[0], uint64(n[1])}] = Vector(n[2:])
+		out[oracleKey{row[0], n[0], uint64(n[1])}] = Vector(n[2:])
 	}
 	return out
 }
@@ -58,18 +60,18 @@ func TestSolveEqualsOutsideSolver(t *testing.T) {
 	for _, d := range oracleDays {
 		for seed := d.from; seed < d.to; seed++ {
 			days++
-			want, ok := answers[oracleKey{d.size, seed}]
+			want, ok := answers[oracleKey{d.of.name, d.size, seed}]
 			if !ok {
-				t.Errorf("size %d seed %d has no outside answer", d.size, seed)
+				t.Errorf("%s size %d seed %d has no outside answer", d.of.name, d.size, seed)
 				continue
 			}
-			p := Random(seed, d.size)
+			p := d.of.make(seed, d.size)
 			plan := solve(t, p, day.Options{})
 			if got := Values(plan); got != want || !plan.ProvedBest {
-				t.Errorf("size %d seed %d: planned %v (proved %v), outside %v\n%s", d.size, seed, got, plan.ProvedBest, want, Draw(p, plan))
+				t.Errorf("%s size %d seed %d: planned %v (proved %v), outside %v\n%s", d.of.name, d.size, seed, got, plan.ProvedBest, want, Draw(p, plan))
 			}
 			if got, _ := Exhaustive(p); got != want {
-				t.Errorf("size %d seed %d: exhaustive search has %v, outside %v", d.size, seed, got, want)
+				t.Errorf("%s size %d seed %d: exhaustive search has %v, outside %v", d.of.name, d.size, seed, got, want)
 			}
 		}
 	}
