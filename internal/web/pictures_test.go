@@ -81,9 +81,25 @@ func TestPictures(t *testing.T) {
 	}
 }
 
-// pictureName names the pictures after the pages of the router.
+// pictureName names the pictures after the i-th page of the router.
 func pictureName(i int) string {
-	return [...]string{"day", "to-make", "batch", "recipes", "recipe", "room"}[i]
+	for _, rt := range (&server{}).routes() {
+		if !rt.page {
+			continue
+		}
+		if i--; i >= 0 {
+			continue
+		}
+		switch rt.pattern {
+		case "/{$}":
+			return "day"
+		case "/recipes/{id}":
+			return "recipe"
+		}
+		name := strings.NewReplacer("/{kind}/{id}", "-thing", "/{kind}", "-kind", "/{id}", "").Replace(rt.pattern[1:])
+		return strings.ReplaceAll(name, "/", "-")
+	}
+	panic("no such page")
 }
 
 // runningPages finds an example of every page in a program that runs.
@@ -105,6 +121,10 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/", "/batch/")
 		case strings.HasPrefix(a, "/recipes/"):
 			out[i] = first("/recipes", "/recipes/")
+		case strings.HasPrefix(a, "/book/recipe/"):
+			out[i] = first("/book", "/book/recipe/")
+		case strings.HasPrefix(a, "/versions/recipe/"):
+			out[i] = strings.Replace(first("/book", "/book/recipe/"), "/book/", "/versions/", 1)
 		}
 	}
 	return out
