@@ -59,6 +59,9 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := meant("sugar", c.Mass()); err != nil {
+		return nil, err
+	}
 	in := boil.Inputs{Batch: "raw", Charge: c, End: boil.End{Here: r.To, WaterLeft: r.WaterLeft}}
 	in.Room = airOf(rig.Room{}, r)
 	p, err := boil.Predict(in)

@@ -7,8 +7,25 @@ import (
 	"slabside/internal/source"
 )
 
+// mostMass is more than any shop boils or rolls in a day; more is a slip of the key.
+const mostMass q.Kilograms = 10_000
+
+// meant refuses a mass that cannot be meant.
+func meant(field string, m q.Kilograms) error {
+	switch {
+	case m <= 0:
+		return fault.Invalid("a mass of %g kg is not above zero", float64(m)).At(field)
+	case m > mostMass:
+		return fault.Invalid("%g kg cannot be meant", float64(m)).At(field).WithHint("up to %g kg", float64(mostMass))
+	}
+	return nil
+}
+
 // Pieces returns how many pieces a mass makes on a pair of rolls. It reads no book.
 func Pieces(r PiecesRequest) (*PiecesResult, error) {
+	if err := meant("mass", r.Mass); err != nil {
+		return nil, err
+	}
 	piece := r.Piece
 	if r.PerPound != 0 {
 		if !(r.PerPound > 0) {
