@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -8,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
@@ -37,6 +39,7 @@ type thingView struct {
 	Copy     string // address of a form for a copy
 	Single   bool
 	Saved    bool
+	Does     string // address of what the change does to the day
 }
 
 func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
@@ -50,7 +53,12 @@ func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := s.thingView(r, &b, head, f, nil)
-	v.Saved = r.URL.Query().Has("saved")
+	if n := r.URL.Query().Get("saved"); n != "" {
+		v.Saved = true
+		if saved, err := strconv.ParseInt(n, 10, 64); err == nil && store.Head(saved) == head && s.saves.before(head) != nil {
+			v.Does = "/?saved=" + n
+		}
+	}
 	return s.render(w, http.StatusOK, "thing", v)
 }
 
@@ -162,11 +170,15 @@ func readThing(kind, id string, sent url.Values) (entry.Form, store.Head, error)
 func (s *server) saveThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
 	ctx := r.Context()
 	why := strings.TrimSpace(r.PostForm.Get("why"))
-	id, _, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
+	before := s.planSoon(ctx)
+	id, head, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
 	var wrong app.Problems
 	switch {
 	case err == nil:
-		http.Redirect(w, r, thingHref(f.Kind, id)+"?saved", http.StatusSeeOther)
+		if before != nil {
+			s.saves.keep(head, before)
+		}
+		http.Redirect(w, r, fmt.Sprintf("%s?saved=%d", thingHref(f.Kind, id), head), http.StatusSeeOther)
 		return nil
 	case errors.As(err, &wrong):
 	case fault.KindOf(err) == fault.KindConflict:
@@ -181,6 +193,18 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, f entry.Form,
 	v := s.thingView(r, &b, head, f, wrong)
 	v.Head, v.Why = seen, why
 	return s.render(w, http.StatusUnprocessableEntity, "thing", v)
+}
+
+// planSoon returns the plan of the book as it is if it is there or soon made: what
+// a change does to the day is worth a moment, not a wait.
+func (s *server) planSoon(ctx context.Context) *app.DayPlan {
+	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
+	defer cancel()
+	b, _, err := s.shop.Book(ctx)
+	if err != nil {
+		return nil
+	}
+	return s.planKept(ctx, b)
 }
 
 // showThingConflict says what somebody else has changed, keeps what was typed, and

@@ -79,14 +79,15 @@ func TestThing_Save(t *testing.T) {
 	form.Set("why", "weighed it")
 	form.Set("act", "save")
 	p := ask(t, site, "POST", at, form)
-	if p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != at+"?saved" {
+	if p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != at+"?saved=8" {
 		t.Fatalf("%d to %q: %s", p.StatusCode, p.Header.Get("Location"), p.body)
 	}
 	if f.book.Kettles[0].Smear != 0.25 {
 		t.Errorf("the smear is %v", f.book.Kettles[0].Smear)
 	}
-	p = ask(t, site, "GET", at+"?saved", nil)
-	p.says(t, ".saved", "Saved")
+	p = ask(t, site, "GET", at+"?saved=8", nil)
+	p.says(t, ".saved a[href=/?saved=8]", "See what it does to the day")
+	ask(t, site, "GET", "/?saved=8", nil).says(t, "#changed-h", "What it does to the day")
 	p = ask(t, site, "GET", "/versions/kettle/"+f.book.Kettles[0].ID, nil)
 	p.says(t, ".card tbody tr", "smear")
 	p.says(t, ".card tbody tr", "250 g")
@@ -174,7 +175,7 @@ func TestThing_NewAndRetire(t *testing.T) {
 	form.Set("f.name", "Another sugar")
 	form.Set("act", "save")
 	p := ask(t, site, "POST", "/new/ingredient", form)
-	if p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != "/book/ingredient/another-sugar?saved" {
+	if p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != "/book/ingredient/another-sugar?saved=8" {
 		t.Fatalf("%d to %q: %s", p.StatusCode, p.Header.Get("Location"), p.body)
 	}
 	if p = ask(t, site, "GET", "/book/ingredient/"+in.ID, nil); p.count("#uses-h") != 1 || p.count("button[value=retire]") != 0 {
