@@ -37,6 +37,7 @@ type thingView struct {
 	Uses     []thingLink
 	Versions string // address of the versions
 	Copy     string // address of a form for a copy
+	See      string // of a recipe: address of what a whole boil of it comes to
 	Single   bool
 	Saved    bool
 	Does     string // address of what the change does to the day
@@ -273,6 +274,9 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 	if !v.New {
 		v.Versions = versionsHref(f.Kind, f.ID)
 		if !v.Single {
+			if f.Kind == store.KindRecipe {
+				v.See = "/recipes/" + url.PathEscape(f.ID)
+			}
 			v.Copy = newHref(f.Kind) + "?like=" + url.QueryEscape(f.ID)
 		}
 		if uses, err := app.UsesOf(b, f.Kind, f.ID); err == nil && !v.Single {
