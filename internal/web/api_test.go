@@ -319,6 +319,7 @@ func TestAPI_Problems(t *testing.T) {
 		"a second day":                {put(apiRoot+"/things/day/night", good), 404, ""},
 		"lines on a stale head":       {put(apiRoot+"/to-make", `{"head":0,"lines":[]}`), 409, ""},
 		"no lines":                    {put(apiRoot+"/to-make", `{"head":1}`), 422, "lines"},
+		"too many lines":              {put(apiRoot+"/to-make", `{"head":1,"lines":[`+strings.Repeat(`{"product":"pear-bag","bags":1,"must":true},`, mostLines)+`{}]}`), 422, "lines"},
 		"a line that cannot be meant": {put(apiRoot+"/to-make", `{"head":1,"lines":[{"product":"pear-bag","bags":0,"must":true}]}`), 422, "lines[0].bags"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -3,7 +3,6 @@ package web
 import (
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 
 	"slabside/internal/app"
@@ -204,14 +203,10 @@ func (s *server) putThing(c *call) (any, error) {
 		}
 		c.status = http.StatusCreated
 	}
-	_, head, err := s.shop.Save(c.Context(), f, in.Head, s.opt.Person, strings.TrimSpace(in.Why))
-	if err != nil {
+	if _, _, err := s.shop.Save(c.Context(), f, in.Head, s.opt.Person, strings.TrimSpace(in.Why)); err != nil {
 		return nil, err
 	}
-	if b, _, err = s.shop.Book(c.Context()); err != nil {
-		return nil, err
-	}
-	return thingOf(&b, head, kind, id)
+	return s.getThing(c)
 }
 
 func (s *server) getVersions(c *call) (any, error) {
@@ -256,18 +251,17 @@ func (s *server) putToMake(c *call) (any, error) {
 	if err := c.read(&in); err != nil {
 		return nil, err
 	}
-	if in.Lines == nil {
+	switch {
+	case in.Lines == nil:
 		return nil, fault.Invalid("no list of lines").At("lines").WithHint("send an empty list to make nothing")
+	case len(in.Lines) > mostLines:
+		return nil, fault.Invalid("%d lines are more than %d", len(in.Lines), mostLines).At("lines").WithHint("put the bags of one product on one line")
 	}
 	b, _, err := s.askedBook(c)
 	if err != nil {
 		return nil, err
 	}
-	t := typed{head: in.Head} // the same rules as the page's
-	for _, l := range in.Lines {
-		t.lines = append(t.lines, typedLine{product: l.Product, bags: strconv.Itoa(l.Bags), due: l.Due, forWhom: l.For, must: l.Must})
-	}
-	lines, wrong := t.meant(b)
+	lines, wrong := typed{lines: asTyped(in.Lines)}.meant(b) // the same rules as the page's
 	for i, e := range wrong {
 		wrong[i] = e.At(strings.Replace(e.Field, "line[", "lines[", 1))
 	}

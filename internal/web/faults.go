@@ -74,7 +74,7 @@ func faultLines(list []*fault.Error) []faultLine {
 func (s *server) showError(w http.ResponseWriter, r *http.Request, err error) {
 	st := status(err)
 	if st == http.StatusRequestEntityTooLarge {
-		err = fault.Invalid("that is too much for one form").WithHint("send fewer lines at a time")
+		err = fault.Invalid("that is too much at once").WithHint("send less at a time")
 	}
 	if st == http.StatusInternalServerError {
 		s.log.Error("error", "path", r.URL.Path, "error", err.Error(), "cause", causes(err))
