@@ -49,6 +49,7 @@ var house = map[string]room{
 	"internal/quantity": {words, "fault", "parsing answers with faults"},
 	"internal/source":   {words, "", "the bibliography"},
 	"internal/caution":  {words, "", "fixed sentences"},
+	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
 	"internal/numeric": {physics, "fault", "solvers know no sugar"},
 	"internal/sugar":   {physics, "fault quantity source numeric", "what sugar does"},

@@ -9,6 +9,7 @@
 //	          internal/fault      kinds of error, public text, field, hint
 //	          internal/source     the bibliography behind every number
 //	          internal/caution    the fixed sentences about dangers
+//	          docs/schema         the JSON Schemas of the answers
 //	physics   internal/numeric    roots, quantiles, quasi-random draws
 //	          internal/sugar      what boiling sugar does
 //	rooms     internal/ingredient raw materials, allergens, lots
@@ -26,7 +27,7 @@
 //	adapters  internal/bookfile   the TOML shop-book file
 //	          internal/store/sqlite  the embedded store
 //	          internal/paper      day sheet and batch sheets
-//	          internal/web        the pages
+//	          internal/web        the pages and the API
 //	          internal/cli        the commands
 //	command   cmd/slabside        wires them
 //

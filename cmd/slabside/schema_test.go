@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding"
 	"encoding/json"
 	"flag"
 	"os"
@@ -18,6 +19,7 @@ import (
 	"slabside/internal/cli"
 	q "slabside/internal/quantity"
 	"slabside/internal/store"
+	"slabside/internal/web"
 )
 
 var update = flag.Bool("update", false, "rewrite the committed schemas")
@@ -36,6 +38,19 @@ var results = map[string]reflect.Type{
 	"proof":  reflect.TypeFor[cli.ProofResult](),
 }
 
+// exchanged is what the API answers and takes beyond that.
+var exchanged = map[string]reflect.Type{
+	"book":         reflect.TypeFor[web.APIBook](),
+	"things":       reflect.TypeFor[web.APIThings](),
+	"thing":        reflect.TypeFor[web.APIThing](),
+	"save-thing":   reflect.TypeFor[web.APISaveThing](),
+	"versions":     reflect.TypeFor[web.APIVersions](),
+	"uses":         reflect.TypeFor[web.APIUses](),
+	"to-make":      reflect.TypeFor[web.APIToMake](),
+	"save-to-make": reflect.TypeFor[web.APISaveToMake](),
+	"problem":      reflect.TypeFor[web.APIProblem](),
+}
+
 type object = map[string]any
 
 // schemaOf describes a result type as JSON Schema: every key it prints, which
@@ -47,7 +62,12 @@ func schemaOf(t reflect.Type) object {
 	case reflect.TypeFor[time.Time]():
 		return object{"type": "string", "format": "date-time"}
 	}
+	if t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+		return object{"type": "string"}
+	}
 	switch t.Kind() {
+	case reflect.Map:
+		return object{"type": "object", "additionalProperties": schemaOf(t.Elem())}
 	case reflect.Pointer:
 		return object{"anyOf": []any{schemaOf(t.Elem()), object{"type": "null"}}}
 	case reflect.Slice:
@@ -61,7 +81,7 @@ func schemaOf(t reflect.Type) object {
 			}
 			name, opts, _ := strings.Cut(tag, ",")
 			props[name] = schemaOf(f.Type)
-			if !strings.Contains(opts, "omitempty") {
+			if !strings.Contains(opts, "omitempty") && !strings.Contains(opts, "omitzero") {
 				required = append(required, name)
 			}
 		}
@@ -76,10 +96,10 @@ func schemaOf(t reflect.Type) object {
 	return object{"type": "string"}
 }
 
-func document(name string, t reflect.Type) object {
+func document(title string, t reflect.Type) object {
 	s := schemaOf(t)
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	s["title"] = "slabside " + name + " --json"
+	s["title"] = title
 	number := object{"type": "number"}
 	s["$defs"] = object{"estimate": object{
 		"description": "a computed quantity in the unit of its key; low and high are its 5 % and 95 % points",
@@ -91,27 +111,35 @@ func document(name string, t reflect.Type) object {
 	return s
 }
 
-// TestSchemas keeps the committed schemas equal to what the commands print.
+// TestSchemas keeps the committed schemas equal to what the commands print and the
+// API exchanges.
 func TestSchemas(t *testing.T) {
 	for name, typ := range results {
-		want, err := json.MarshalIndent(document(name, typ), "", "  ")
-		if err != nil {
+		checkSchema(t, name, "slabside "+name+" --json", typ)
+	}
+	for name, typ := range exchanged {
+		checkSchema(t, name, "slabside API "+name, typ)
+	}
+}
+
+func checkSchema(t *testing.T, name, title string, typ reflect.Type) {
+	want, err := json.MarshalIndent(document(title, typ), "", "  ")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want = append(want, '\n')
+	file := filepath.Join(schemaDir, name+".schema.json")
+	if *update {
+		if err := os.WriteFile(file, want, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		want = append(want, '\n')
-		file := filepath.Join(schemaDir, name+".schema.json")
-		if *update {
-			if err := os.WriteFile(file, want, 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		got, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !bytes.Equal(got, want) {
-			t.Errorf("%s is stale: go test ./cmd/slabside -run TestSchemas -update", file)
-		}
+	}
+	got, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s is stale: go test ./cmd/slabside -run TestSchemas -update", file)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"text/tabwriter"
 
 	"slabside/internal/app"
-	"slabside/internal/fault"
 	q "slabside/internal/quantity"
 )
 
@@ -27,85 +26,25 @@ type boilCmd struct {
 	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE" eg:"950hPa"`
 }
 
-// check refuses flags that do not go together, and zeros that cannot be meant.
-func (c *boilCmd) check() error {
-	apart := func(a, b, hint string) error {
-		return fault.Invalid("%s and %s do not go together", a, b).WithHint("%s", hint)
-	}
-	for _, f := range []struct {
-		name  string
-		given bool
-	}{{"--sugar", c.Sugar != nil}, {"--syrup", c.Syrup != nil}, {"--syrup-de", c.SyrupDE != nil},
-		{"--syrup-solids", c.SyrupSolids != nil}, {"--water", c.Water != nil}, {"--tartar", c.Tartar != nil}} {
-		switch {
-		case f.given && c.Recipe != "":
-			return apart("--recipe", f.name, "a recipe brings its own amounts; --charge makes it larger or smaller")
-		case f.given && c.Charge != nil:
-			return apart("--charge", f.name, "the amounts together are the charge; --charge is for a --recipe")
-		}
-	}
-	switch {
-	case c.Charge != nil && c.Recipe == "":
-		return fault.Invalid("--charge without --recipe").WithHint("name the recipe that it is a charge of, or give --sugar, --syrup and --water")
-	case c.Syrup == nil && c.SyrupDE != nil:
-		return fault.Invalid("--syrup-de without --syrup").WithHint("say how much syrup it is of")
-	case c.Syrup == nil && c.SyrupSolids != nil:
-		return fault.Invalid("--syrup-solids without --syrup").WithHint("say how much syrup it is of")
-	case c.To != nil && c.WaterLeft != nil:
-		return apart("--to", "--water-left", "give one of the two")
-	case c.Altitude != nil && c.Pressure != nil:
-		return apart("--altitude", "--pressure", "a station pressure needs no altitude")
-	case c.To == nil && c.WaterLeft == nil && c.Recipe == "":
-		return fault.Invalid("no end of the boil").At("--to").WithHint("give --to 154C or --water-left 2.5%%")
-	}
-	for _, f := range []struct {
-		name  string
-		value float64
-	}{{"--charge", float64(or(c.Charge, 1))}, {"--to", float64(or(c.To, 1))},
-		{"--water-left", float64(or(c.WaterLeft, 1))}, {"--pressure", float64(or(c.Pressure, 1))}} {
-		if !(f.value > 0) {
-			return fault.Invalid("%s is not above zero", f.name).WithHint("write more than zero, or leave it out")
-		}
-	}
-	return nil
-}
-
-// or returns what a flag holds, or what stands for it when it is not given.
-func or[T any](p *T, usual T) T {
-	if p == nil {
-		return usual
-	}
-	return *p
-}
-
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
-	if err := c.check(); err != nil {
+	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
+		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
+	if err != nil {
 		return err
 	}
-	var r *app.BoilResult
-	end := app.BoilRequest{To: or(c.To, 0), WaterLeft: or(c.WaterLeft, 0), Altitude: c.Altitude, Pressure: or(c.Pressure, 0)}
-	if c.Recipe != "" {
-		end.Recipe, end.Charge = c.Recipe, or(c.Charge, 0)
+	ask := func() (*app.BoilResult, error) { return app.BoilRaw(req) }
+	if req.Recipe != "" {
 		a, k, err := s.open(false)
 		if err != nil {
 			return err
 		}
 		defer k.Close()
-		if r, err = a.Boil(s.ctx, end); err != nil {
-			return err
-		}
-	} else {
-		end.Sugar, end.Syrup, end.Tartar = or(c.Sugar, 0), or(c.Syrup, 0), or(c.Tartar, 0)
-		// A confectioner's syrup (common practice, no source).
-		end.SyrupDE, end.SyrupSolids = or(c.SyrupDE, 42), or(c.SyrupSolids, 0.803)
-		if end.Water = or(c.Water, -1); c.Water != nil && *c.Water < 0 {
-			return fault.Invalid("a mass of water below zero").At("--water")
-		}
-		var err error
-		if r, err = app.BoilRaw(end); err != nil {
-			return err
-		}
+		ask = func() (*app.BoilResult, error) { return a.Boil(s.ctx, req) }
+	}
+	r, err := ask()
+	if err != nil {
+		return err
 	}
 	return s.print(r, func(p *printer) { printBoil(p, r) })
 }

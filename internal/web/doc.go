@@ -9,4 +9,7 @@
 // It knows no physics and plans nothing: numbers, reasons and cautions come
 // from package app and are printed in the shop's units. Pages are for the
 // machine the program runs on: [Listen] refuses any address but loopback.
+//
+// Under /api/v1 a program on this machine asks and changes the same in JSON. One
+// table of endpoints makes its routes, reads its queries and describes it.
 package web

@@ -25,6 +25,9 @@ func status(err error) int {
 	if errors.As(err, &big) {
 		return http.StatusRequestEntityTooLarge
 	}
+	if errors.Is(err, errMediaType) {
+		return http.StatusUnsupportedMediaType
+	}
 	if st, ok := statusOf[fault.KindOf(err)]; ok {
 		return st
 	}
@@ -71,7 +74,7 @@ func faultLines(list []*fault.Error) []faultLine {
 func (s *server) showError(w http.ResponseWriter, r *http.Request, err error) {
 	st := status(err)
 	if st == http.StatusRequestEntityTooLarge {
-		err = fault.Invalid("that is too much for one form").WithHint("send fewer lines at a time")
+		err = fault.Invalid("that is too much at once").WithHint("send less at a time")
 	}
 	if st == http.StatusInternalServerError {
 		s.log.Error("error", "path", r.URL.Path, "error", err.Error(), "cause", causes(err))
@@ -92,6 +95,10 @@ func causes(err error) string {
 }
 
 func (s *server) showStatus(w http.ResponseWriter, r *http.Request, st int, list ...*fault.Error) {
+	if forProgram(r) {
+		s.showProblem(w, st, list)
+		return
+	}
 	v := faultView{Base: frame(faultTitle(st), ""), Status: st, Faults: faultLines(list)}
 	if st < http.StatusInternalServerError { // after a defect nothing more is asked of the book
 		v.Base = s.base(r, faultTitle(st), "")

@@ -101,14 +101,14 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 
 // route is one address of the site. A method without a handler is refused.
 type route struct {
-	pattern   string // of ServeMux, without a method
-	get, post handler
-	page      bool // an HTML page to look at, as against a print, a file or a probe
+	pattern        string // of ServeMux, without a method
+	get, post, put handler
+	page           bool // an HTML page to look at, as against a print, a file, a probe or the API
 }
 
-// routes is the whole site, in the order of the menu.
+// routes is the whole site: the API, then the pages in the order of the menu.
 func (s *server) routes() []route {
-	return []route{
+	return append(s.apiRoutes(), []route{
 		{pattern: "/{$}", get: s.day, page: true},
 		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true},
 		{pattern: "/batch/{id}", get: s.batch, page: true},
@@ -127,7 +127,7 @@ func (s *server) routes() []route {
 		{pattern: "/healthz", get: s.health},
 		{pattern: "/static/{path...}", get: s.static},
 		{pattern: "/", get: s.nowhere},
-	}
+	}...)
 }
 
 // serve answers with the handler of the request's method, or with a page that
@@ -140,15 +140,20 @@ func (s *server) serve(rt route) http.Handler {
 			h = rt.get
 		case http.MethodPost:
 			h = rt.post
+		case http.MethodPut:
+			h = rt.put
 		}
 		if h == nil {
 			allow := "GET, HEAD"
 			if rt.post != nil {
 				allow += ", POST"
 			}
+			if rt.put != nil {
+				allow += ", PUT"
+			}
 			w.Header().Set("Allow", allow)
 			s.showStatus(w, r, http.StatusMethodNotAllowed,
-				fault.Invalid("this page does not take %s", methodWord(r.Method)).WithHint("open it from the menu"))
+				fault.Invalid("%s is not taken here", methodWord(r.Method)).WithHint("it takes %s", allow))
 			return
 		}
 		if err := h(w, r); err != nil {

@@ -67,10 +67,7 @@ func (s *server) toMake(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := typed{head: head}
-	for _, l := range b.ToMake {
-		f.lines = append(f.lines, typedLine{product: l.Product, bags: strconv.Itoa(l.Bags), due: l.Due, forWhom: l.For, must: l.Must})
-	}
+	f := typed{head: head, lines: asTyped(b.ToMake)}
 	if len(f.lines) == 0 {
 		f.lines = []typedLine{{}}
 	}
@@ -88,6 +85,15 @@ type typed struct {
 type typedLine struct {
 	product, bags, due, forWhom string
 	must                        bool
+}
+
+// asTyped returns lines as somebody would type them.
+func asTyped(lines []demand.Line) []typedLine {
+	var out []typedLine
+	for _, l := range lines {
+		out = append(out, typedLine{product: l.Product, bags: strconv.Itoa(l.Bags), due: l.Due, forWhom: l.For, must: l.Must})
+	}
+	return out
 }
 
 // blank reports whether the line has been left empty; it is then left out.

@@ -1,0 +1,94 @@
+package app
+
+import (
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+)
+
+// BoilAsked is a question for one boil as a person or a program writes it: what is
+// nil was left out. The command line and the API ask by the same names.
+type BoilAsked struct {
+	Recipe string
+	Charge *q.Kilograms
+
+	Sugar, Syrup, Water, Tartar *q.Kilograms
+	SyrupDE                     *float64
+	SyrupSolids                 *q.Fraction
+
+	To        *q.Celsius
+	WaterLeft *q.Fraction
+	Altitude  *q.Metres
+	Pressure  *q.Pascals
+}
+
+// Request fills in what was left out. Dash is written before the names in faults.
+//
+// Faults: Invalid for what does not go together, for no end of the boil, and for
+// zeros that cannot be meant.
+func (a BoilAsked) Request(dash string) (BoilRequest, error) {
+	if err := a.check(dash); err != nil {
+		return BoilRequest{}, err
+	}
+	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
+	if a.Recipe != "" {
+		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
+		return r, nil
+	}
+	if a.Water != nil && *a.Water < 0 {
+		return r, fault.Invalid("a mass of water below zero").At(dash + "water")
+	}
+	r.Sugar, r.Syrup, r.Water, r.Tartar = or(a.Sugar, 0), or(a.Syrup, 0), or(a.Water, -1), or(a.Tartar, 0)
+	// A confectioner's syrup (common practice, no source).
+	r.SyrupDE, r.SyrupSolids = or(a.SyrupDE, 42), or(a.SyrupSolids, 0.803)
+	return r, nil
+}
+
+func (a BoilAsked) check(dash string) error {
+	apart := func(x, y, hint string) error {
+		return fault.Invalid("%s%s and %s%s do not go together", dash, x, dash, y).WithHint("%s", hint)
+	}
+	for _, f := range []struct {
+		name  string
+		given bool
+	}{{"sugar", a.Sugar != nil}, {"syrup", a.Syrup != nil}, {"syrup-de", a.SyrupDE != nil},
+		{"syrup-solids", a.SyrupSolids != nil}, {"water", a.Water != nil}, {"tartar", a.Tartar != nil}} {
+		switch {
+		case f.given && a.Recipe != "":
+			return apart("recipe", f.name, "a recipe brings its own amounts; "+dash+"charge makes it larger or smaller")
+		case f.given && a.Charge != nil:
+			return apart("charge", f.name, "the amounts together are the charge; "+dash+"charge is for a "+dash+"recipe")
+		}
+	}
+	switch {
+	case a.Charge != nil && a.Recipe == "":
+		return fault.Invalid("%scharge without %srecipe", dash, dash).WithHint("name the recipe that it is a charge of, or give %ssugar, %ssyrup and %swater", dash, dash, dash)
+	case a.Syrup == nil && a.SyrupDE != nil:
+		return fault.Invalid("%ssyrup-de without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
+	case a.Syrup == nil && a.SyrupSolids != nil:
+		return fault.Invalid("%ssyrup-solids without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
+	case a.To != nil && a.WaterLeft != nil:
+		return apart("to", "water-left", "give one of the two")
+	case a.Altitude != nil && a.Pressure != nil:
+		return apart("altitude", "pressure", "a station pressure needs no altitude")
+	case a.To == nil && a.WaterLeft == nil && a.Recipe == "":
+		return fault.Invalid("no end of the boil").At(dash+"to").WithHint("give %sto 154C or %swater-left 2.5%%", dash, dash)
+	}
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"charge", float64(or(a.Charge, 1))}, {"to", float64(or(a.To, 1))},
+		{"water-left", float64(or(a.WaterLeft, 1))}, {"pressure", float64(or(a.Pressure, 1))}} {
+		if !(f.value > 0) {
+			return fault.Invalid("%s%s is not above zero", dash, f.name).WithHint("write more than zero, or leave it out")
+		}
+	}
+	return nil
+}
+
+// or returns what was given, or what stands for it.
+func or[T any](p *T, usual T) T {
+	if p == nil {
+		return usual
+	}
+	return *p
+}

@@ -1,0 +1,371 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	"slabside/internal/shoptest"
+	"slabside/internal/store/sqlite"
+)
+
+// apiSite is the site over the use cases and a new database with the sample shop.
+func apiSite(t *testing.T) http.Handler {
+	t.Helper()
+	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { k.Close() })
+	a := app.New(k, shoptest.Now)
+	if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
+		t.Fatal(err)
+	}
+	return New(a, fixtureOptions())
+}
+
+// put makes a request as a program sends it.
+func put(target, body string) *http.Request {
+	r := httptest.NewRequest("PUT", target, strings.NewReader(body))
+	r.Host = "127.0.0.1:7373"
+	r.Header.Set("Content-Type", "application/json")
+	return r
+}
+
+// described is the served description, compiled answer by answer.
+type described struct {
+	compiler *jsonschema.Compiler
+	doc      map[string]any
+}
+
+func describedBy(t *testing.T, site http.Handler) described {
+	t.Helper()
+	p := ask(t, site, "GET", apiRoot+"/openapi.json", nil)
+	v, err := jsonschema.UnmarshalJSON(strings.NewReader(p.body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := described{jsonschema.NewCompiler(), v.(map[string]any)}
+	d.compiler.AssertFormat()
+	if err := d.compiler.AddResource("http://slabside.test/openapi.json", v); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// check validates a body against a schema of the description, named by the keys on the way to it.
+func (d described) check(body string, keys ...string) error {
+	at := "http://slabside.test/openapi.json#"
+	for _, k := range keys {
+		at += "/" + strings.NewReplacer("~", "~0", "/", "~1", "{", "%7B", "}", "%7D").Replace(k)
+	}
+	s, err := d.compiler.Compile(at)
+	if err != nil {
+		return err
+	}
+	v, err := jsonschema.UnmarshalJSON(strings.NewReader(body))
+	if err != nil {
+		return err
+	}
+	return s.Validate(v)
+}
+
+// example is a real question to every operation, in the order of its description.
+type example struct{ method, path, target, body, status string }
+
+func everyOperation() []example {
+	return []example{
+		{"get", "/plan", "/plan?date=" + shoptest.Date + "&start=08:30", "", "200"},
+		{"get", "/boil", "/boil?recipe=pear-barrels&charge=7kg", "", "200"},
+		{"get", "/boil", "/boil?sugar=6.35kg&syrup=1.36kg&to=149C", "", "200"},
+		{"get", "/sugar", "/sugar?solids=97%25&syrup-share=40%25&at=100C", "", "200"},
+		{"get", "/sugar", "/sugar?solids=30%25&at=20C", "", "200"},
+		{"get", "/pieces", "/pieces?mass=9.5kg&pieces-per-lb=200&loss=5%25", "", "200"},
+		{"get", "/mix", "/mix?bag=40&shares=2,2,1&least=5,5,3&pool=5000", "", "200"},
+		{"get", "/book", "/book", "", "200"},
+		{"get", "/things/{kind}", "/things/recipe?limit=2", "", "200"},
+		{"get", "/things/{kind}", "/things/day", "", "200"},
+		{"get", "/things/{kind}/{id}", "/things/recipe/pear-barrels", "", "200"},
+		{"put", "/things/{kind}/{id}", "/things/sieve/finer", `{"head":1,"why":"for dust","text":{"name":"1 mm sieve","aperture":"1 mm"}}`, "201"},
+		{"put", "/things/{kind}/{id}", "/things/sieve/finer", `{"head":2,"text":{"name":"1 mm sieve","aperture":"1.2 mm"},"rows":{}}`, "200"},
+		{"get", "/things/{kind}/{id}/versions", "/things/sieve/finer/versions", "", "200"},
+		{"get", "/things/{kind}/{id}/versions", "/things/room/room/versions", "", "200"},
+		{"get", "/uses/{kind}/{id}", "/uses/product/pear-bag", "", "200"},
+		{"get", "/to-make", "/to-make", "", "200"},
+		{"put", "/to-make", "/to-make", `{"head":3,"lines":[{"product":"pear-bag","bags":12,"must":true,"for":"stall"}]}`, "200"},
+		{"put", "/to-make", "/to-make", `{"head":4,"why":"a day off","lines":[]}`, "200"},
+		{"get", "/openapi.json", "/openapi.json", "", "200"},
+	}
+}
+
+// Every operation of the description gives an answer of the schema it promises,
+// and takes what it says it takes.
+func TestAPI_AnswersMeetTheDescription(t *testing.T) {
+	t.Parallel()
+	site := apiSite(t)
+	d := describedBy(t, site)
+	said := map[string]bool{}
+	for path, item := range d.doc["paths"].(map[string]any) {
+		for method := range item.(map[string]any) {
+			if method != "parameters" {
+				said[method+" "+path] = true
+			}
+		}
+	}
+	for _, a := range everyOperation() {
+		path := apiRoot + a.path
+		r := newRequest("GET", apiRoot+a.target, nil)
+		if a.method == "put" {
+			r = put(apiRoot+a.target, a.body)
+			if err := d.check(a.body, "paths", path, "put", "requestBody", "content", "application/json", "schema"); err != nil {
+				t.Errorf("sent to %s: %v", a.target, err)
+			}
+		}
+		p := send(t, site, r)
+		if got := strconv.Itoa(p.StatusCode); got != a.status || p.Header.Get("Content-Type") != "application/json" {
+			t.Errorf("%s %s: %s, want %s\n%s", a.method, a.target, got, a.status, p.body)
+			continue
+		}
+		if err := d.check(p.body, "paths", path, a.method, "responses", a.status, "content", "application/json", "schema"); err != nil {
+			t.Errorf("%s %s: %v", a.method, a.target, err)
+		}
+		// What is no such answer is not let through.
+		if a.path != "/openapi.json" && d.check(`{"no_such_key": 1}`, "paths", path, a.method, "responses", a.status, "content", "application/json", "schema") == nil {
+			t.Errorf("%s %s: anything passes", a.method, a.path)
+		}
+		delete(said, a.method+" "+path)
+	}
+	for op := range said {
+		t.Errorf("%s is described and never asked here", op)
+	}
+}
+
+// The routes and the description are of one table: what is described is answered,
+// with its path parameters, under an id of its own.
+func TestAPI_Description(t *testing.T) {
+	t.Parallel()
+	site := apiSite(t)
+	d := describedBy(t, site)
+	if d.doc["openapi"] != "3.1.1" {
+		t.Errorf("version %v", d.doc["openapi"])
+	}
+	ids := map[string]bool{}
+	for path, item := range d.doc["paths"].(map[string]any) {
+		params, _ := item.(map[string]any)["parameters"].([]any)
+		if len(params) != strings.Count(path, "{") {
+			t.Errorf("%s: %d path parameters", path, len(params))
+		}
+		for method, op := range item.(map[string]any) {
+			if method == "parameters" {
+				continue
+			}
+			id := op.(map[string]any)["operationId"].(string)
+			if ids[id] {
+				t.Errorf("the id %s is there twice", id)
+			}
+			ids[id] = true
+		}
+	}
+	var apis int
+	for _, rt := range (&server{}).routes() {
+		if strings.HasPrefix(rt.pattern, apiRoot) {
+			apis++
+			if _, ok := d.doc["paths"].(map[string]any)[rt.pattern]; !ok || rt.page {
+				t.Errorf("%s is not described, or is called a page", rt.pattern)
+			}
+		}
+	}
+	if apis != len(d.doc["paths"].(map[string]any)) {
+		t.Errorf("%d routes, %d paths", apis, len(d.doc["paths"].(map[string]any)))
+	}
+}
+
+func decoded[T any](t *testing.T, p page) T {
+	t.Helper()
+	var v T
+	dec := json.NewDecoder(strings.NewReader(p.body))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&v); err != nil {
+		t.Fatalf("%v\n%s", err, p.body)
+	}
+	return v
+}
+
+// A thing that is read and sent back is the same thing, and makes no new version.
+func TestAPI_ReadAndSendBack(t *testing.T) {
+	t.Parallel()
+	site := apiSite(t)
+	before := ask(t, site, "GET", apiRoot+"/book", nil).body
+	n := 0
+	for _, kind := range []string{"shop", "room", "day", "stock", "kettle", "ingredient", "recipe", "product", "hand"} {
+		for _, x := range decoded[APIThings](t, ask(t, site, "GET", apiRoot+"/things/"+kind, nil)).Things {
+			at := apiRoot + "/things/" + kind + "/" + x.ID
+			got := decoded[APIThing](t, ask(t, site, "GET", at, nil))
+			body, err := json.Marshal(APISaveThing{Head: got.Head, Text: got.Text, Rows: got.Rows})
+			if err != nil {
+				t.Fatal(err)
+			}
+			p := send(t, site, put(at, string(body)))
+			if p.StatusCode != http.StatusOK {
+				t.Fatalf("%s: %d\n%s", at, p.StatusCode, p.body)
+			}
+			if d := cmp.Diff(got, decoded[APIThing](t, p)); d != "" {
+				t.Errorf("%s (-read +kept):\n%s", at, d)
+			}
+			n++
+		}
+	}
+	if n < 20 {
+		t.Errorf("only %d things", n)
+	}
+	if after := ask(t, site, "GET", apiRoot+"/book", nil).body; after != before {
+		t.Error("the book has changed")
+	}
+}
+
+// The parts of a list are the whole list, each thing once.
+func TestAPI_Lists(t *testing.T) {
+	t.Parallel()
+	site := apiSite(t)
+	whole := decoded[APIThings](t, ask(t, site, "GET", apiRoot+"/things/ingredient", nil))
+	var parts []APIName
+	for after := ""; ; {
+		p := decoded[APIThings](t, ask(t, site, "GET", apiRoot+"/things/ingredient?limit=4&after="+after, nil))
+		parts = append(parts, p.Things...)
+		if after = p.Next; after == "" {
+			break
+		}
+		if len(p.Things) != 4 || len(parts) > len(whole.Things) {
+			t.Fatalf("%d things of %d", len(p.Things), len(parts))
+		}
+	}
+	if d := cmp.Diff(whole.Things, parts); d != "" || len(parts) != len(shoptest.Book().Ingredients) {
+		t.Errorf("whole and parts (-whole +parts):\n%s", d)
+	}
+}
+
+// What is wrong is said as RFC 9457 has it, at the name of the field, and
+// changes nothing.
+func TestAPI_Problems(t *testing.T) {
+	t.Parallel()
+	site := apiSite(t)
+	d := describedBy(t, site)
+	before := ask(t, site, "GET", apiRoot+"/book", nil).body
+	get := func(target string) *http.Request { return newRequest("GET", apiRoot+target, nil) }
+	with := func(r *http.Request, name, text string) *http.Request {
+		r.Header.Set(name, text)
+		return r
+	}
+	foreign := get("/book")
+	foreign.Host = "shop.example"
+	sieve, good := apiRoot+"/things/sieve/fine", `{"head":1,"text":{"name":"Fine","aperture":"2 mm"}}`
+	for name, c := range map[string]struct {
+		r      *http.Request
+		status int
+		field  string
+	}{
+		"an amount without a unit":    {get("/pieces?mass=9.5&piece=2.4g"), 422, "mass"},
+		"a value too few":             {get("/sugar?at=100C"), 422, "solids"},
+		"neither of two":              {get("/pieces?mass=9kg"), 422, "piece"},
+		"both of two":                 {get("/pieces?mass=9kg&piece=2g&pieces-per-lb=200"), 422, "piece"},
+		"a name nobody asks by":       {get("/mix?bag=40&shares=1,1&colour=red"), 422, "colour"},
+		"a value twice":               {get("/mix?bag=40&bag=41&shares=1,1"), 422, "bag"},
+		"no number":                   {get("/mix?bag=many&shares=1,1"), 422, "bag"},
+		"no share":                    {get("/mix?bag=40&shares=1,x"), 422, "shares"},
+		"not a number at all":         {get("/sugar?solids=97%25&at=100C&syrup-de=NaN"), 422, "syrup-de"},
+		"a broken query":              {get("/sugar?solids=97%&at=100C"), 422, ""},
+		"out of a model's range":      {get("/boil?sugar=3kg&to=900C"), 422, ""},
+		"what does not go together":   {get("/boil?recipe=pear-barrels&sugar=3kg"), 422, ""},
+		"no end of a boil":            {get("/boil?sugar=3kg"), 422, "to"},
+		"no date":                     {get("/plan?date=soon"), 422, "date"},
+		"no such recipe":              {get("/boil?recipe=none"), 404, "recipe"},
+		"no such kind":                {get("/things/spoon"), 404, ""},
+		"no such thing":               {get("/things/recipe/none"), 404, ""},
+		"no such version":             {get("/things/recipe/none/versions"), 404, ""},
+		"no uses of nothing":          {get("/uses/recipe/none"), 404, ""},
+		"another day than the day":    {get("/things/day/night"), 404, ""},
+		"no such address":             {get("/nowhere"), 404, ""},
+		"a list of none":              {get("/things/recipe?limit=0"), 422, "limit"},
+		"a list too long":             {get("/things/recipe?limit=501"), 422, "limit"},
+		"after what is not there":     {get("/things/recipe?after=none"), 422, "after"},
+		"another name":                {foreign, 421, ""},
+		"another method":              {newRequest("DELETE", sieve, nil), 405, ""},
+		"a write to a question":       {put(apiRoot+"/plan", "{}"), 405, ""},
+		"a form":                      {with(put(sieve, good), "Content-Type", "application/x-www-form-urlencoded"), 415, ""},
+		"no kind of content":          {with(put(sieve, good), "Content-Type", ""), 415, ""},
+		"a page of another site":      {with(put(sieve, good), "Sec-Fetch-Site", "cross-site"), 403, ""},
+		"another origin":              {with(put(sieve, good), "Origin", "http://elsewhere.example"), 403, ""},
+		"too much":                    {put(sieve, `{"why":"`+strings.Repeat("x", mostBody)+`"}`), 413, ""},
+		"no JSON":                     {put(sieve, "name=Fine"), 422, ""},
+		"a key nobody knows":          {put(sieve, `{"head":1,"name":"Fine"}`), 422, ""},
+		"a key of another kind":       {put(sieve, `{"head":"one"}`), 422, "head"},
+		"two objects":                 {put(sieve, good+good), 422, ""},
+		"a stale head":                {put(sieve, strings.Replace(good, "1", "0", 1)), 409, ""},
+		"a field that cannot be":      {put(sieve, `{"head":1,"text":{"name":"Fine","aperture":"wide"}}`), 422, "aperture"},
+		"rows that cannot be":         {put(sieve, `{"head":1,"text":{},"rows":{"lot":-1}}`), 422, "rows.lot"},
+		"another id":                  {put(sieve, `{"head":1,"text":{"id":"coarse"}}`), 422, "text.id"},
+		"an id that cannot be":        {put(apiRoot+"/things/sieve/Fine%20one", good), 422, ""},
+		"a new kind":                  {put(apiRoot+"/things/spoon/long", good), 404, ""},
+		"a second day":                {put(apiRoot+"/things/day/night", good), 404, ""},
+		"lines on a stale head":       {put(apiRoot+"/to-make", `{"head":0,"lines":[]}`), 409, ""},
+		"no lines":                    {put(apiRoot+"/to-make", `{"head":1}`), 422, "lines"},
+		"too many lines":              {put(apiRoot+"/to-make", `{"head":1,"lines":[`+strings.Repeat(`{"product":"pear-bag","bags":1,"must":true},`, mostLines)+`{}]}`), 422, "lines"},
+		"a line that cannot be meant": {put(apiRoot+"/to-make", `{"head":1,"lines":[{"product":"pear-bag","bags":0,"must":true}]}`), 422, "lines[0].bags"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := send(t, site, c.r)
+			if p.StatusCode != c.status || p.Header.Get("Content-Type") != "application/problem+json" {
+				t.Fatalf("status %d, %s, want %d\n%s", p.StatusCode, p.Header.Get("Content-Type"), c.status, p.body)
+			}
+			if err := d.check(p.body, "components", "schemas", "problem"); err != nil {
+				t.Error(err)
+			}
+			v := decoded[APIProblem](t, p)
+			if v.Status != c.status || v.Type != "about:blank" || v.Title != http.StatusText(c.status) || v.Detail == "" ||
+				len(v.Faults) != 1 || v.Faults[0].Field != c.field || v.Faults[0].Text == "" {
+				t.Errorf("%+v", v)
+			}
+			if allow := p.Header.Get("Allow"); c.status == 405 && !strings.HasPrefix(allow, "GET, HEAD") {
+				t.Errorf("allow %q", allow)
+			}
+		})
+	}
+	if after := ask(t, site, "GET", apiRoot+"/book", nil).body; after != before {
+		t.Error("the book has changed")
+	}
+	if p := send(t, site, with(put(sieve, good), "Origin", "http://127.0.0.1:7373")); p.StatusCode != http.StatusOK {
+		t.Errorf("own origin: status %d", p.StatusCode)
+	}
+}
+
+// A defect and a busy book answer in JSON too, and tell nothing of their inside.
+func TestAPI_DefectAndBusy(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	f.panics = true
+	p := ask(t, site, "GET", apiRoot+"/plan", nil)
+	if v := decoded[APIProblem](t, p); p.StatusCode != 500 || v.Status != 500 || strings.Contains(p.body, "a defect put in") {
+		t.Errorf("%d %s", p.StatusCode, p.body)
+	}
+	f.panics, f.planErr = false, fault.Busy("the book is in use")
+	p = ask(t, site, "GET", apiRoot+"/plan", nil)
+	if v := decoded[APIProblem](t, p); p.StatusCode != 503 || v.Status != 503 || p.Header.Get("Retry-After") == "" {
+		t.Errorf("%d %s", p.StatusCode, p.body)
+	}
+	f.bookErr = fault.NotFound("no shop book here")
+	for _, a := range []string{"/book", "/things/recipe", "/things/recipe/pear", "/uses/recipe/pear", "/to-make"} {
+		if p := ask(t, site, "GET", apiRoot+a, nil); p.StatusCode != 404 || !strings.Contains(p.body, "no shop book here") {
+			t.Errorf("%s without a book: %d %s", a, p.StatusCode, p.body)
+		}
+	}
+}

@@ -1,0 +1,112 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/url"
+	"regexp"
+	"strings"
+
+	"slabside/docs/schema"
+	"slabside/internal/fault"
+)
+
+type object = map[string]any
+
+func (s *server) getOpenAPI(c *call) (any, error) {
+	if err := c.query().err(); err != nil {
+		return nil, err
+	}
+	return openAPI(s.endpoints())
+}
+
+// openAPI describes the endpoints as OpenAPI 3.1.
+// (The OpenAPI Specification 3.1.1, OpenAPI Initiative 2024.)
+func openAPI(list []endpoint) (object, error) {
+	d := describer{schemas: object{}}
+	paths := object{}
+	for _, e := range list {
+		item := object{}
+		if names := pathParams(e.path); len(names) > 0 {
+			item["parameters"] = names
+		}
+		for method, op := range map[string]*operation{"get": e.get, "put": e.put} {
+			if op != nil {
+				item[method] = d.operation(method, e.path, op)
+			}
+		}
+		paths[apiRoot+e.path] = item
+	}
+	return object{
+		"openapi": "3.1.1",
+		"info": object{"title": "Slabside", "version": "1",
+			"description": "The working book of a room where sugar is boiled, for programs on this machine. Quantities are written with their unit, as on the command line."},
+		"paths": paths, "components": object{"schemas": d.schemas},
+	}, d.err
+}
+
+// pathParams are the parts of a path that vary.
+func pathParams(path string) []any {
+	var out []any
+	for _, m := range regexp.MustCompile(`\{(\w+)\}`).FindAllStringSubmatch(path, -1) {
+		out = append(out, object{"name": m[1], "in": "path", "required": true, "schema": object{"type": "string"}})
+	}
+	return out
+}
+
+// describer gathers the schemas that the operations name.
+type describer struct {
+	schemas object
+	err     error
+}
+
+func (d *describer) operation(method, path string, op *operation) object {
+	answer := object{"description": "done", "content": object{"application/json": object{"schema": d.schema(op.answer)}}}
+	out := object{
+		"operationId": method + strings.NewReplacer("/", "-", "{", "", "}", "", ".", "-").Replace(path),
+		"summary":     op.summary,
+		"responses": object{"200": answer,
+			"default": object{"description": "what is wrong", "content": object{"application/problem+json": object{"schema": d.schema("problem")}}}},
+	}
+	if op.makes {
+		out["responses"].(object)["201"] = answer
+	}
+	if op.body != "" {
+		out["requestBody"] = object{"required": true, "content": object{"application/json": object{"schema": d.schema(op.body)}}}
+	}
+	var params []any
+	for _, p := range op.params {
+		example, _ := url.QueryUnescape(p.example)
+		params = append(params, object{"name": p.name, "in": "query", "required": p.must, "description": p.help, "schema": object{"type": "string"}, "example": example})
+	}
+	if params != nil {
+		out["parameters"] = params
+	}
+	return out
+}
+
+// schema refers to a committed schema, which moves into the document with the
+// definitions it brings.
+func (d *describer) schema(name string) object {
+	if name == "" {
+		return object{"type": "object"}
+	}
+	if _, ok := d.schemas[name]; !ok {
+		text, err := schema.Of(name)
+		var s object
+		if err == nil {
+			err = json.Unmarshal(bytes.ReplaceAll(text, []byte(`"#/$defs/`), []byte(`"#/components/schemas/`)), &s)
+		}
+		if err != nil {
+			d.err = fault.Internal(err, "the description of %s could not be read", name)
+		}
+		defs, _ := s["$defs"].(object)
+		for k, v := range defs {
+			d.schemas[k] = v
+		}
+		delete(s, "$defs")
+		delete(s, "$schema")
+		d.schemas[name] = s
+	}
+	return object{"$ref": "#/components/schemas/" + name}
+}

@@ -1,0 +1,110 @@
+package web
+
+import (
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+)
+
+// questions are the questions of the command line, by the same names.
+func (s *server) questions() []endpoint {
+	return []endpoint{
+		{path: "/plan", get: &operation{summary: "A making day: bags to boils, order, timetable.", answer: "plan", do: s.askPlan, params: []param{
+			{name: "date", help: "The day; default today.", example: "2026-11-28"},
+			{name: "start", help: "When the room opens; default as in the shop book.", example: "08:00"},
+		}}},
+		{path: "/boil", get: &operation{summary: "One boil, of a recipe of the book or of raw amounts.", answer: "boil", do: s.askBoil, params: []param{
+			{name: "recipe", help: "A recipe of the shop book, instead of raw amounts.", example: "damson-leaves"},
+			{name: "charge", help: "All that goes into the kettle, water included; default a whole boil.", example: "7kg"},
+			{name: "sugar", help: "Sugar.", example: "6.35kg"},
+			{name: "syrup", help: "Glucose syrup.", example: "1.36kg"},
+			{name: "syrup-de", help: "Dextrose equivalent of the syrup; default 42.", example: "42"},
+			{name: "syrup-solids", help: "Dry solids of the syrup; default 80.3%.", example: "80.3%25"},
+			{name: "water", help: "Water; default a third of the sugar.", example: "2kg"},
+			{name: "tartar", help: "Cream of tartar.", example: "10g"},
+			{name: "to", help: "Boil to this true temperature, here.", example: "149C"},
+			{name: "water-left", help: "Boil to this much water left.", example: "2.5%25"},
+			{name: "altitude", help: "Height above the sea; default the shop book's, else sea level.", example: "600m"},
+			{name: "pressure", help: "Station pressure, not reduced to sea level.", example: "950hPa"},
+		}}},
+		{path: "/sugar", get: &operation{summary: "Properties of one sugar mixture.", answer: "sugar", do: askSugar, params: []param{
+			{name: "solids", help: "Dry solids of the mixture.", example: "97%25", must: true},
+			{name: "syrup-share", help: "Glucose syrup's share of the dry solids; default none.", example: "40%25"},
+			{name: "syrup-de", help: "Dextrose equivalent of the syrup; default 42.", example: "42"},
+			{name: "at", help: "Temperature.", example: "100C", must: true},
+			{name: "pressure", help: "Station pressure for the boiling point; default 1013.25hPa.", example: "950hPa"},
+		}}},
+		{path: "/pieces", get: &operation{summary: "How many pieces a mass makes.", answer: "pieces", do: askPieces, params: []param{
+			{name: "mass", help: "Mass that goes through the rolls.", example: "9.5kg", must: true},
+			{name: "pieces-per-lb", help: "Pieces to the pound of the pair of rolls; this or piece.", example: "200"},
+			{name: "piece", help: "Mass of one piece; this or pieces-per-lb.", example: "2.4g"},
+			{name: "loss", help: "Share lost as web, chips and dust; default by piece size.", example: "5%25"},
+		}}},
+		{path: "/mix", get: &operation{summary: "What a bag from a blended pool holds.", answer: "mix", do: askMix, params: []param{
+			{name: "bag", help: "Pieces in a bag.", example: "40", must: true},
+			{name: "shares", help: "Shares of the sweets in the pool.", example: "2,2,1", must: true},
+			{name: "least", help: "Pieces a bag must hold at least: one number for all, or one a sweet; default 1.", example: "5"},
+			{name: "pool", help: "Pieces in the blended pool; default unlimited.", example: "5000"},
+		}}},
+	}
+}
+
+func (s *server) askPlan(c *call) (any, error) {
+	a := c.query()
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	return s.plan(c.Context(), app.PlanRequest{Date: a.text("date"), Start: a.text("start")})
+}
+
+func (s *server) askBoil(c *call) (any, error) {
+	a := c.query()
+	asked := app.BoilAsked{Recipe: a.text("recipe"), Charge: amount[q.Kilograms](a, "charge"),
+		Sugar: amount[q.Kilograms](a, "sugar"), Syrup: amount[q.Kilograms](a, "syrup"), Water: amount[q.Kilograms](a, "water"), Tartar: amount[q.Kilograms](a, "tartar"),
+		SyrupDE: number(a, "syrup-de"), SyrupSolids: amount[q.Fraction](a, "syrup-solids"),
+		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"),
+		Altitude: amount[q.Metres](a, "altitude"), Pressure: amount[q.Pascals](a, "pressure")}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	req, err := asked.Request("")
+	if err != nil {
+		return nil, err
+	}
+	if req.Recipe == "" {
+		return app.BoilRaw(req)
+	}
+	return s.shop.Boil(c.Context(), req)
+}
+
+func askSugar(c *call) (any, error) {
+	a := c.query()
+	req := app.SugarRequest{Solids: given(amount[q.Fraction](a, "solids"), 0), SyrupShare: given(amount[q.Fraction](a, "syrup-share"), 0),
+		SyrupDE: given(number(a, "syrup-de"), 42), At: given(amount[q.Celsius](a, "at"), 0), Pressure: given(amount[q.Pascals](a, "pressure"), 0)}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	return app.Sugar(req)
+}
+
+func askPieces(c *call) (any, error) {
+	a := c.query()
+	mass, perPound, piece := amount[q.Kilograms](a, "mass"), number(a, "pieces-per-lb"), amount[q.Kilograms](a, "piece")
+	req := app.PiecesRequest{Mass: given(mass, 0), PerPound: given(perPound, 0), Piece: given(piece, 0), Loss: amount[q.Fraction](a, "loss")}
+	if len(a.wrong) == 0 && (perPound == nil) == (piece == nil) {
+		a.fail("piece", fault.Invalid("one of piece and pieces-per-lb has to be given, and not both"))
+	}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	return app.Pieces(req)
+}
+
+func askMix(c *call) (any, error) {
+	a := c.query()
+	req := app.MixRequest{Bag: given(whole(a, "bag"), 0), Shares: several(a, "shares", parseNumber), Least: several(a, "least", parseWhole), Pool: given(whole(a, "pool"), 0)}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	return app.Mix(req)
+}
