@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"slabside/internal/book"
+	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
 	"slabside/internal/store"
@@ -229,6 +230,9 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 		if err := store.Place(&old, n.Kind, revs[len(revs)-1].Body, true); err != nil {
 			return err
 		}
+	}
+	if slices.Contains(added, store.Name{Kind: store.KindStock, Slug: store.KindStock}) {
+		old.Stock = []demand.Stock{}
 	}
 	old.Format = book.Format
 	if head, _, err = a.keeper.Import(ctx, old, head, meta); err != nil {

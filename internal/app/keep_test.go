@@ -139,6 +139,35 @@ func TestUndoAddAndRetire(t *testing.T) {
 	}
 }
 
+// The stock can be emptied, and the undo brings it back.
+func TestSaveEmptyStock(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	before, head := kept(t, a)
+	if len(before.Stock) == 0 {
+		t.Fatal("the sample shop has nothing on hand")
+	}
+	f, err := entry.Print(&before, "stock", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.Rows["stock"] = 0
+	_, head, err = a.Save(ctx, f, head, "Ann", "counted")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, _ := kept(t, a); len(b.Stock) != 0 {
+		t.Errorf("on hand is still %v", b.Stock)
+	}
+	if err := a.Undo(ctx, head, "Ann"); err != nil {
+		t.Fatal(err)
+	}
+	if b, _ := kept(t, a); !slices.Equal(b.Stock, before.Stock) {
+		t.Errorf("undone, on hand is %v", b.Stock)
+	}
+}
+
 // What cannot be meant is refused at its field and changes nothing.
 func TestSaveRefuses(t *testing.T) {
 	t.Parallel()

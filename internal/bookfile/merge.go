@@ -15,7 +15,8 @@ const linesToMake = "lines to make"
 
 // merge lays b over old: things of the same id are replaced, new ones put in
 // their place of b's order, none deleted. A shop, room or day that is all zero
-// counts as absent; stock and lines to make replace the kept ones if b has any.
+// counts as absent; lines to make replace the kept ones if b has any, stock if it
+// is not nil.
 func merge(old, b book.Book) (book.Book, store.Changes) {
 	out := old
 	out.Format = book.Format
@@ -32,7 +33,7 @@ func merge(old, b book.Book) (book.Book, store.Changes) {
 		case key == "format":
 		case n.Kind() == reflect.Slice && key != toMakeKey && key != store.KindStock:
 			o.Set(mergeList(key, o, n, &ch))
-		case empty(n):
+		case empty(n) && (key != store.KindStock || n.IsNil()):
 			if !empty(o) && key != toMakeKey {
 				ch.Kept = append(ch.Kept, name)
 			}

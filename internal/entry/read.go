@@ -74,6 +74,9 @@ func Put(b book.Book, f Form) (out book.Book, id string, faults []Fault) {
 			id = r.identify(fresh, List(&b, f.Kind))
 		}
 	}
+	if fresh.Kind() == reflect.Slice && fresh.Len() == 0 && p.v.Len() > 0 {
+		fresh.Set(reflect.MakeSlice(fresh.Type(), 0, 0)) // emptied, not left out
+	}
 	p.v.Set(fresh)
 	if out.Format == 0 {
 		out.Format = book.Format

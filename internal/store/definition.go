@@ -110,13 +110,13 @@ func shelves() []shelf {
 	}
 }
 
-// single is the shelf of a kind of which a book has one; all zero is absent.
+// single is the shelf of a kind of which a book has one; all zero is absent, and
+// a list that is there and empty is empty on purpose.
 func single[T any](kind string, in func(*book.Book) *T, uses func(*T, *refList)) shelf {
 	return shelf{
 		kind: kind,
 		take: func(b *book.Book) ([]Definition, error) {
-			v := reflect.ValueOf(in(b)).Elem()
-			if v.IsZero() || v.Kind() == reflect.Slice && v.Len() == 0 {
+			if reflect.ValueOf(in(b)).Elem().IsZero() {
 				return nil, nil
 			}
 			d, err := define(kind, kind, kind, in(b), uses)

@@ -94,8 +94,8 @@ type Keeper interface {
 	Head(ctx context.Context) (Head, error)
 	// Import adds revisions for everything in b that is new or differs and
 	// never deletes: things absent from b stay, and a shop, room or day that is
-	// all zero counts as absent. b's lines to make and stock replace the kept
-	// ones if it has any. One act, or none if nothing changed. A retired thing
+	// all zero counts as absent. b's lines to make replace the kept ones if it has
+	// any, its stock if it is not nil. One act, or none if nothing changed. A retired thing
 	// found in b comes back. The first import of a book must have a shop.
 	Import(ctx context.Context, b book.Book, expect Head, m Meta) (Head, Changes, error)
 	// SetToMake replaces the lines to make in one act, or none if they are the
