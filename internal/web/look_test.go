@@ -22,7 +22,7 @@ func TestBrowser(t *testing.T) {
 		test func(*testing.T, context.Context)
 	}{
 		{"every page", everyPage}, {"pages in trouble", pagesInTrouble}, {"no script", noScript}, {"change a line", changeALine},
-		{"change a line without script", changeALineNoScript}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
+		{"change a line without script", changeALineNoScript}, {"orders from a file", ordersFromFile}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

@@ -2,6 +2,8 @@ package web
 
 import (
 	"bytes"
+	"context"
+	"fmt"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -9,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/google/go-cmp/cmp"
 
 	"slabside/internal/demand"
@@ -196,5 +199,34 @@ func TestToMakeCSV_Refuses(t *testing.T) {
 	}
 	if f.head != 7 {
 		t.Error("the book has changed")
+	}
+}
+
+// ordersFromFile pastes a text: the page of what it becomes has nothing for the
+// checker and is no wider than any window. Without script its button keeps it.
+func ordersFromFile(t *testing.T, tab context.Context) {
+	t.Helper()
+	f := newFakeShop()
+	srv := httptest.NewServer(New(f, fixtureOptions()))
+	t.Cleanup(srv.Close)
+	do(t, tab, chromedp.Navigate(srv.URL+"/to-make/csv"))
+	retype(t, tab, "#text", "product;bags;date;a column with a rather long name that goes on\npear-113;2;3/4/2026;x\nPeer drops 113 g;2;2026-11-28;y\nanything else at all, really;1;;\n")
+	press(t, tab, "#read")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#become-h")))
+	for _, s := range screens {
+		do(t, tab, size(s[0], s[1]))
+		clean(t, tab, fmt.Sprintf("orders from a file at %d", s[0]))
+		if d := overflow(t, tab); d > 0 {
+			t.Errorf("at %d: %.0f pixels wider than the window", s[0], d)
+		}
+	}
+	do(t, tab, scripts(false), chromedp.Navigate(srv.URL+"/to-make/csv"))
+	retype(t, tab, "#text", "product,bags\npear-113,2\n")
+	press(t, tab, "#read")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#become-h")))
+	press(t, tab, "button[value=replace]")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS(".changed")))
+	if line, head := f.kept(); head != 8 || line.Product != "pear-113" || line.Bags != 2 {
+		t.Errorf("kept %+v at head %d", line, head)
 	}
 }
