@@ -12,7 +12,7 @@ import (
 	"slabside/internal/fault"
 )
 
-// mostBody is the largest body a form may send [bytes].
+// mostBody is the largest body a form may send [bytes], unless its route says more.
 const mostBody = 256 << 10
 
 // contentPolicy lets a page use the site's own files and nothing else: no
@@ -20,13 +20,12 @@ const mostBody = 256 << 10
 const contentPolicy = "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'"
 
 // guard wraps the site with what every request passes: the log, the net under
-// panics, the headers, the check of the host, of the origin and of the size.
+// panics, the headers, the check of the host and of the origin.
 func (s *server) guard(next http.Handler) http.Handler {
 	origin := http.NewCrossOriginProtection()
 	origin.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		s.showError(w, r, fault.Forbidden("this was sent from another site's page").WithHint("open the page here and send it again"))
 	}))
-	next = http.MaxBytesHandler(next, mostBody)
 	next = origin.Handler(next)
 	next = s.ownHost(next)
 	next = headers(next)

@@ -22,7 +22,8 @@ func TestBrowser(t *testing.T) {
 		test func(*testing.T, context.Context)
 	}{
 		{"every page", everyPage}, {"pages in trouble", pagesInTrouble}, {"no script", noScript}, {"change a line", changeALine},
-		{"change a line without script", changeALineNoScript}, {"begin a shop", beginAShop}, {"begin a shop without script", beginAShopNoScript},
+		{"change a line without script", changeALineNoScript}, {"orders from a file", ordersFromFile},
+		{"begin a shop", beginAShop}, {"begin a shop without script", beginAShopNoScript},
 		{"change a thing", changeAThing}, {"change a thing without script", changeAThingNoScript}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
 	} {
 		t.Run(c.name, func(t *testing.T) {

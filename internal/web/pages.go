@@ -11,7 +11,7 @@ import (
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "start", "fault"}
+var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "start", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template

@@ -18,6 +18,7 @@ import (
 var addresses = map[string]string{
 	"/{$}":          "/",
 	"/to-make":      "/to-make",
+	"/to-make/csv":  "/to-make/csv",
 	"/batch/{id}":   "/batch/2026-11-28-4",
 	"/recipes":      "/recipes",
 	"/recipes/{id}": "/recipes/pear",

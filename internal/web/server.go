@@ -103,7 +103,8 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 type route struct {
 	pattern        string // of ServeMux, without a method
 	get, post, put handler
-	page           bool // an HTML page to look at, as against a print, a file, a probe or the API
+	page           bool  // an HTML page to look at, as against a print, a file, a probe or the API
+	most           int64 // the largest body [bytes]; 0: mostBody
 }
 
 // routes is the whole site: the API, then the pages in the order of the menu.
@@ -111,6 +112,7 @@ func (s *server) routes() []route {
 	return append(s.apiRoutes(), []route{
 		{pattern: "/{$}", get: s.day, page: true},
 		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true},
+		{pattern: "/to-make/csv", get: s.toMakeCSV, post: s.postToMakeCSV, page: true, most: mostUpload},
 		{pattern: "/batch/{id}", get: s.batch, page: true},
 		{pattern: "/recipes", get: s.recipes, page: true},
 		{pattern: "/recipes/{id}", get: s.recipe, page: true},
@@ -133,7 +135,11 @@ func (s *server) routes() []route {
 // serve answers with the handler of the request's method, or with a page that
 // says what is wrong.
 func (s *server) serve(rt route) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	most := int64(mostBody)
+	if rt.most > 0 {
+		most = rt.most
+	}
+	return http.MaxBytesHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		var h handler
 		switch r.Method {
 		case http.MethodGet, http.MethodHead:
@@ -159,7 +165,7 @@ func (s *server) serve(rt route) http.Handler {
 		if err := h(w, r); err != nil {
 			s.showError(w, r, err)
 		}
-	})
+	}), most)
 }
 
 // methodWord keeps an echoed method short.

@@ -218,27 +218,35 @@ func (s *server) showTyped(w http.ResponseWriter, r *http.Request, b book.Book, 
 }
 
 func (s *server) save(w http.ResponseWriter, r *http.Request, b book.Book, head store.Head, t typed) error {
-	ctx := r.Context()
 	lines, wrong := t.meant(b)
 	if len(wrong) > 0 {
 		v := s.toMakeView(r, b, t, wrong)
 		v.Follows.Quiet = "The day follows when the lines are right."
 		return s.render(w, http.StatusUnprocessableEntity, "tomake", v)
 	}
-	var before *app.DayPlan
-	if t.head == head {
-		before = s.planKept(ctx, b)
-	}
-	err := s.shop.SetToMake(ctx, lines, t.head, s.opt.Person, "lines to make changed on the page")
+	err := s.setLines(w, r, b, head, t.head, lines, "lines to make changed on the page")
 	switch {
 	case err == nil:
+		return nil
 	case fault.KindOf(err) == fault.KindConflict:
 		return s.showConflict(w, r, t, lines)
 	case errors.As(err, new(app.Problems)):
 		v := s.toMakeView(r, b, t, movedFaults(err, t.places()))
 		v.Follows.Quiet = "The day follows when the lines are right."
 		return s.render(w, http.StatusUnprocessableEntity, "tomake", v)
-	default:
+	}
+	return err
+}
+
+// setLines keeps the lines to make, unless the book has moved on from the
+// expected head, and sends the reader to what they change of the day.
+func (s *server) setLines(w http.ResponseWriter, r *http.Request, b book.Book, head, expect store.Head, lines []demand.Line, why string) error {
+	ctx := r.Context()
+	var before *app.DayPlan
+	if expect == head {
+		before = s.planKept(ctx, b)
+	}
+	if err := s.shop.SetToMake(ctx, lines, expect, s.opt.Person, why); err != nil {
 		return err
 	}
 	to := "/"
