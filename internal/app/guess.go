@@ -22,6 +22,9 @@ var headWords = map[string][]string{
 	"for":     {"for", "customer", "client", "buyer", "company", "recipient", "shop", "order", "note"},
 }
 
+// pastWords name dates that are over: when it was ordered is not when it is due.
+var pastWords = []string{"order", "ordered", "placed", "created", "paid", "invoice", "invoiced"}
+
 // GuessMapping proposes which column is which, by what stands in them and by
 // the words of the header, each column once, and which word of the product
 // column means which product. It is a guess for a person to look at.
@@ -48,6 +51,9 @@ func GuessMapping(t *Table, b book.Book) Mapping {
 func suits(t *Table, col int, field string, b book.Book) int {
 	score := 0
 	head := strings.FieldsFunc(strings.ToLower(t.Columns[col]), func(r rune) bool { return !unicode.IsLetter(r) })
+	if field == "due" && slices.ContainsFunc(head, func(w string) bool { return slices.Contains(pastWords, w) }) {
+		return 0
+	}
 	for rank, w := range headWords[field] {
 		if slices.Contains(head, w) {
 			score = 2 * (len(headWords[field]) - rank)

@@ -205,3 +205,17 @@ func FuzzReadTable(f *testing.F) {
 		}
 	})
 }
+
+// When something was ordered is not when it is due.
+func TestGuessLeavesOrderDates(t *testing.T) {
+	t.Parallel()
+	for head, want := range map[string]bool{"Order date": false, "Created": false, "Delivery date": true, "Due": true} {
+		table, err := ReadTable("orders.csv", strings.NewReader("Item,Qty,"+head+"\nx,4,2026-11-28\ny,2,2026-11-29\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, got := GuessMapping(table, shoptest.Book()).Columns["due"]; got != want {
+			t.Errorf("%q is guessed as due: %v", head, got)
+		}
+	}
+}
