@@ -112,13 +112,11 @@ func List(b *book.Book, kind string) []Thing {
 
 // New returns the form of a new thing with the usual values filled in.
 func New(b *book.Book, kind string) (Form, error) {
-	f, ok := fieldOf(kind)
-	if !ok || Single(kind) {
+	if _, ok := fieldOf(kind); !ok || Single(kind) {
 		return Form{}, fault.NotFound("there is no kind of thing called %q", clip(kind))
 	}
 	form := Form{Kind: kind, Text: map[string]string{}, Rows: map[string]int{}}
-	schema := rows()
-	for _, c := range schema.below(kind + "[]") {
+	for _, c := range rows().below(kind + "[]") {
 		switch {
 		case c.Need == book.Standing:
 			form.Text[key(c)] = c.Default
@@ -126,7 +124,6 @@ func New(b *book.Book, kind string) (Form, error) {
 			form.Rows[key(c)] = 1
 		}
 	}
-	_ = f
 	return form, nil
 }
 
