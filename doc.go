@@ -22,6 +22,7 @@
 //	          internal/demand     bags to boils
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved
+//	          internal/entry      the things of a book as people type them
 //	          internal/store      what keeping a book means
 //	use cases internal/app        one function is one thing the shop does
 //	adapters  internal/bookfile   the TOML shop-book file

@@ -418,3 +418,26 @@ func lineForm(head string, lines ...url.Values) url.Values {
 func line(product, bags string) url.Values {
 	return url.Values{"product": {product}, "bags": {bags}, "for": {"shelf"}}
 }
+
+// A recipe is scaled to a charge or to so many pieces; what cannot be meant is
+// said, and the recipe can be read all the same.
+func TestRecipeScaled(t *testing.T) {
+	t.Parallel()
+	site, _ := fixtureSite()
+	ask(t, site, "GET", "/recipes/pear", nil).says(t, "#whole-h", "A whole boil")
+	p := ask(t, site, "GET", "/recipes/pear?scale=7+kg", nil)
+	p.says(t, "#whole-h", "A boil, 7 kg into the kettle")
+	if v, _ := attrOf(all(p.root, "#scale")[0], "value"); v != "7 kg" {
+		t.Errorf("the page shows %q", v)
+	}
+	ask(t, site, "GET", "/recipes/pear?scale=2000", nil).says(t, "#whole-h", "A boil, 8 kg into the kettle")
+	for scale, want := range map[string]string{"7": "", "seven": "such as 6.35 kg", "-2+kg": "is no charge", "0": "cannot be scaled to"} {
+		p := ask(t, site, "GET", "/recipes/pear?scale="+scale, nil)
+		if p.count("h1") != 1 || p.StatusCode != http.StatusOK {
+			t.Errorf("%s: status %d", scale, p.StatusCode)
+		}
+		if want != "" {
+			p.says(t, ".wrong", want)
+		}
+	}
+}

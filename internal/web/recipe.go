@@ -1,9 +1,12 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
+	"strings"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
@@ -18,6 +21,10 @@ type recipeView struct {
 	Base      base
 	Name      string
 	Change    string // address of its form
+	ID        string
+	Scale     string // what it is scaled to, as typed
+	Whole     bool   // it is a whole boil
+	Weigh     []app.WeighLine
 	Note      string
 	End       string
 	Kettle    string
@@ -74,7 +81,9 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := recipeOf(&b, b.Recipes[i])
 	v.Base = s.base(r, v.Name, "/recipes")
-	res, err := s.shop.Boil(r.Context(), app.BoilRequest{Recipe: id})
+	v.ID, v.Scale = id, strings.TrimSpace(r.URL.Query().Get("scale"))
+	v.Whole = v.Scale == ""
+	res, err := s.scaled(r.Context(), id, v.Scale)
 	switch {
 	case err == nil:
 		v.addBoil(&b, res)
@@ -84,6 +93,45 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 		v.Fault = &faultLines(public(err))[0]
 	}
 	return s.render(w, http.StatusOK, "recipe", v)
+}
+
+// scaled computes a boil of a recipe for a charge ("7 kg") or so many pieces
+// ("2000"); "" is a whole boil.
+func (s *server) scaled(ctx context.Context, id, scale string) (*app.BoilResult, error) {
+	req := app.BoilRequest{Recipe: id}
+	if scale == "" {
+		return s.shop.Boil(ctx, req)
+	}
+	pieces, err := strconv.Atoi(scale)
+	if err != nil {
+		if req.Charge, err = q.ParseMass(scale); err == nil && req.Charge <= 0 {
+			err = fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
+		}
+		if err != nil {
+			return nil, err
+		}
+		return s.shop.Boil(ctx, req)
+	}
+	whole, err := s.shop.Boil(ctx, req)
+	switch {
+	case err != nil:
+		return nil, err
+	case pieces <= 0 || whole.Pieces == nil || whole.Pieces.Value <= 0:
+		return nil, fault.Invalid("%d pieces cannot be scaled to", pieces).WithHint("write a mass such as 7 kg, or a number of pieces above zero")
+	}
+	// Ends and smear do not shrink with the charge: twice is near enough.
+	req.Charge = q.Kilograms(whole.ChargeKg)
+	res := whole
+	for range 2 {
+		req.Charge *= q.Kilograms(float64(pieces) / res.Pieces.Value)
+		if res, err = s.shop.Boil(ctx, req); err != nil {
+			return nil, err
+		}
+		if res.Pieces == nil || res.Pieces.Value <= 0 {
+			break
+		}
+	}
+	return res, nil
 }
 
 // recipeOf says what the book holds of a recipe.
@@ -199,7 +247,10 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	u := b.Shop.Units
 	v.Charge = u.Mass(q.Kilograms(res.ChargeKg))
-	v.Cautions, v.Stock = cautionsOf(res.Cautions), res.Stock
+	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, res.Weigh
+	for i, l := range v.Weigh {
+		v.Weigh[i].Stage = stageNames[l.Stage]
+	}
 	sources := sourcesOf(res.Sources)
 	inputs := []pair{{"into the kettle", v.Charge}, {"pressure of the air here", u.Pressure(q.Pascals(res.PressurePa))}, {"end of the boil", v.End}}
 	add := func(name string, e *q.Estimate, say func(q.Estimate) string, sl slip) {
