@@ -324,7 +324,7 @@ func TestRecipe(t *testing.T) {
 	ask(t, site, "GET", "/recipes", nil).says(t, ".tile", "Pear drops pink, folded clear yellow, pulled boil to 2.5 % water left")
 	p := ask(t, site, "GET", "/recipes/pear", nil)
 	p.says(t, ".facts div", "water left 2.7 % (2.1–3.3) estimated")
-	p.says(t, ".facts div", "read on the glass 153.1 °C")
+	p.says(t, ".facts div", "read on the glass 153 °C (152–154)")
 	p.says(t, ".formula", "151.62 °C true + 1.5 K error of the glass = 153.1 °C")
 	p.says(t, ".facts .sources", "starzak1997")
 	p.says(t, ".portions li", "yellow 50 % of the boil, pulled, 8.5 % air kept")

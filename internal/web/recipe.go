@@ -270,7 +270,8 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	}
 	if res.BoilC != nil && res.DialC != nil {
 		if sl := dialSlip(u, *res.BoilC, *res.DialC, dayGlass(b), q.Pascals(res.PressurePa)); sl != nil {
-			add("read on the glass", res.DialC, degrees(1), *sl)
+			add("read on the glass", res.DialC, degrees(0), *sl)
+			v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Read, *res.DialC)
 		}
 	}
 	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
@@ -280,7 +281,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
 	add("invert", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
-	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes. Logged boils make it surer."})
+	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
 }
 
