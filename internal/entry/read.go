@@ -136,7 +136,7 @@ func (r *reader) judge(before, after *book.Book, path string) []Fault {
 		}
 		if !own {
 			if !old[[2]string{p.Code, p.Text}] && !r.absent(before, p.Field) {
-				out = append(out, Fault{Text: p.Field + ": " + p.Text, Hint: p.Hint})
+				out = append(out, Fault{Text: book.Place(after, p.Field) + ": " + p.Text, Hint: p.Hint})
 			}
 			continue
 		}

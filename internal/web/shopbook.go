@@ -66,7 +66,7 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 func missing(b *book.Book) []faultLine {
 	var out []faultLine
 	for _, p := range book.Errors(book.Validate(b)) {
-		out = append(out, faultLine{Text: sentence(p.Text), Field: p.Field, Hint: sentence(p.Hint)})
+		out = append(out, faultLine{Text: sentence(p.Text), Field: book.Place(b, p.Field), Hint: sentence(p.Hint)})
 		if len(out) == 12 {
 			break
 		}
