@@ -140,8 +140,8 @@ func Begin(text map[string]string) (book.Book, []demand.Line, error) {
 	s.put("shop", "", "shop.name", map[string]answer{"name": s.ask("shop.name"), "place": s.ask("shop.place"), "units": s.ask("shop.units"),
 		"currency": s.ask("shop.currency"), "market": s.ask("shop.market"), "time_zone": s.ask("shop.time_zone")}, nil)
 	s.put("room", "", "room.altitude", map[string]answer{"altitude": s.ask("room.altitude")}, nil)
-	s.put("day", "", "day.opens", map[string]answer{"opens": s.ask("day.opens"), "ends": s.ask("day.ends")}, nil)
 	s.room()
+	s.put("day", "", "day.opens", map[string]answer{"opens": s.ask("day.opens"), "ends": s.ask("day.ends"), "mounted": usually(s.rolls())}, nil)
 	s.sweet()
 	bags, err := strconv.Atoi(text["product.bags"])
 	if err != nil || bags < 1 || bags > demand.MostBags {

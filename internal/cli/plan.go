@@ -78,8 +78,12 @@ func printPlan(p *printer, d *app.DayPlan) {
 	if len(d.Batches) == 0 {
 		p.line("Nothing to boil.")
 	} else {
-		p.line("%d boils in %s, packed at %s, closed at %s (the day ends at %s). Read on %s.",
-			len(d.Batches), d.Kettle, clock(d.WorkEnd), clock(d.Closed), clock(d.Ends), d.Glass)
+		boils := "1 boil"
+		if n := len(d.Batches); n > 1 {
+			boils = fmt.Sprintf("%d boils", n)
+		}
+		p.line("%s in %s, packed at %s, closed at %s (the day ends at %s). Read on %s.",
+			boils, d.Kettle, clock(d.WorkEnd), clock(d.Closed), clock(d.Ends), d.Glass)
 	}
 	p.line("")
 	table(p, func(w *tabwriter.Writer) {
