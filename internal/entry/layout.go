@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"slabside/internal/book"
+	q "slabside/internal/quantity"
 )
 
 // Node is a field of a form, a group of them or rows of them, ready to be shown.
@@ -110,10 +112,48 @@ func (l *layout) node(f book.Field, name string) Node {
 		}
 	}
 	if f.Kind.Numeric() && f.Low < f.High {
-		low, high := f.Limits()
-		n.Limits = low + " to " + high
+		n.Limits = limits(f, l.b.Shop.Units)
 	}
 	return n
+}
+
+// limits says between what a field lies. In US units, which the limits are not
+// round in, only about.
+func limits(f book.Field, u q.System) string {
+	low, high := f.Limits()
+	if u != q.US {
+		return low + " to " + high
+	}
+	say := func(x float64) string {
+		var v any
+		switch f.Kind {
+		case book.Mass:
+			v = q.Kilograms(x)
+		case book.Temperature:
+			v = q.Celsius(x)
+		case book.Difference:
+			v = q.Kelvins(x)
+		case book.Volume:
+			v = q.Litres(x)
+		case book.Length:
+			v = q.Metres(x)
+		case book.Pressure:
+			v = q.Pascals(x)
+		case book.Power:
+			v = q.Watts(x)
+		default:
+			return ""
+		}
+		number, unit, _ := strings.Cut(printValue(reflect.ValueOf(v), book.Field{}, u), " ")
+		if y, err := strconv.ParseFloat(number, 64); err == nil {
+			number = strconv.FormatFloat(y, 'g', 3, 64)
+		}
+		return number + " " + unit
+	}
+	if l := say(f.Low); l != "" {
+		return "about " + l + " to " + say(f.High)
+	}
+	return low + " to " + high
 }
 
 // choose offers words with their labels, and keeps what was typed among them.
