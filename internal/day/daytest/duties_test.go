@@ -103,3 +103,40 @@ func TestDuties(t *testing.T) {
 		}
 	}
 }
+
+// Every clean of the kettle has one name, of a hand that may clean; without it,
+// or with a hand that may not, the duties are refused.
+func TestKettleDuties(t *testing.T) {
+	t.Parallel()
+	missing, class := 0, 0
+	for seed := range uint64(150) {
+		p := RandomAllergens(seed, 3)
+		plan := solve(t, p, day.Options{})
+		duties, err := day.Assign(p, plan)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range CheckDuties(p, plan, duties) {
+			t.Errorf("seed %d: %v", seed, v)
+		}
+		i := slices.IndexFunc(duties, func(d day.Duty) bool { return d.Kind == day.DutyKettle })
+		if i < 0 {
+			continue
+		}
+		refused := func(d []day.Duty, code string) {
+			if !slices.ContainsFunc(CheckDuties(p, plan, d), func(v Violation) bool { return v.Code == code }) {
+				t.Errorf("seed %d: duties spoiled by %s pass", seed, code)
+			}
+		}
+		missing++
+		refused(slices.Delete(slices.Clone(duties), i, i+1), CodeDutyMissing)
+		if h := slices.IndexFunc(p.Hands, func(h day.Hand) bool { return !h.Clean }); h >= 0 {
+			class++
+			duties[i].Hand = h
+			refused(duties, CodeDutyClass)
+		}
+	}
+	if missing == 0 || class == 0 {
+		t.Errorf("%d cleans left out, %d by a hand that may not: the days test too little", missing, class)
+	}
+}
