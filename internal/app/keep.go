@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"time"
@@ -59,7 +60,7 @@ func UsesOf(b *book.Book, kind, id string) ([]Use, error) {
 	for _, d := range defs {
 		for _, r := range d.Refs {
 			if r.Kind == kind && r.Slug == id {
-				out = append(out, Use{Kind: d.Kind, ID: d.Slug, Name: nameOf(b, d.Kind, d.Slug), Role: r.Role})
+				out = append(out, Use{Kind: d.Kind, ID: d.Slug, Name: entry.NameOf(b, d.Kind, d.Slug), Role: r.Role})
 			}
 		}
 	}
@@ -70,14 +71,6 @@ func UsesOf(b *book.Book, kind, id string) ([]Use, error) {
 		}
 	}
 	return out, nil
-}
-
-func nameOf(b *book.Book, kind, id string) string {
-	list := entry.List(b, kind)
-	if i := slices.IndexFunc(list, func(t entry.Thing) bool { return t.ID == id }); i >= 0 {
-		return list[i].Name
-	}
-	return id
 }
 
 // Version is one state a thing has been in.
@@ -135,6 +128,8 @@ type LastChange struct {
 	Person string    `json:"person"`
 	Reason string    `json:"reason,omitempty"`
 	What   []string  `json:"what"` // "recipe damson-leaves", "lines to make"
+	// Undoable is false for the lines to make, which are changed back on their own page.
+	Undoable bool `json:"undoable"`
 }
 
 // Last returns the last act, nil if the book keeps none or has none that can be
@@ -144,7 +139,7 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 	if err != nil || act == nil {
 		return nil, err
 	}
-	out := &LastChange{Act: act.Seq, At: act.At, Person: act.Person, Reason: act.Reason, What: []string{}}
+	out := &LastChange{Act: act.Seq, At: act.At, Person: act.Person, Reason: act.Reason, What: []string{}, Undoable: body.ToMake == nil}
 	for _, m := range body.Revisions {
 		out.What = append(out.What, m.Name.String())
 	}
@@ -180,7 +175,8 @@ func (a *App) last(ctx context.Context) (*store.Act, store.ActBody, error) {
 
 // Undo makes the book what it was before its last act, by acts of its own: things
 // that were changed get their version of before, things that were added are
-// retired, retired ones come back. An undo can be undone.
+// retired, retired ones come back. The undo of a change of one thing is one act,
+// and can be undone; the undo of an import that added several is an act for each.
 //
 // Faults: Conflict if expect is not the head any more; Invalid if the last act
 // changed the lines to make, which are changed back on their own page, or there
@@ -198,7 +194,7 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 		return fault.Invalid("the last change was of the lines to make").WithHint("change them back under To make")
 	}
 	head := expect
-	meta := store.Meta{Person: who, At: a.now(), Reason: "undone: " + reasonOr(act.Reason, "the last change")}
+	meta := store.Meta{Person: who, At: a.now(), Reason: "undone: " + cmp.Or(act.Reason, "the last change")}
 	var old book.Book
 	var added []store.Name
 	for _, m := range body.Revisions {
@@ -247,11 +243,4 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 		}
 	}
 	return nil
-}
-
-func reasonOr(s, or string) string {
-	if s == "" {
-		return or
-	}
-	return s
 }

@@ -100,7 +100,7 @@ func (m *making) dayCautions(d *DayPlan) {
 		fixed = append(fixed, caution.Visitors)
 	}
 	for _, c := range d.Changeovers {
-		if strings.Contains(c.Why, day.AllergenClean.String()) {
+		if slices.ContainsFunc(c.SetUps, func(x SetUp) bool { return x.Verify }) {
 			fixed = append(fixed, caution.AllergenClean, caution.AllergenBeyond)
 			break
 		}

@@ -115,8 +115,8 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 		if i > 0 {
 			c.From = m.batchID(i)
 		}
-		add := func(act string, from, min int, text string, duty ...string) {
-			c.SetUps = append(c.SetUps, SetUp{Act: act, Minutes: min, Begin: m.at(from), End: m.at(from + min), Why: text,
+		add := func(act string, verify bool, from, min int, text string, duty ...string) {
+			c.SetUps = append(c.SetUps, SetUp{Act: act, Verify: verify, Minutes: min, Begin: m.at(from), End: m.at(from + min), Why: text,
 				Hand: m.doneBy(duties, p.Boil, duty...)})
 		}
 		if p.Act != day.None {
@@ -124,23 +124,25 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 			if min == 0 {
 				from = p.Pour
 			}
-			add(p.Act.String(), from, min, fmt.Sprintf("%s, %d min: %s", actWords(p.Act), min, m.whyAct(p, why.Act)),
+			add(p.Act.String(), p.Act == day.AllergenClean, from, min, fmt.Sprintf("%s, %d min: %s", actWords(p.Act), min, m.whyAct(p, why.Act)),
 				day.DutyWipe, day.DutyWash, day.DutyAllergen)
 		}
 		if min := m.prob.KettleMin; p.KettleClean {
-			add("allergen clean of the kettle", p.Pour-b.Lit-b.Charge-min, min,
+			add("allergen clean of the kettle", true, p.Pour-b.Lit-b.Charge-min, min,
 				fmt.Sprintf("allergen clean of kettle, glass and paddle, %d min, verified by name before it is charged: %s", min, m.whyKettle(p, why.Kettle)), day.DutyKettle)
 		}
 		if min := p.RollsMin; min > 0 && why.Rolls != nil {
 			pair := lower(m.prob.Pairs[b.Rolls].Name)
-			switch why.Rolls.Kind {
-			case day.CauseRollsAct:
-				add("clean rolls", p.RollsFrom, min, fmt.Sprintf("clean the rolls, %d min: the %s rolls stay on", min, pair), day.DutyRolls)
-			case day.CauseSoiled:
-				add(actCleanChange, p.RollsFrom, min,
-					fmt.Sprintf("clean the %s rolls of allergens and change to them, %d min: they came off with an allergen on them", pair, min), day.DutyRolls)
+			switch {
+			case why.Rolls.Kind == day.CauseRollsAct && p.Act == day.AllergenClean:
+				add("allergen clean of rolls", true, p.RollsFrom, min, fmt.Sprintf("allergen clean of the rolls, verified by name, %d min: the %s rolls stay on", min, pair), day.DutyRolls)
+			case why.Rolls.Kind == day.CauseRollsAct:
+				add("clean rolls", false, p.RollsFrom, min, fmt.Sprintf("clean the rolls, %d min: the %s rolls stay on", min, pair), day.DutyRolls)
+			case why.Rolls.Kind == day.CauseSoiled:
+				add("clean and change rolls", true, p.RollsFrom, min,
+					fmt.Sprintf("clean the %s rolls of allergens, verified by name, and change to them, %d min: they came off with an allergen on them", pair, min), day.DutyRolls)
 			default:
-				add("change rolls", p.RollsFrom, min, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", pair, min, m.recipeOf(p.Boil)), day.DutyRolls)
+				add("change rolls", false, p.RollsFrom, min, fmt.Sprintf("change the rolls to %s, %d min: %s runs through them", pair, min, m.recipeOf(p.Boil)), day.DutyRolls)
 			}
 		}
 		if len(c.SetUps) == 0 {
@@ -157,9 +159,6 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 		d.Changeovers = append(d.Changeovers, c)
 	}
 }
-
-// actCleanChange is a change to rolls that came off soiled.
-const actCleanChange = "clean and change rolls"
 
 // doneBy names who does some duties for a boil.
 func (m *making) doneBy(duties []day.Duty, boil int, kinds ...string) string {

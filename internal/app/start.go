@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"maps"
 	"strconv"
 
 	"slabside/internal/book"
@@ -196,9 +197,7 @@ func (s *starter) room() {
 func (s *starter) sweet() {
 	stock := func(id, name, kind, solids string, more map[string]answer) {
 		fields := map[string]answer{"name": usually(name), "kind": usually(kind), "solids": usually(solids)}
-		for k, a := range more {
-			fields[k] = a
-		}
+		maps.Copy(fields, more)
 		s.put("ingredient", id, "recipe.sugar", fields, nil)
 	}
 	stock("sugar", "Sugar", "sugar", "99.95 %", nil)

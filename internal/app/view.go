@@ -5,7 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"slabside/internal/day"
 	q "slabside/internal/quantity"
 )
 
@@ -184,7 +183,8 @@ type Changeover struct {
 
 // SetUp is one thing done between two boils.
 type SetUp struct {
-	Act     string    `json:"act"` // wipe, wash, allergen clean, allergen clean of the kettle, clean rolls, change rolls, clean and change rolls
+	Act     string    `json:"act"`    // wipe, wash, allergen clean, allergen clean of the kettle, allergen clean of rolls, clean rolls, change rolls, clean and change rolls
+	Verify  bool      `json:"verify"` // an allergen clean: it counts only when a named person has verified it
 	Minutes int       `json:"minutes"`
 	Begin   time.Time `json:"begin"`
 	End     time.Time `json:"end"`
@@ -200,11 +200,6 @@ func (d *DayPlan) Before(batch string) []SetUp {
 		}
 	}
 	return nil
-}
-
-// Verified reports whether a set-up counts only when a named person has verified it.
-func (s SetUp) Verified() bool {
-	return strings.Contains(s.Act, day.AllergenClean.String()) || s.Act == actCleanChange
 }
 
 // BreakTime is a break of the whole room.

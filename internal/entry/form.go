@@ -110,6 +110,16 @@ func List(b *book.Book, kind string) []Thing {
 	return out
 }
 
+// NameOf returns the name of a thing, its id if it has none or is not there.
+func NameOf(b *book.Book, kind, id string) string {
+	for _, t := range List(b, kind) {
+		if t.ID == id {
+			return t.Name
+		}
+	}
+	return id
+}
+
 // New returns the form of a new thing with the usual values filled in.
 func New(b *book.Book, kind string) (Form, error) {
 	if _, ok := fieldOf(kind); !ok || Single(kind) {

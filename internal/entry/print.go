@@ -22,13 +22,11 @@ type printer struct {
 func (p *printer) structure(v reflect.Value, pattern, name string) {
 	for i := range v.NumField() {
 		k, _ := book.Key(v.Type().Field(i))
-		if f, ok := p.schema.fields[joinPath(pattern, k)]; ok {
+		if f, ok := p.schema.fields[join(pattern, k)]; ok {
 			p.field(v.Field(i), f, join(name, k))
 		}
 	}
 }
-
-func joinPath(pattern, key string) string { return pattern + "." + key }
 
 func (p *printer) field(v reflect.Value, f book.Field, name string) {
 	if v.Kind() == reflect.Pointer {

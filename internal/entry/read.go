@@ -196,7 +196,7 @@ func (r *reader) structure(v reflect.Value, pattern, path, name string) {
 	r.name[path] = name
 	for i := range v.NumField() {
 		k, _ := book.Key(v.Type().Field(i))
-		if f, ok := r.schema.fields[joinPath(pattern, k)]; ok {
+		if f, ok := r.schema.fields[join(pattern, k)]; ok {
 			r.field(v.Field(i), f, path+"."+k, join(name, k))
 		}
 	}

@@ -159,7 +159,7 @@ func (s *sheet) before(b *app.Batch) {
 		s.face("", 10)
 		s.text(margin+26, s.y+4.8, s.fit(x.Act+", "+x.Hand, s.inner()-26-72))
 		box := "done by, at"
-		if x.Verified() {
+		if x.Verify {
 			box = "verified by, at"
 		}
 		s.box(s.w-margin-68, s.y, 68, lead-1, box)

@@ -23,7 +23,7 @@ func TestBatchSheetSaysWhatComesBefore(t *testing.T) {
 			if want := x.Begin.Format("15:04") + "–" + x.End.Format("15:04"); !strings.Contains(text, want) || !strings.Contains(text, x.Act+", "+x.Hand) {
 				t.Errorf("the sheet of %s does not say %s %s, %s", b.Name, want, x.Act, x.Hand)
 			}
-			if x.Verified() {
+			if x.Verify {
 				verified++
 			}
 		}
@@ -41,7 +41,7 @@ func TestBatchSheetSaysWhatComesBefore(t *testing.T) {
 
 func containsVerified(list []app.SetUp) bool {
 	for _, x := range list {
-		if x.Verified() {
+		if x.Verify {
 			return true
 		}
 	}

@@ -233,7 +233,7 @@ func before(list []app.SetUp) sheetStep {
 		done := sentence(x.Act) + " " + clock(x.Begin) + "–" + clock(x.End) + ", " + x.Hand
 		st.Lines = append(st.Lines, done)
 		box := x.Act + ": done by"
-		if x.Verified() {
+		if x.Verify {
 			box = x.Act + ": verified by"
 		}
 		st.Boxes = append(st.Boxes, box)

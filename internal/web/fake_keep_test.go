@@ -110,7 +110,7 @@ func (f *fakeShop) Last(context.Context) (*app.LastChange, error) {
 		return nil, nil
 	}
 	last := f.was[len(f.was)-1]
-	return &app.LastChange{Act: int64(f.head), At: fixtureNow(), Person: last.person, Reason: last.reason, What: []string{last.what}}, nil
+	return &app.LastChange{Act: int64(f.head), At: fixtureNow(), Person: last.person, Reason: last.reason, What: []string{last.what}, Undoable: true}, nil
 }
 
 func (f *fakeShop) Undo(_ context.Context, expect store.Head, who string) error {

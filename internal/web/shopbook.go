@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -56,8 +57,7 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if last != nil {
-		v.Last = &lastView{What: listOf(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason,
-			CanUndo: !strings.Contains(listOf(last.What), "lines to make")}
+		v.Last = &lastView{What: listOf(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
 	}
 	return s.render(w, http.StatusOK, "shopbook", v)
 }
@@ -112,15 +112,30 @@ func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
 	if err := parseForm(r); err != nil {
 		return err
 	}
-	head, err := strconv.ParseInt(r.PostForm.Get("head"), 10, 64)
-	if err != nil || r.PostForm.Get("act") != "undo" {
+	head, err := seenHead(r.PostForm)
+	if err != nil {
+		return err
+	}
+	if r.PostForm.Get("act") != "undo" {
 		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
 	}
-	if err := s.shop.Undo(r.Context(), store.Head(head), s.opt.Person); err != nil {
+	if err := s.shop.Undo(r.Context(), head, s.opt.Person); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/book?undone", http.StatusSeeOther)
 	return nil
+}
+
+// changedMeanwhile is what a person is told whose page is older than the book.
+const changedMeanwhile = "Somebody else changed the book while this page was open. Nothing of yours was kept yet"
+
+// seenHead returns the state of the book that a form was made from.
+func seenHead(form url.Values) (store.Head, error) {
+	n, err := strconv.ParseInt(form.Get("head"), 10, 64)
+	if err != nil {
+		return 0, fault.Invalid("the form is not whole").WithHint("open the page again")
+	}
+	return store.Head(n), nil
 }
 
 // parseForm reads a form that was sent.

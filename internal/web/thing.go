@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -86,7 +85,7 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	if err := parseForm(r); err != nil {
 		return err
 	}
-	b, head, err := s.shop.Book(r.Context())
+	b, _, err := s.shop.Book(r.Context())
 	if err != nil {
 		return err
 	}
@@ -96,7 +95,7 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	}
 	switch act := r.PostForm.Get("act"); {
 	case act == "save":
-		return s.saveThing(w, r, f, seen)
+		return s.saveThing(w, r, b, f, seen)
 	case act == "retire":
 		if err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why"))); err != nil {
 			return err
@@ -111,8 +110,8 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	default:
 		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
 	}
-	v := s.thingView(r, &b, head, f, nil)
-	v.Head, v.Why = seen, r.PostForm.Get("why")
+	v := s.thingView(r, &b, seen, f, nil)
+	v.Why = r.PostForm.Get("why")
 	return s.render(w, http.StatusOK, "thing", v)
 }
 
@@ -148,9 +147,12 @@ const mostFields = 20_000
 
 // readThing reads a form as it was sent, nothing corrected.
 func readThing(kind, id string, sent url.Values) (entry.Form, store.Head, error) {
-	head, err := strconv.ParseInt(sent.Get("head"), 10, 64)
-	if err != nil || len(sent) > mostFields {
-		return entry.Form{}, 0, fault.Invalid("the form is not whole").WithHint("open the page again")
+	head, err := seenHead(sent)
+	if err != nil {
+		return entry.Form{}, 0, err
+	}
+	if len(sent) > mostFields {
+		return entry.Form{}, 0, fault.Invalid("a form takes up to %d fields", mostFields).WithHint("open the page again and send fewer")
 	}
 	f := entry.Form{Kind: kind, ID: id, Like: sent.Get("like"), Text: map[string]string{}, Rows: map[string]int{}}
 	for name, values := range sent {
@@ -165,13 +167,13 @@ func readThing(kind, id string, sent url.Values) (entry.Form, store.Head, error)
 			f.Rows[name[len("rows."):]] = n
 		}
 	}
-	return f, store.Head(head), nil
+	return f, head, nil
 }
 
-func (s *server) saveThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
+func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, f entry.Form, seen store.Head) error {
 	ctx := r.Context()
 	why := strings.TrimSpace(r.PostForm.Get("why"))
-	before := s.planSoon(ctx)
+	before := s.planSoon(ctx, b)
 	id, head, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
 	var wrong app.Problems
 	switch {
@@ -187,24 +189,16 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, f entry.Form,
 	default:
 		return err
 	}
-	b, head, err := s.shop.Book(ctx)
-	if err != nil {
-		return err
-	}
-	v := s.thingView(r, &b, head, f, wrong)
-	v.Head, v.Why = seen, why
+	v := s.thingView(r, &b, seen, f, wrong)
+	v.Why = why
 	return s.render(w, http.StatusUnprocessableEntity, "thing", v)
 }
 
-// planSoon returns the plan of the book as it is if it is there or soon made: what
+// planSoon returns the plan of a book if it is there or soon made: what
 // a change does to the day is worth a moment, not a wait.
-func (s *server) planSoon(ctx context.Context) *app.DayPlan {
+func (s *server) planSoon(ctx context.Context, b book.Book) *app.DayPlan {
 	ctx, cancel := context.WithTimeout(ctx, 2*time.Second)
 	defer cancel()
-	b, _, err := s.shop.Book(ctx)
-	if err != nil {
-		return nil
-	}
 	return s.planKept(ctx, b)
 }
 
@@ -217,7 +211,7 @@ func (s *server) showThingConflict(w http.ResponseWriter, r *http.Request, f ent
 	}
 	v := s.thingView(r, &b, head, f, nil)
 	v.Why = why
-	v.Faults = []faultLine{{Text: "Somebody else changed the book while this page was open. Nothing of yours was kept yet",
+	v.Faults = []faultLine{{Text: changedMeanwhile,
 		Hint: "Look at what differs, then save again to keep yours"}}
 	if kept, err := entry.Print(&b, f.Kind, f.ID); err == nil {
 		for _, d := range entry.Differences(kept, f) {
@@ -266,10 +260,7 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 	case v.New:
 		v.Title = "New " + v.One
 	default:
-		v.Title = f.ID
-		if i := slices.IndexFunc(entry.List(b, f.Kind), func(t entry.Thing) bool { return t.ID == f.ID }); i >= 0 {
-			v.Title = entry.List(b, f.Kind)[i].Name
-		}
+		v.Title = entry.NameOf(b, f.Kind, f.ID)
 	}
 	if !v.New {
 		v.Versions = versionsHref(f.Kind, f.ID)

@@ -102,15 +102,15 @@ func (l typedLine) blank() bool {
 }
 
 func readForm(f url.Values) (typed, error) {
-	head, err := strconv.ParseInt(f.Get("head"), 10, 64)
+	head, err := seenHead(f)
 	if err != nil {
-		return typed{}, fault.Invalid("the form is not whole").WithHint("open the page again")
+		return typed{}, err
 	}
 	n, err := strconv.Atoi(f.Get("lines"))
 	if err != nil || n < 0 || n > mostLines {
 		return typed{}, fault.Invalid("a form takes up to %d lines", mostLines).WithHint("open the page again and send fewer")
 	}
-	t := typed{head: store.Head(head)}
+	t := typed{head: head}
 	for i := range n {
 		get := func(name string) string { return strings.TrimSpace(f.Get(fmt.Sprintf("line.%d.%s", i, name))) }
 		t.lines = append(t.lines, typedLine{product: get("product"), bags: get("bags"), due: get("due"), forWhom: get("for"), must: get("must") != ""})
@@ -171,12 +171,8 @@ func clip(s string) string {
 }
 
 func (s *server) postToMake(w http.ResponseWriter, r *http.Request) error {
-	if err := r.ParseForm(); err != nil {
-		var big *http.MaxBytesError
-		if errors.As(err, &big) {
-			return err
-		}
-		return fault.Invalid("the form cannot be read").WithCause(err).WithHint("open the page again")
+	if err := parseForm(r); err != nil {
+		return err
 	}
 	t, err := readForm(r.PostForm)
 	if err != nil {
@@ -279,7 +275,7 @@ func (s *server) showConflict(w http.ResponseWriter, r *http.Request, t typed, l
 	t.head = head
 	v := s.toMakeView(r, b, t, nil)
 	v.Conflict = differences(b, lines)
-	v.Faults = []faultLine{{Text: "Somebody else changed the book while this page was open. Nothing of yours was kept yet",
+	v.Faults = []faultLine{{Text: changedMeanwhile,
 		Hint: "Look at the differences, then save again to put your lines in their place"}}
 	v.Follows = s.follows(r.Context(), b, lines, nil)
 	return s.render(w, http.StatusConflict, "tomake", v)

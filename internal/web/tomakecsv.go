@@ -96,15 +96,15 @@ func (s *server) postToMakeCSV(w http.ResponseWriter, r *http.Request) error {
 		return fault.Invalid("the form cannot be read").WithCause(err).WithHint("open the page again")
 	}
 	form := r.PostForm
-	expect, err := strconv.ParseInt(form.Get("head"), 10, 64)
+	expect, err := seenHead(form)
 	if err != nil {
-		return fault.Invalid("the form is not whole").WithHint("open the page again")
+		return err
 	}
 	b, head, err := s.shop.Book(r.Context())
 	if err != nil {
 		return err
 	}
-	v := csvView{Base: s.base(r, "Orders from a file", "/to-make"), Head: store.Head(expect), Text: form.Get("text")}
+	v := csvView{Base: s.base(r, "Orders from a file", "/to-make"), Head: expect, Text: form.Get("text")}
 	show := func(st int) error { return s.render(w, st, "tomakecsv", v) }
 	var from io.Reader = strings.NewReader(v.Text)
 	if file, h, err := r.FormFile("file"); err == nil {
@@ -148,7 +148,7 @@ func (s *server) postToMakeCSV(w http.ResponseWriter, r *http.Request) error {
 	case len(lines) > mostLines:
 		return refuse(fmt.Sprintf("Nothing was kept: that would be %d lines, and a day takes up to %d", len(lines), mostLines), "Split the file by its days")
 	}
-	err = s.setLines(w, r, b, head, store.Head(expect), lines, "orders brought in from a file")
+	err = s.setLines(w, r, b, head, expect, lines, "orders brought in from a file")
 	switch {
 	case errors.As(err, new(app.Problems)): // of the lines that were in the book
 		v.Faults = faultLines(public(err))
@@ -166,7 +166,7 @@ func (s *server) postToMakeCSV(w http.ResponseWriter, r *http.Request) error {
 		lines = slices.Concat(now.ToMake, lines[len(b.ToMake):])
 	}
 	v.Head, v.Conflict = head, differences(now, lines)
-	v.Faults = []faultLine{{Text: "Somebody else changed the book while this page was open. Nothing of yours was kept yet",
+	v.Faults = []faultLine{{Text: changedMeanwhile,
 		Hint: "Look at the differences, then press the button again"}}
 	return show(http.StatusConflict)
 }

@@ -33,12 +33,7 @@ func (s *server) versions(w http.ResponseWriter, r *http.Request) error {
 	kind, id := r.PathValue("kind"), r.PathValue("id")
 	v := versionsView{Title: manyOf(kind), Back: thingHref(kind, id)}
 	if !entry.Single(kind) {
-		v.Title = id
-		for _, t := range entry.List(&b, kind) {
-			if t.ID == id {
-				v.Title = t.Name
-			}
-		}
+		v.Title = entry.NameOf(&b, kind, id)
 	}
 	list, err := s.shop.History(r.Context(), kind, id)
 	switch {

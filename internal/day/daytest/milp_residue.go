@@ -14,7 +14,7 @@ func (g *Programme) allergens() bool {
 // residue carries the levels from neighbour to neighbour; a level may be
 // called higher than it is, which never helps.
 func (g *Programme) residue() {
-	p, n := g.p, len(g.p.Boils)
+	p := g.p
 	for c, ch := range p.Channels {
 		most, opening := 0, 0
 		if p.Levels != nil {
@@ -43,28 +43,36 @@ func (g *Programme) residue() {
 		for _, b := range p.Boils {
 			big = max(big, b.Limit[c])
 		}
-		for j := range n {
-			for i := -1; i < n; i++ {
-				if i == j {
-					continue
-				}
-				// before_j ≥ after_i − what the act takes, if j follows i
-				var s sum
-				s.add(1, nameBefore(j, c))
-				rhs := -big
-				if i == -1 {
-					rhs += opening
-				} else {
-					s.add(-1, nameAfter(i, c))
-				}
-				s.add(-big, g.next(i, j))
-				s.add(big, nameAct(j, day.AllergenClean))
-				if !ch.Allergen {
-					s.add(big, nameAct(j, day.Wash))
-					s.add(2, nameAct(j, day.Wipe))
-				}
-				g.row(s, ">=", rhs)
+		g.flow(c, opening, big, nameBefore, nameAfter, func(s *sum, j int) {
+			s.add(big, nameAct(j, day.AllergenClean))
+			if !ch.Allergen {
+				s.add(big, nameAct(j, day.Wash))
+				s.add(2, nameAct(j, day.Wipe))
 			}
+		})
+	}
+}
+
+// flow carries a level of channel c from each boil to the one that follows it:
+// before_j ≥ after_i, less what is taken off between them.
+func (g *Programme) flow(c, opening, big int, before, after func(boil, c int) string, taken func(s *sum, j int)) {
+	n := len(g.p.Boils)
+	for j := range n {
+		for i := -1; i < n; i++ {
+			if i == j {
+				continue
+			}
+			var s sum
+			s.add(1, before(j, c))
+			rhs := -big
+			if i == -1 {
+				rhs += opening
+			} else {
+				s.add(-1, after(i, c))
+			}
+			s.add(-big, g.next(i, j))
+			taken(&s, j)
+			g.row(s, ">=", rhs)
 		}
 	}
 }
@@ -139,25 +147,7 @@ func (g *Programme) kettleResidue() {
 			g.row(s, ">=", 0)
 			g.row(plus(e, -emit[j], g.made(j)), ">=", 0)
 		}
-		for j := range n {
-			for i := -1; i < n; i++ {
-				if i == j {
-					continue
-				}
-				// before_j ≥ after_i if j follows i and the kettle is not cleaned
-				var s sum
-				s.add(1, nameKettleBefore(j, c))
-				rhs := -big
-				if i == -1 {
-					rhs += opening
-				} else {
-					s.add(-1, nameKettleAfter(i, c))
-				}
-				s.add(-big, g.next(i, j))
-				s.add(big, nameKettle(j))
-				g.row(s, ">=", rhs)
-			}
-		}
+		g.flow(c, opening, big, nameKettleBefore, nameKettleAfter, func(s *sum, j int) { s.add(big, nameKettle(j)) })
 	}
 }
 
