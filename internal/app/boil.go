@@ -22,21 +22,15 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", r.Recipe).At("recipe").WithHint("slabside export recipes lists them")
 	}
-	if r.Charge == 0 {
-		kettle, err := kettleOf(&b, rec)
-		if err != nil {
-			return nil, err
-		}
-		r.Charge = kettle.UsualCharge
-	}
-	in, err := chain(&b, rec, r.Charge)
+	charge, err := r.charge(&b, rec)
 	if err != nil {
 		return nil, err
 	}
-	if r.To != 0 || r.WaterLeft != 0 {
-		in.End = &boil.End{Here: r.To, WaterLeft: r.WaterLeft}
+	in, err := chain(&b, rec, charge)
+	if err != nil {
+		return nil, err
 	}
-	in.Room = airOf(in.Room, r)
+	in.End, in.Room = r.end(), airOf(in.Room, r)
 	p, err := batch.Predict(in)
 	if err != nil {
 		return nil, err
@@ -70,6 +64,14 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 	}
 	glass := boil.UnnamedGlass()
 	return boilResult(p, c.Mass(), &glass, nil, q.Metric), nil
+}
+
+// end is where the request ends the boil, nil for where the recipe does.
+func (r BoilRequest) end() *boil.End {
+	if r.To == 0 && r.WaterLeft == 0 {
+		return nil
+	}
+	return &boil.End{Here: r.To, WaterLeft: r.WaterLeft}
 }
 
 // airOf puts the altitude or station pressure of a request over the room's own.

@@ -11,6 +11,9 @@ type BoilAsked struct {
 	Recipe string
 	Charge *q.Kilograms
 
+	Pieces, Bags *int // what the charge is to make, instead of a charge
+	Product      string
+
 	Sugar, Syrup, Water, Tartar *q.Kilograms
 	SyrupDE                     *float64
 	SyrupSolids                 *q.Fraction
@@ -32,6 +35,7 @@ func (a BoilAsked) Request(dash string) (BoilRequest, error) {
 	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
 	if a.Recipe != "" {
 		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
+		r.Pieces, r.Bags, r.Product = or(a.Pieces, 0), or(a.Bags, 0), a.Product
 		return r, nil
 	}
 	if a.Water != nil && *a.Water < 0 {
@@ -59,6 +63,9 @@ func (a BoilAsked) check(dash string) error {
 			return apart("charge", f.name, "the amounts together are the charge; "+dash+"charge is for a "+dash+"recipe")
 		}
 	}
+	if err := a.checkScale(dash); err != nil {
+		return err
+	}
 	switch {
 	case a.Charge != nil && a.Recipe == "":
 		return fault.Invalid("%scharge without %srecipe", dash, dash).WithHint("name the recipe that it is a charge of, or give %ssugar, %ssyrup and %swater", dash, dash, dash)
@@ -84,6 +91,35 @@ func (a BoilAsked) check(dash string) error {
 	}
 	return nil
 }
+
+// checkScale refuses two ways to say how large a boil is.
+func (a BoilAsked) checkScale(dash string) error {
+	given := map[string]bool{"charge": a.Charge != nil, "pieces": a.Pieces != nil, "bags": a.Bags != nil}
+	var said []string
+	for _, name := range []string{"charge", "pieces", "bags"} {
+		if given[name] {
+			said = append(said, dash+name)
+		}
+	}
+	switch {
+	case len(said) > 1:
+		return fault.Invalid("%s do not go together", join(said)).WithHint("give one of them")
+	case a.Recipe == "" && (a.Pieces != nil || a.Bags != nil):
+		return fault.Invalid("%s without %srecipe", said[0], dash).WithHint("name the recipe that they are made of")
+	case a.Product != "" && a.Bags == nil:
+		return fault.Invalid("%sproduct without %sbags", dash, dash).WithHint("say how many bags of it")
+	case a.Pieces != nil && !fits(*a.Pieces):
+		return fault.Invalid("%d pieces cannot be made", *a.Pieces).At(dash+"pieces").WithHint("write a whole number from 1 to %d", mostCount)
+	case a.Bags != nil && !fits(*a.Bags):
+		return fault.Invalid("%d bags cannot be filled", *a.Bags).At(dash+"bags").WithHint("write a whole number from 1 to %d", mostCount)
+	}
+	return nil
+}
+
+// mostCount is the largest number of pieces or bags that is asked for at once.
+const mostCount = 1_000_000
+
+func fits(n int) bool { return n >= 1 && n <= mostCount }
 
 // or returns what was given, or what stands for it.
 func or[T any](p *T, usual T) T {

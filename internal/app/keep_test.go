@@ -3,17 +3,21 @@ package app_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
+	"slabside/internal/rig"
 	"slabside/internal/shoptest"
 	"slabside/internal/store"
 	"slabside/internal/store/sqlite"
@@ -69,7 +73,7 @@ func TestSaveHistoryUndo(t *testing.T) {
 	if _, _, err := a.Save(ctx, f, head, "Ben", ""); fault.KindOf(err) != fault.KindConflict {
 		t.Errorf("a stale save gives %v", err)
 	}
-	versions, err := a.History(ctx, "kettle", k.ID)
+	versions, err := a.History(ctx, "kettle", k.ID, 0, 9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,6 +141,107 @@ func TestUndoAddAndRetire(t *testing.T) {
 	if err := a.Retire(ctx, "ingredient", before.Recipes[0].Boil[0].Ingredient, head+1, "Ann", ""); fault.KindOf(err) != fault.KindConflict {
 		t.Errorf("an ingredient in use is retired: %v", err)
 	}
+}
+
+// Versions come in parts, and each says what it changed from the one before, also
+// where a part begins.
+func TestHistoryInParts(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	b, head := kept(t, a)
+	for i := range 7 {
+		f, err := entry.Print(&b, "kettle", b.Kettles[0].ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Text["smear"] = fmt.Sprintf("%d g", 200+i)
+		if _, head, err = a.Save(ctx, f, head, "Ann", fmt.Sprint(i)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	whole, err := a.History(ctx, "kettle", b.Kettles[0].ID, 0, 100)
+	if err != nil || len(whole) != 8 {
+		t.Fatalf("%d versions, %v", len(whole), err)
+	}
+	for i, v := range whole[:6] {
+		if c, older := v.Changes, whole[i+1].Changes; len(c) != 1 || c[0].Name != "smear" || c[0].From != older[0].To {
+			t.Errorf("version %d changed %+v, the one before %+v", v.N, c, older)
+		}
+	}
+	for _, limit := range []int{1, 2, 3, 8} {
+		var parts []app.Version
+		for before := 0; before != 1; {
+			p, err := a.History(ctx, "kettle", b.Kettles[0].ID, before, limit)
+			if err != nil || len(p) == 0 {
+				t.Fatalf("%d below %d: %v, %v", limit, before, p, err)
+			}
+			parts = append(parts, p...)
+			before = p[len(p)-1].N
+		}
+		if d := cmp.Diff(whole, parts); d != "" {
+			t.Errorf("%d at once (-whole +parts):\n%s", limit, d)
+		}
+	}
+}
+
+// Whatever one act did to the definitions, one act takes it back to the bit, the
+// order of every list with it; and that is taken back in its turn.
+func TestUndoProperty(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	fresh := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		for range rapid.IntRange(1, 3).Draw(rt, "acts") {
+			before, head := kept(t, a)
+			change := before
+			change.ToMake = nil
+			change.Ingredients = shuffledWithNew(rt, &fresh, before.Ingredients, func(x *ingredient.Ingredient, s string) { x.ID, x.Name = s, s })
+			change.Rolls = shuffledWithNew(rt, &fresh, before.Rolls, func(x *rig.Rolls, s string) { x.ID, x.Name = s, s })
+			if rapid.Bool().Draw(rt, "shop too") {
+				change.Shop.Place += "x"
+			}
+			var err error
+			spare := slices.IndexFunc(before.Ingredients, func(x ingredient.Ingredient) bool { return strings.HasPrefix(x.ID, "new-") })
+			if spare >= 0 && rapid.Bool().Draw(rt, "retire") {
+				err = a.Retire(ctx, "ingredient", before.Ingredients[spare].ID, head, "Ann", "")
+			} else {
+				_, err = a.Import(ctx, change, "Ann", "")
+			}
+			if err != nil {
+				rt.Fatal(err)
+			}
+			after, now := kept(t, a)
+			if now == head {
+				continue
+			}
+			for _, want := range []book.Book{before, after} {
+				_, head := kept(t, a)
+				if err := a.Undo(ctx, head, "Ann"); err != nil {
+					rt.Fatal(err)
+				}
+				got, next := kept(t, a)
+				if d := cmp.Diff(want, got); d != "" || next != head+1 {
+					rt.Fatalf("undone by %d acts (-want +got):\n%s", next-head, d)
+				}
+			}
+		}
+	})
+}
+
+// shuffledWithNew returns part of a list in another order, with up to two things
+// that are new.
+func shuffledWithNew[T any](rt *rapid.T, fresh *int, list []T, rename func(*T, string)) []T {
+	out := slices.Clone(list)
+	for range rapid.IntRange(0, 2).Draw(rt, "new") {
+		x := list[0]
+		*fresh++
+		rename(&x, fmt.Sprintf("new-%d", *fresh))
+		out = append(out, x)
+	}
+	out = rapid.Permutation(out).Draw(rt, "order")
+	return out[:rapid.IntRange(0, len(out)).Draw(rt, "part")]
 }
 
 // The stock can be emptied, and the undo brings it back.

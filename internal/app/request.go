@@ -16,7 +16,11 @@ type PlanRequest struct {
 // BoilRequest asks for one boil: of a recipe of the book, or raw amounts.
 type BoilRequest struct {
 	Recipe string      // of the book; empty: raw
-	Charge q.Kilograms // all that goes into the kettle; 0 with a recipe: a whole boil
+	Charge q.Kilograms // all that goes into the kettle; 0 with a recipe: as Pieces or Bags say, or a whole boil
+
+	Pieces  int    // of a recipe: so many sound pieces; 0: not asked
+	Bags    int    // of a recipe: so many bags of Product; 0: not asked
+	Product string // empty: the only one made of the recipe
 
 	Sugar, Syrup, Water, Tartar q.Kilograms // raw; Water < 0: a third of the sugar
 	SyrupDE                     float64

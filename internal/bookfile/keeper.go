@@ -109,24 +109,61 @@ func (k *Keeper) read(ctx context.Context) ([]byte, store.Head, error) {
 // anew from its contents: comments that people put in are lost. Expect 0 with no
 // file there makes the file. A merged book with errors is refused.
 func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, _ store.Meta) (store.Head, store.Changes, error) {
+	return k.change(ctx, store.Change{Put: b}, expect)
+}
+
+// Change is Import with things taken out, which must be needed by nothing then.
+func (k *Keeper) Change(ctx context.Context, c store.Change, expect store.Head, _ store.Meta) (store.Head, error) {
+	head, _, err := k.change(ctx, c, expect)
+	return head, err
+}
+
+func (k *Keeper) change(ctx context.Context, c store.Change, expect store.Head) (store.Head, store.Changes, error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	old, head, err := k.book(ctx)
-	if err != nil && fault.KindOf(err) != fault.KindNotFound {
+	if err != nil && (fault.KindOf(err) != fault.KindNotFound || len(c.Out) > 0) {
 		return 0, store.Changes{}, err
 	}
 	if head != expect {
 		return 0, store.Changes{}, k.moved()
 	}
-	merged, changes := merge(old, b)
-	if len(changes.Added)+len(changes.Revised) == 0 && head != 0 {
+	merged, changes := merge(old, c.Put)
+	if len(changes.Added)+len(changes.Revised)+len(c.Out) == 0 && head != 0 {
 		return head, changes, nil
+	}
+	for _, n := range c.Out {
+		if err := takeOut(&merged, n); err != nil {
+			return 0, store.Changes{}, err
+		}
+	}
+	if errs := book.Errors(book.Validate(&merged)); len(errs) > 0 && len(c.Out) > 0 {
+		return 0, store.Changes{}, fault.Conflict("%s is still needed: %s", c.Out[0], errs[0].Text).At(errs[0].Field)
 	}
 	head, err = k.rewrite(ctx, merged)
 	if err != nil {
 		return 0, store.Changes{}, err
 	}
 	return head, changes, nil
+}
+
+// takeOut takes a thing out of a book.
+func takeOut(b *book.Book, n store.Name) error {
+	if store.Single(n.Kind) {
+		return fault.Invalid("the %s of a book is never taken out", n.Kind)
+	}
+	v := reflect.ValueOf(b).Elem()
+	for i := range v.NumField() {
+		list := v.Field(i)
+		if key, _ := book.Key(v.Type().Field(i)); key != n.Kind || list.Kind() != reflect.Slice || key == toMakeKey {
+			continue
+		}
+		if at := slices.Index(ids(list), n.Slug); at >= 0 {
+			list.Set(reflect.AppendSlice(list.Slice3(0, at, at), list.Slice(at+1, list.Len())))
+			return nil
+		}
+	}
+	return fault.NotFound("no %s with the id %q", n.Kind, short(n.Slug))
 }
 
 // rewrite writes a sound book over the file.
@@ -144,39 +181,6 @@ func (k *Keeper) rewrite(ctx context.Context, b book.Book) (store.Head, error) {
 // refused turns a problem of a book into a fault.
 func refused(p book.Problem) error {
 	return fault.Invalid("%s", p.Text).At(p.Field).WithHint("%s", p.Hint)
-}
-
-// Retire takes a thing out of the file, which is written anew as in Import.
-func (k *Keeper) Retire(ctx context.Context, kind, slug string, expect store.Head, _ store.Meta) (store.Head, error) {
-	if store.Single(kind) {
-		return 0, fault.Invalid("the %s of a book cannot be retired", kind)
-	}
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	b, head, err := k.book(ctx)
-	if err != nil {
-		return 0, err
-	}
-	if head != expect {
-		return 0, k.moved()
-	}
-	v := reflect.ValueOf(&b).Elem()
-	for i := range v.NumField() {
-		list := v.Field(i)
-		if key, _ := book.Key(v.Type().Field(i)); key != kind || list.Kind() != reflect.Slice || kind == toMakeKey {
-			continue
-		}
-		at := slices.Index(ids(list), slug)
-		if at < 0 {
-			break
-		}
-		list.Set(reflect.AppendSlice(list.Slice3(0, at, at), list.Slice(at+1, list.Len())))
-		if errs := book.Errors(book.Validate(&b)); len(errs) > 0 {
-			return 0, fault.Conflict("%s %s is still needed: %s", kind, slug, errs[0].Text).At(errs[0].Field)
-		}
-		return k.rewrite(ctx, b)
-	}
-	return 0, fault.NotFound("no %s with the id %q", kind, short(slug))
 }
 
 // SetToMake replaces the lines to make in the file's text; every other byte
@@ -229,9 +233,9 @@ func (k *Keeper) Acts(context.Context, int64, int) ([]store.Act, error) {
 	return nil, fault.NotFound("no acts: " + noHistory)
 }
 
-// Revisions reports that a file keeps none.
-func (k *Keeper) Revisions(context.Context, string, string) ([]store.Revision, error) {
-	return nil, fault.NotFound("no revisions: " + noHistory)
+// Versions reports that a file keeps none.
+func (k *Keeper) Versions(context.Context, string, string, int, int) ([]store.Version, error) {
+	return nil, fault.NotFound("no versions: " + noHistory)
 }
 
 // ExportAll reports that a file has neither acts nor revisions to export.

@@ -266,6 +266,11 @@ func TestImportIntoAFile(t *testing.T) {
 	}
 }
 
+func retire(t *testing.T, k *bookfile.Keeper, kind, slug string, expect store.Head) (store.Head, error) {
+	t.Helper()
+	return k.Change(t.Context(), store.Change{Out: []store.Name{{Kind: kind, Slug: slug}}}, expect, store.Meta{})
+}
+
 func TestRetireFromAFile(t *testing.T) {
 	t.Parallel()
 	k, _ := keep(t, bookfile.Demo())
@@ -277,14 +282,14 @@ func TestRetireFromAFile(t *testing.T) {
 		{"recipe", "mint-beads", fault.KindConflict}, {"recipe", "no-such", fault.KindNotFound}, {"toffee", "x", fault.KindNotFound},
 		{"shop", "shop", fault.KindInvalid}, {"to_make", "", fault.KindNotFound},
 	} {
-		if _, err := k.Retire(t.Context(), c.kind, c.slug, head, store.Meta{}); fault.KindOf(err) != c.want {
+		if _, err := retire(t, k, c.kind, c.slug, head); fault.KindOf(err) != c.want {
 			t.Errorf("%s %s: %v", c.kind, c.slug, err)
 		}
 	}
-	if _, err := k.Retire(t.Context(), "slab", "trial-slab", head-1, store.Meta{}); fault.KindOf(err) != fault.KindConflict {
+	if _, err := retire(t, k, "slab", "trial-slab", head-1); fault.KindOf(err) != fault.KindConflict {
 		t.Errorf("old head: %v", err)
 	}
-	if _, err := k.Retire(t.Context(), "slab", "trial-slab", head, store.Meta{}); err != nil {
+	if _, err := retire(t, k, "slab", "trial-slab", head); err != nil {
 		t.Fatal(err)
 	}
 	b, _, err := k.Book(t.Context())
@@ -299,7 +304,7 @@ func TestAFileKeepsNoHistory(t *testing.T) {
 	if _, err := k.Acts(t.Context(), 0, 9); fault.KindOf(err) != fault.KindNotFound || !strings.Contains(err.Error(), "import it into a .db") {
 		t.Errorf("acts: %v", err)
 	}
-	if _, err := k.Revisions(t.Context(), "recipe", "mint-beads"); fault.KindOf(err) != fault.KindNotFound {
+	if _, err := k.Versions(t.Context(), "recipe", "mint-beads", 0, 9); fault.KindOf(err) != fault.KindNotFound {
 		t.Errorf("revisions: %v", err)
 	}
 	if err := k.ExportAll(t.Context(), io.Discard); fault.KindOf(err) != fault.KindNotFound {

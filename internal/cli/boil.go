@@ -13,6 +13,10 @@ type boilCmd struct {
 	Recipe string       `help:"A recipe of the shop book, instead of raw amounts." placeholder:"ID" eg:"damson-leaves"`
 	Charge *q.Kilograms `help:"All that goes into the kettle, water included; default a whole boil." placeholder:"MASS" eg:"7kg"`
 
+	Pieces  *int   `help:"Scale the recipe to so many sound pieces, instead of --charge." placeholder:"N" eg:"2000"`
+	Bags    *int   `help:"Scale the recipe to so many bags, instead of --charge." placeholder:"N" eg:"40"`
+	Product string `help:"What the bags are of; default the only product made of the recipe." placeholder:"ID" eg:"damson-bag"`
+
 	Sugar       *q.Kilograms `help:"Sugar." placeholder:"MASS" eg:"6.35kg"`
 	Syrup       *q.Kilograms `help:"Glucose syrup." placeholder:"MASS" eg:"1.36kg"`
 	SyrupDE     *float64     `help:"Dextrose equivalent of the syrup; default 42." name:"syrup-de" placeholder:"DE" eg:"42"`
@@ -28,7 +32,7 @@ type boilCmd struct {
 
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
-	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
+	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
 		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
 	if err != nil {
 		return err

@@ -10,7 +10,7 @@ import (
 // linesToMake is how Changes speaks of the lines to make.
 const linesToMake = "lines to make"
 
-// Plan is what an import has to do.
+// Plan is what an act has to do.
 type Plan struct {
 	Body    ActBody
 	New     []Definition // one for each mark of the body, in its order
@@ -19,7 +19,7 @@ type Plan struct {
 
 // Empty reports whether there is nothing to do.
 func (p Plan) Empty() bool {
-	return len(p.New) == 0 && len(p.Body.Back) == 0 && len(p.Body.Order) == 0 && p.Body.ToMake == nil
+	return len(p.New) == 0 && len(p.Body.Back) == 0 && len(p.Body.Order) == 0 && len(p.Body.Retired) == 0 && p.Body.ToMake == nil
 }
 
 // MakePlan compares a file's definitions and lines to make with the things (in

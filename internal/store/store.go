@@ -56,6 +56,18 @@ type Revision struct {
 	Body   []byte `json:"-"` // canonical JSON of the definition
 }
 
+// Version is a revision with who made it, when and why.
+type Version struct {
+	Revision
+	Meta
+}
+
+// Change is what one act does to the definitions.
+type Change struct {
+	Put book.Book // what is new or differs; what is absent stays
+	Out []Name    // taken out
+}
+
 // Changes counts what an import or a save did.
 type Changes struct {
 	Added     []string `json:"added,omitempty"`   // "recipe damson-leaves"
@@ -101,16 +113,19 @@ type Keeper interface {
 	// SetToMake replaces the lines to make in one act, or none if they are the
 	// kept ones already.
 	SetToMake(ctx context.Context, lines []demand.Line, expect Head, m Meta) (Head, error)
-	// Retire takes a thing out of the book; its revisions stay. Conflict if
-	// something in the book still uses it, NotFound if there is no such thing,
-	// Invalid for the shop, the room, the day or the stock.
-	Retire(ctx context.Context, kind, slug string, expect Head, m Meta) (Head, error)
+	// Change puts things in as Import does and takes others out, all in one act.
+	// What is taken out keeps its revisions. Conflict if something that stays in
+	// the book uses it, NotFound if there is no such thing, Invalid for the shop,
+	// the room, the day or the stock.
+	Change(ctx context.Context, c Change, expect Head, m Meta) (Head, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)
-	// Revisions returns all revisions of a thing, oldest first, retired or not.
-	// NotFound if there is no such thing.
-	Revisions(ctx context.Context, kind, slug string) ([]Revision, error)
+	// Versions returns up to limit revisions of a thing, retired or not, the
+	// newest first, each with the act that made it: those below the number
+	// before, or the newest if before is 0. NotFound if there is no such thing or
+	// no such version; Invalid if limit is below 1 or before below 0.
+	Versions(ctx context.Context, kind, slug string, before, limit int) ([]Version, error)
 	// ExportAll writes the whole book as JSON lines of acts and revisions.
 	// NotFound for an empty book.
 	ExportAll(ctx context.Context, w io.Writer) error

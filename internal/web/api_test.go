@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
@@ -100,7 +101,9 @@ func everyOperation() []example {
 		{"put", "/things/{kind}/{id}", "/things/sieve/finer", `{"head":2,"text":{"name":"1 mm sieve","aperture":"1.2 mm"},"rows":{}}`, "200"},
 		{"get", "/things/{kind}/{id}/versions", "/things/sieve/finer/versions", "", "200"},
 		{"get", "/things/{kind}/{id}/versions", "/things/room/room/versions", "", "200"},
+		{"get", "/things/{kind}/{id}/versions", "/things/sieve/finer/versions?limit=1&before=2", "", "200"},
 		{"get", "/uses/{kind}/{id}", "/uses/product/pear-bag", "", "200"},
+		{"get", "/uses/{kind}/{id}", "/uses/ingredient/sugar?limit=1&skip=1", "", "200"},
 		{"get", "/to-make", "/to-make", "", "200"},
 		{"put", "/to-make", "/to-make", `{"head":3,"lines":[{"product":"pear-bag","bags":12,"must":true,"for":"stall"}]}`, "200"},
 		{"put", "/to-make", "/to-make", `{"head":4,"why":"a day off","lines":[]}`, "200"},
@@ -252,6 +255,18 @@ func TestAPI_Lists(t *testing.T) {
 	if d := cmp.Diff(whole.Things, parts); d != "" || len(parts) != len(shoptest.Book().Ingredients) {
 		t.Errorf("whole and parts (-whole +parts):\n%s", d)
 	}
+	all := decoded[APIUses](t, ask(t, site, "GET", apiRoot+"/uses/ingredient/sugar", nil))
+	var uses []app.Use
+	for skip := 0; ; {
+		p := decoded[APIUses](t, ask(t, site, "GET", fmt.Sprintf("%s/uses/ingredient/sugar?limit=1&skip=%d", apiRoot, skip), nil))
+		uses = append(uses, p.Uses...)
+		if skip = p.Next; skip == 0 || len(uses) > len(all.Uses) {
+			break
+		}
+	}
+	if d := cmp.Diff(all.Uses, uses); d != "" || len(uses) < 2 {
+		t.Errorf("uses, whole and parts (-whole +parts):\n%s", d)
+	}
 }
 
 // What is wrong is said as RFC 9457 has it, at the name of the field, and
@@ -297,6 +312,9 @@ func TestAPI_Problems(t *testing.T) {
 		"no such address":             {get("/nowhere"), 404, ""},
 		"a list of none":              {get("/things/recipe?limit=0"), 422, "limit"},
 		"a list too long":             {get("/things/recipe?limit=501"), 422, "limit"},
+		"versions of none":            {get("/things/room/room/versions?limit=0"), 422, "limit"},
+		"before the first version":    {get("/things/room/room/versions?before=0"), 422, "before"},
+		"fewer than no uses":          {get("/uses/ingredient/sugar?skip=-1"), 422, "skip"},
 		"after what is not there":     {get("/things/recipe?after=none"), 422, "after"},
 		"another name":                {foreign, 421, ""},
 		"another method":              {newRequest("DELETE", sieve, nil), 405, ""},

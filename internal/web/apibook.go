@@ -56,11 +56,13 @@ type (
 	// APIVersions is what a thing has been, the newest first.
 	APIVersions struct {
 		Versions []app.Version `json:"versions"`
+		Next     int           `json:"next,omitempty"` // what to give as before for the older ones
 	}
 	// APIUses is what in the book uses a thing.
 	APIUses struct {
 		Head store.Head `json:"head"`
 		Uses []app.Use  `json:"uses"`
+		Next int        `json:"next,omitempty"` // what to give as skip for those that follow
 	}
 	// APIToMake is the lines to make.
 	APIToMake struct {
@@ -81,19 +83,35 @@ func (s *server) endpoints() []endpoint {
 		endpoint{path: "/book", get: &operation{summary: "The whole shop book.", answer: "book", do: s.getBook}},
 		endpoint{path: "/things/{kind}", get: &operation{summary: "The things of a kind: kettle, recipe, product and the others the shop book has. What a book has one of (shop, room, day, stock) has its kind as its id.",
 			answer: "things", do: s.getThings, params: []param{
-				{name: "limit", help: "How many at most, 1 to 500; default 100.", example: "50"},
-				{name: "after", help: "The id to go on after.", example: "damson-leaves"},
+				limitParam(), {name: "after", help: "The id to go on after.", example: "damson-leaves"},
 			}}},
 		endpoint{path: "/things/{kind}/{id}",
 			get: &operation{summary: "One thing as it is typed, in the shop's units.", answer: "thing", do: s.getThing},
 			put: &operation{summary: "Keeps a thing as typed, a new one under an id that is free.", answer: "thing", body: "save-thing", makes: true, do: s.putThing}},
-		endpoint{path: "/things/{kind}/{id}/versions", get: &operation{summary: "What a thing has been, the newest first.", answer: "versions", do: s.getVersions}},
-		endpoint{path: "/uses/{kind}/{id}", get: &operation{summary: "What in the book uses a thing.", answer: "uses", do: s.getUses}},
+		endpoint{path: "/things/{kind}/{id}/versions", get: &operation{summary: "What a thing has been, the newest first.", answer: "versions", do: s.getVersions, params: []param{
+			limitParam(), {name: "before", help: "The version to go on below.", example: "7"},
+		}}},
+		endpoint{path: "/uses/{kind}/{id}", get: &operation{summary: "What in the book uses a thing.", answer: "uses", do: s.getUses, params: []param{
+			limitParam(), {name: "skip", help: "How many to leave out from the beginning.", example: "100"},
+		}}},
 		endpoint{path: "/to-make",
 			get: &operation{summary: "The lines to make.", answer: "to-make", do: s.getToMake},
 			put: &operation{summary: "Puts lines in the place of the lines to make.", answer: "to-make", body: "save-to-make", do: s.putToMake}},
 		endpoint{path: "/openapi.json", get: &operation{summary: "This description.", do: s.getOpenAPI}},
 	)
+}
+
+func limitParam() param {
+	return param{name: "limit", help: "How many at most, 1 to 500; default 100.", example: "50"}
+}
+
+// limit reads how much of a list is asked for.
+func (q *query) limit() int {
+	n := given(whole(q, "limit"), usualLimit)
+	if n < 1 || n > mostLimit {
+		q.fail("limit", fault.Invalid("a list gives 1 to %d at once", mostLimit))
+	}
+	return n
 }
 
 // askedBook returns the kept book, if the query has nothing the operation does not know.
@@ -111,10 +129,7 @@ func (s *server) getBook(c *call) (any, error) {
 
 func (s *server) getThings(c *call) (any, error) {
 	a := c.query()
-	limit, after := given(whole(a, "limit"), usualLimit), a.text("after")
-	if limit < 1 || limit > mostLimit {
-		a.fail("limit", fault.Invalid("a list gives 1 to %d things at once", mostLimit))
-	}
+	limit, after := a.limit(), a.text("after")
 	if err := a.err(); err != nil {
 		return nil, err
 	}
@@ -210,26 +225,46 @@ func (s *server) putThing(c *call) (any, error) {
 }
 
 func (s *server) getVersions(c *call) (any, error) {
-	kind, id := c.PathValue("kind"), c.PathValue("id")
-	b, head, err := s.askedBook(c)
+	a := c.query()
+	limit, before := a.limit(), whole(a, "before")
+	if before != nil && *before < 1 {
+		a.fail("before", fault.Invalid("there is no version %d", *before))
+	}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	b, head, err := s.shop.Book(c.Context())
 	if err != nil {
 		return nil, err
 	}
 	// What was retired has its versions still, so only the kind is looked at.
+	kind, id := c.PathValue("kind"), c.PathValue("id")
 	if !slices.Contains(entry.Kinds(), kind) || entry.Single(kind) {
 		if _, err := thingOf(&b, head, kind, id); err != nil {
 			return nil, err
 		}
 	}
-	list, err := s.shop.History(c.Context(), kind, id)
+	list, err := s.shop.History(c.Context(), kind, id, given(before, 0), limit)
 	if err != nil {
 		return nil, err
 	}
-	return APIVersions{append([]app.Version{}, list...)}, nil
+	out := APIVersions{Versions: append([]app.Version{}, list...)}
+	if n := len(list); n > 0 && list[n-1].N > 1 {
+		out.Next = list[n-1].N
+	}
+	return out, nil
 }
 
 func (s *server) getUses(c *call) (any, error) {
-	b, head, err := s.askedBook(c)
+	a := c.query()
+	limit, skip := a.limit(), given(whole(a, "skip"), 0)
+	if skip < 0 {
+		a.fail("skip", fault.Invalid("%d cannot be left out", skip))
+	}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	b, head, err := s.shop.Book(c.Context())
 	if err != nil {
 		return nil, err
 	}
@@ -238,7 +273,16 @@ func (s *server) getUses(c *call) (any, error) {
 		return nil, err
 	}
 	uses, err := app.UsesOf(&b, kind, id)
-	return APIUses{head, uses}, err
+	if err != nil {
+		return nil, err
+	}
+	out := APIUses{Head: head}
+	uses = uses[min(skip, len(uses)):]
+	out.Uses = uses[:min(limit, len(uses))]
+	if len(uses) > limit {
+		out.Next = skip + limit
+	}
+	return out, nil
 }
 
 func (s *server) getToMake(c *call) (any, error) {

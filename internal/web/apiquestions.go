@@ -16,6 +16,9 @@ func (s *server) questions() []endpoint {
 		{path: "/boil", get: &operation{summary: "One boil, of a recipe of the book or of raw amounts.", answer: "boil", do: s.askBoil, params: []param{
 			{name: "recipe", help: "A recipe of the shop book, instead of raw amounts.", example: "damson-leaves"},
 			{name: "charge", help: "All that goes into the kettle, water included; default a whole boil.", example: "7kg"},
+			{name: "pieces", help: "Scale the recipe to so many sound pieces, instead of charge.", example: "2000"},
+			{name: "bags", help: "Scale the recipe to so many bags, instead of charge.", example: "40"},
+			{name: "product", help: "What the bags are of; default the only product made of the recipe.", example: "damson-bag"},
 			{name: "sugar", help: "Sugar.", example: "6.35kg"},
 			{name: "syrup", help: "Glucose syrup.", example: "1.36kg"},
 			{name: "syrup-de", help: "Dextrose equivalent of the syrup; default 42.", example: "42"},
@@ -60,6 +63,7 @@ func (s *server) askPlan(c *call) (any, error) {
 func (s *server) askBoil(c *call) (any, error) {
 	a := c.query()
 	asked := app.BoilAsked{Recipe: a.text("recipe"), Charge: amount[q.Kilograms](a, "charge"),
+		Pieces: whole(a, "pieces"), Bags: whole(a, "bags"), Product: a.text("product"),
 		Sugar: amount[q.Kilograms](a, "sugar"), Syrup: amount[q.Kilograms](a, "syrup"), Water: amount[q.Kilograms](a, "water"), Tartar: amount[q.Kilograms](a, "tartar"),
 		SyrupDE: number(a, "syrup-de"), SyrupSolids: amount[q.Fraction](a, "syrup-solids"),
 		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"),

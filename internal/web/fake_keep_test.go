@@ -81,7 +81,7 @@ func (f *fakeShop) Retire(_ context.Context, kind, id string, expect store.Head,
 	return nil
 }
 
-func (f *fakeShop) History(_ context.Context, kind, id string) ([]app.Version, error) {
+func (f *fakeShop) History(_ context.Context, kind, id string, before, limit int) ([]app.Version, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	now, err := entry.Print(&f.book, kind, id)
@@ -100,7 +100,13 @@ func (f *fakeShop) History(_ context.Context, kind, id string) ([]app.Version, e
 		last := f.was[len(f.was)-1]
 		out = append([]app.Version{{N: 2, Act: 2, At: at.Add(time.Hour), Person: last.person, Reason: last.reason, Changes: d}}, out...)
 	}
-	return out, nil
+	if before > 0 {
+		out = out[min(len(out), max(0, out[0].N-before+1)):]
+	}
+	if len(out) == 0 {
+		return nil, fault.NotFound("there is no version below %d", before)
+	}
+	return out[:min(limit, len(out))], nil
 }
 
 func (f *fakeShop) Last(context.Context) (*app.LastChange, error) {

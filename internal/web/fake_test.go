@@ -126,6 +126,12 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 	if req.Charge > 0 {
 		charge = float64(req.Charge)
 	}
+	if req.Pieces > 0 {
+		charge = float64(req.Pieces) / 250
+	}
+	if req.Bags > 0 {
+		charge = float64(req.Bags) / 10
+	}
 	pieces := 250 * charge
 	return &app.BoilResult{
 		Pieces: est(pieces, pieces*0.95, pieces*1.05),
@@ -217,7 +223,7 @@ func fixtureBook() book.Book {
 			{ID: "clove", Name: "Clove barrels", Boil: boil, BoilTo: 152, Additions: []recipe.Addition{fold("oil", 0.0012)}, Portions: one("all", "amber", "#C8742A", recipe.Clear), Flavour: recipe.Flavour{Family: "clove", CarryOver: 4, TaintLimit: 2, Tolerates: map[string]int{"mint": 3, "anise": 4}}, Rolls: "barrel", Finish: recipe.Dusted, FinishWith: "dust", FinishGain: 0.005, Note: "Pack warm."},
 			{ID: "pear", Name: "Pear drops", Boil: boil, WaterLeft: 0.025, Additions: []recipe.Addition{fold("citric", 0.012), {Ingredient: "green", Stage: recipe.AtPour, Dose: 2e-5, Portion: "yellow"}}, Portions: []recipe.Portion{{ID: "pink", Share: 0.5, Colour: "pink", Paint: "#E9A0A8", Work: recipe.Clear}, {ID: "yellow", Share: 0.5, Colour: "yellow", Paint: "#F0CF5E", Work: recipe.Pulled, Air: 0.085}}, Flavour: recipe.Flavour{Family: "fruit", CarryOver: 2, TaintLimit: 1}, Stain: &recipe.Stain{CarryOver: 2, Limit: 3}, Rolls: "leaf", Finish: recipe.Plain},
 			{ID: "lemon", Name: "Lemon shells", Boil: boil, BoilTo: 152, Portions: one("all", "clear yellow", "#F2D64B", recipe.Clear), Flavour: recipe.Flavour{Family: "citrus", CarryOver: 3, TaintLimit: 1}, Rolls: "shell", Finish: recipe.Sanded}},
-		Products: []bag.Product{{ID: "pear-113", Name: "Pear drops 113 g", Net: 0.113}, {ID: "mix-227", Name: "Shop mix 227 g", Net: 0.227}, {ID: "mint-113", Name: "Mint leaves 113 g", Net: 0.113},
+		Products: []bag.Product{{ID: "pear-113", Name: "Pear drops 113 g", Net: 0.113, Parts: []bag.Part{{Recipe: "pear", Share: 1}}}, {ID: "mix-227", Name: "Shop mix 227 g", Net: 0.227}, {ID: "mint-113", Name: "Mint leaves 113 g", Net: 0.113},
 			{ID: "beads-113", Name: "Aniseed beads 113 g", Net: 0.113}, {ID: "butter-113", Name: "Butter pebbles 113 g", Net: 0.113}, {ID: "almond-113", Name: "Almond beads 113 g", Net: 0.113}},
 		Day: book.Day{Opens: "08:00", Ends: "17:30", Kettle: "big", Glass: "long", Breaks: []book.Break{{Name: "Midday", From: "12:00", To: "13:00", Duration: min(30)}},
 			Pours: []book.Pour{{Name: "Morning pour", At: "11:00", Early: min(10), Late: min(5)}}, Rules: []book.Rule{{Kind: "last", Recipe: "butter", Why: "butter last: its milk would ask for a clean"}}},

@@ -431,7 +431,11 @@ func TestRecipeScaled(t *testing.T) {
 		t.Errorf("the page shows %q", v)
 	}
 	ask(t, site, "GET", "/recipes/pear?scale=2000", nil).says(t, "#whole-h", "A boil, 8 kg into the kettle")
-	for scale, want := range map[string]string{"7": "", "seven": "such as 6.35 kg", "-2+kg": "is no charge", "0": "cannot be scaled to"} {
+	p = ask(t, site, "GET", "/recipes/pear?scale=60&of=pear-113", nil)
+	p.says(t, "#whole-h", "A boil, 6 kg into the kettle")
+	p.says(t, "select[name=of] option[selected]", "bags of")
+	ask(t, site, "GET", "/recipes/pear?scale=7+kg&of=pear-113", nil).says(t, ".wrong", "no number of bags")
+	for scale, want := range map[string]string{"7": "", "seven": "such as 6.35 kg", "-2+kg": "is no charge", "0": "cannot be made"} {
 		p := ask(t, site, "GET", "/recipes/pear?scale="+scale, nil)
 		if p.count("h1") != 1 || p.StatusCode != http.StatusOK {
 			t.Errorf("%s: status %d", scale, p.StatusCode)

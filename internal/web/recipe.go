@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"slabside/internal/app"
+	"slabside/internal/bag"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -22,8 +23,9 @@ type recipeView struct {
 	Name      string
 	Change    string // address of its form
 	ID        string
-	Scale     string // what it is scaled to, as typed
-	Whole     bool   // it is a whole boil
+	Scale     string        // what it is scaled to, as typed
+	Of        []productView // what bags it can be scaled to
+	Whole     bool          // it is a whole boil
 	Weigh     []app.WeighLine
 	Note      string
 	End       string
@@ -81,9 +83,15 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := recipeOf(&b, b.Recipes[i])
 	v.Base = s.base(r, v.Name, "/recipes")
+	product := r.URL.Query().Get("of")
 	v.ID, v.Scale = id, strings.TrimSpace(r.URL.Query().Get("scale"))
 	v.Whole = v.Scale == ""
-	res, err := s.scaled(r.Context(), id, v.Scale)
+	for _, p := range b.Products {
+		if slices.ContainsFunc(p.Parts, func(x bag.Part) bool { return x.Recipe == id }) {
+			v.Of = append(v.Of, productView{p.ID, "bags of " + p.Name, p.ID == product})
+		}
+	}
+	res, err := s.scaled(r.Context(), id, v.Scale, product)
 	switch {
 	case err == nil:
 		v.addBoil(&b, res)
@@ -95,43 +103,34 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, http.StatusOK, "recipe", v)
 }
 
-// scaled computes a boil of a recipe for a charge ("7 kg") or so many pieces
-// ("2000"); "" is a whole boil.
-func (s *server) scaled(ctx context.Context, id, scale string) (*app.BoilResult, error) {
-	req := app.BoilRequest{Recipe: id}
-	if scale == "" {
-		return s.shop.Boil(ctx, req)
-	}
-	pieces, err := strconv.Atoi(scale)
-	if err != nil {
-		if req.Charge, err = q.ParseMass(scale); err == nil && req.Charge <= 0 {
-			err = fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
-		}
+// scaled computes a boil of a recipe for a charge ("7 kg"), for so many pieces
+// ("2000"), or, of a product, for so many bags ("40"); "" is a whole boil.
+func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.BoilResult, error) {
+	asked := app.BoilAsked{Recipe: id}
+	n, err := strconv.Atoi(scale)
+	switch {
+	case scale == "":
+	case product != "" && err != nil:
+		return nil, fault.Invalid("%q is no number of bags", clip(scale)).WithHint("write a whole number, or scale it to a charge or to pieces")
+	case product != "":
+		asked.Bags, asked.Product = &n, product
+	case err == nil:
+		asked.Pieces = &n
+	default:
+		charge, err := q.ParseMass(scale)
 		if err != nil {
 			return nil, err
 		}
-		return s.shop.Boil(ctx, req)
+		if charge <= 0 {
+			return nil, fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
+		}
+		asked.Charge = &charge
 	}
-	whole, err := s.shop.Boil(ctx, req)
-	switch {
-	case err != nil:
+	req, err := asked.Request("")
+	if err != nil {
 		return nil, err
-	case pieces <= 0 || whole.Pieces == nil || whole.Pieces.Value <= 0:
-		return nil, fault.Invalid("%d pieces cannot be scaled to", pieces).WithHint("write a mass such as 7 kg, or a number of pieces above zero")
 	}
-	// Ends and smear do not shrink with the charge: twice is near enough.
-	req.Charge = q.Kilograms(whole.ChargeKg)
-	res := whole
-	for range 2 {
-		req.Charge *= q.Kilograms(float64(pieces) / res.Pieces.Value)
-		if res, err = s.shop.Boil(ctx, req); err != nil {
-			return nil, err
-		}
-		if res.Pieces == nil || res.Pieces.Value <= 0 {
-			break
-		}
-	}
-	return res, nil
+	return s.shop.Boil(ctx, req)
 }
 
 // recipeOf says what the book holds of a recipe.

@@ -36,8 +36,9 @@ type Shop interface {
 	Start(ctx context.Context, text map[string]string, who string) error
 	// Retire takes a thing out of the book.
 	Retire(ctx context.Context, kind, id string, expect store.Head, who, why string) error
-	// History lists the versions of a thing, the newest first.
-	History(ctx context.Context, kind, id string) ([]app.Version, error)
+	// History lists up to limit versions of a thing below a version, 0 for the
+	// newest, the newest first.
+	History(ctx context.Context, kind, id string, before, limit int) ([]app.Version, error)
 	// Last returns the last change, nil if there is none to undo.
 	Last(ctx context.Context) (*app.LastChange, error)
 	// Undo takes the last change back.

@@ -29,6 +29,7 @@ type thingView struct {
 	Head     store.Head
 	Nodes    []entry.Node
 	More     []entry.Node // left out and not wrong: folded away
+	Refused  string       // what was not done, where something is wrong
 	Faults   []faultLine  // of the whole, and those of fields that are not shown
 	Wrong    int          // how many fields are wrong
 	Conflict []conflictRow
@@ -97,11 +98,7 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	case act == "save":
 		return s.saveThing(w, r, b, f, seen)
 	case act == "retire":
-		if err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why"))); err != nil {
-			return err
-		}
-		http.Redirect(w, r, "/book", http.StatusSeeOther)
-		return nil
+		return s.retireThing(w, r, f, seen)
 	case strings.HasPrefix(act, "add."):
 		f.AddRow(act[len("add."):])
 	case strings.HasPrefix(act, "out."):
@@ -194,6 +191,34 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, 
 	return s.render(w, http.StatusUnprocessableEntity, "thing", v)
 }
 
+// retireThing takes a thing out; one that is in use, or was changed by somebody
+// else meanwhile, is shown as it is now.
+func (s *server) retireThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
+	err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why")))
+	if err == nil {
+		http.Redirect(w, r, "/book", http.StatusSeeOther)
+		return nil
+	}
+	if fault.KindOf(err) != fault.KindConflict {
+		return err
+	}
+	b, head, bookErr := s.shop.Book(r.Context())
+	if bookErr != nil {
+		return bookErr
+	}
+	kept, printErr := entry.Print(&b, f.Kind, f.ID)
+	if printErr != nil {
+		return printErr
+	}
+	v := s.thingView(r, &b, head, kept, nil)
+	v.Refused = "Not taken out"
+	v.Faults = []faultLine{{Text: changedMeanwhile, Hint: "Look at it again, then take it out"}}
+	if len(v.Uses) > 0 {
+		v.Faults = []faultLine{{Text: "It is still used", Hint: "Take it out of what stands under “Used by” first"}}
+	}
+	return s.render(w, http.StatusConflict, "thing", v)
+}
+
 // planSoon returns the plan of a book if it is there or soon made: what
 // a change does to the day is worth a moment, not a wait.
 func (s *server) planSoon(ctx context.Context, b book.Book) *app.DayPlan {
@@ -235,7 +260,7 @@ func fieldWords(name string) string {
 }
 
 func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f entry.Form, wrong app.Problems) thingView {
-	v := thingView{Kind: f.Kind, One: oneOf(f.Kind), ID: f.ID, Single: entry.Single(f.Kind), Like: f.Like, Head: head}
+	v := thingView{Refused: "Not saved", Kind: f.Kind, One: oneOf(f.Kind), ID: f.ID, Single: entry.Single(f.Kind), Like: f.Like, Head: head}
 	v.New = !v.Single && f.ID == ""
 	var faults []entry.Fault
 	for _, e := range wrong {

@@ -190,7 +190,7 @@ func TestSums(t *testing.T) {
 	if _, _, err := k.Book(ctx); fault.KindOf(err) != fault.KindInternal || !strings.Contains(err.Error(), "is damaged (restore a backup") {
 		t.Errorf("Book: %v, want damaged", err)
 	}
-	if _, err := k.Revisions(ctx, store.KindRecipe, "recipe-z0"); fault.KindOf(err) != fault.KindInternal {
+	if _, err := k.Versions(ctx, store.KindRecipe, "recipe-z0", 0, 9); fault.KindOf(err) != fault.KindInternal {
 		t.Errorf("Revisions: %v, want damaged", err)
 	}
 }

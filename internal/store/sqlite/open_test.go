@@ -252,7 +252,7 @@ func TestNewer(t *testing.T) {
 	before, _ := os.ReadFile(path)
 	_, _, importErr := k.Import(ctx, got, head, at(1))
 	_, toMakeErr := k.SetToMake(ctx, nil, head, at(1))
-	_, retireErr := k.Retire(ctx, store.KindGlass, "later", head, at(1))
+	_, retireErr := k.Change(ctx, store.Change{Out: []store.Name{{Kind: store.KindGlass, Slug: "later"}}}, head, at(1))
 	_, allErr := k.ImportAll(ctx, strings.NewReader(""))
 	for what, err := range map[string]error{"Import": importErr, "SetToMake": toMakeErr, "Retire": retireErr, "ImportAll": allErr} {
 		if fault.KindOf(err) != fault.KindForbidden || !strings.Contains(err.Error(), "newer program (schema 99, this one knows 1)") {

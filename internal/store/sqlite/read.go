@@ -99,22 +99,37 @@ func (k *Keeper) Acts(ctx context.Context, after int64, limit int) ([]store.Act,
 	return acts, err
 }
 
-// Revisions implements store.Keeper.
-func (k *Keeper) Revisions(ctx context.Context, kind, slug string) ([]store.Revision, error) {
-	var revs []store.Revision
-	err := k.read(ctx, "read the revisions", func(tx *sql.Tx) error {
-		return eachRevision(ctx, tx, qRevisions, []any{kind, slug}, func(r store.Revision) error {
-			if store.Sum(r.Body) != r.SHA256 {
+// Versions implements store.Keeper.
+func (k *Keeper) Versions(ctx context.Context, kind, slug string, before, limit int) ([]store.Version, error) {
+	if limit < 1 {
+		return nil, fault.Invalid("%d versions cannot be listed", limit).At("limit")
+	}
+	if before < 0 {
+		return nil, fault.Invalid("there is no version %d", before).At("before")
+	}
+	var out []store.Version
+	err := k.read(ctx, "read the versions", func(tx *sql.Tx) error {
+		return each(ctx, tx, qVersions, []any{kind, slug, before, limit}, func(scan func(...any) error) error {
+			var v store.Version
+			var at int64
+			if err := scan(&v.ID, &v.Kind, &v.Slug, &v.N, &v.SHA256, &v.Act, &v.Body, &v.Person, &at, &v.Reason); err != nil {
+				return err
+			}
+			if store.Sum(v.Body) != v.SHA256 {
 				return damaged(k.path).WithCause(errors.New("the sum of " + kind + " " + slug + " does not match"))
 			}
-			revs = append(revs, r)
+			v.At = time.UnixMilli(at).UTC()
+			out = append(out, v)
 			return nil
 		})
 	})
-	if err == nil && len(revs) == 0 {
-		return nil, fault.NotFound("there is no %s %q", kind, slug)
+	switch {
+	case err != nil || len(out) > 0:
+		return out, err
+	case before > 0:
+		return nil, fault.NotFound("there is no version of %s %q below %d", kind, slug, before)
 	}
-	return revs, err
+	return nil, fault.NotFound("there is no %s %q", kind, slug)
 }
 
 // each calls fn for each row of a query.

@@ -45,8 +45,9 @@ SELECT coalesce(max(id), 0) + 1, $1, $2, coalesce(max(id), 0) + 1, 0, 1 FROM thi
 
 	qAddRevision = `INSERT INTO revision (id, thing, n, body, sha256, act) VALUES ($1, $2, $3, $4, $5, $6)`
 
-	qRevisions = `SELECT r.id, t.kind, t.slug, r.n, r.sha256, r.act, r.body
-FROM revision r JOIN thing t ON t.id = r.thing WHERE t.kind = $1 AND t.slug = $2 ORDER BY r.n`
+	qVersions = `SELECT r.id, t.kind, t.slug, r.n, r.sha256, r.act, r.body, a.person, a.at_ms, a.reason
+FROM revision r JOIN thing t ON t.id = r.thing JOIN act a ON a.seq = r.act
+WHERE t.kind = $1 AND t.slug = $2 AND ($3 = 0 OR r.n < $3) ORDER BY r.n DESC LIMIT $4`
 
 	qAllRevisions = `SELECT r.id, t.kind, t.slug, r.n, r.sha256, r.act, r.body
 FROM revision r JOIN thing t ON t.id = r.thing ORDER BY r.id`
@@ -82,7 +83,7 @@ func statements() map[string]string {
 		"qHead": qHead, "qActs": qActs, "qAddAct": qAddAct, "qDevice": qDevice, "qDevices": qDevices, "qSetDevice": qSetDevice,
 		"qThings": qThings, "qHeads": qHeads, "qThing": qThing, "qAddThing": qAddThing, "qSetHead": qSetHead,
 		"qSetPlace": qSetPlace, "qSetRetired": qSetRetired, "qLastRevision": qLastRevision, "qAddRevision": qAddRevision,
-		"qRevisions": qRevisions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
+		"qVersions": qVersions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
 		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

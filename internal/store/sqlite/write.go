@@ -3,7 +3,6 @@ package sqlite
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"slabside/internal/book"
 	"slabside/internal/demand"
@@ -34,9 +33,19 @@ func (k *Keeper) write(ctx context.Context, doing string, fn func(w *writer) err
 
 // Import implements store.Keeper.
 func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, m store.Meta) (store.Head, store.Changes, error) {
-	defs, err := store.Definitions(b)
+	return k.change(ctx, "import into the shop book", store.Change{Put: b}, expect, m)
+}
+
+// Change implements store.Keeper.
+func (k *Keeper) Change(ctx context.Context, c store.Change, expect store.Head, m store.Meta) (store.Head, error) {
+	head, _, err := k.change(ctx, "change the shop book", c, expect, m)
+	return head, err
+}
+
+func (k *Keeper) change(ctx context.Context, doing string, c store.Change, expect store.Head, m store.Meta) (store.Head, store.Changes, error) {
+	defs, err := store.Definitions(c.Put)
 	if err == nil {
-		err = store.CheckLines(b.ToMake)
+		err = store.CheckLines(c.Put.ToMake)
 	}
 	if err == nil {
 		err = store.CheckMeta(m)
@@ -46,23 +55,11 @@ func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, m s
 	}
 	head := expect
 	var changes store.Changes
-	err = k.write(ctx, "import into the shop book", func(w *writer) error {
+	err = k.write(ctx, doing, func(w *writer) error {
 		if err := w.expect(expect); err != nil {
 			return err
 		}
-		rows, err := thingRows(ctx, w.tx)
-		if err != nil {
-			return err
-		}
-		things := make([]store.Thing, len(rows))
-		for i, r := range rows {
-			things[i] = r.Thing
-		}
-		kept, err := toMake(ctx, w.tx)
-		if err != nil {
-			return err
-		}
-		p, err := store.MakePlan(defs, b.ToMake, things, kept)
+		p, err := w.plan(c, defs)
 		if err != nil {
 			return err
 		}
@@ -70,13 +67,42 @@ func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, m s
 		if p.Empty() {
 			return nil
 		}
-		head, err = w.do(store.ActImport, m, p.Body, p.New, b.ToMake)
+		kind := store.ActImport
+		if len(defs) == 0 && p.Body.ToMake == nil {
+			kind = store.ActRetire
+		}
+		head, err = w.do(kind, m, p.Body, p.New, c.Put.ToMake)
 		return err
 	})
 	if err != nil {
 		return 0, store.Changes{}, err
 	}
 	return head, changes, nil
+}
+
+// plan finds what a change has to do to the book as it is.
+func (w *writer) plan(c store.Change, defs []store.Definition) (store.Plan, error) {
+	rows, err := thingRows(w.ctx, w.tx)
+	if err != nil {
+		return store.Plan{}, err
+	}
+	if len(rows) == 0 && len(c.Out) > 0 {
+		return store.Plan{}, w.k.empty()
+	}
+	things := make([]store.Thing, len(rows))
+	ids := map[store.Name]int64{}
+	for i, r := range rows {
+		things[i], ids[r.Name] = r.Thing, r.id
+	}
+	kept, err := toMake(w.ctx, w.tx)
+	if err != nil {
+		return store.Plan{}, err
+	}
+	p, err := store.MakePlan(defs, c.Put.ToMake, things, kept)
+	if err != nil {
+		return p, err
+	}
+	return p, p.TakeOut(c.Out, defs, things, store.Makes(kept), func(n store.Name) ([]store.Name, error) { return w.users(ids[n]) })
 }
 
 // SetToMake implements store.Keeper.
@@ -107,46 +133,6 @@ func (k *Keeper) SetToMake(ctx context.Context, lines []demand.Line, expect stor
 	return head, nil
 }
 
-// Retire implements store.Keeper.
-func (k *Keeper) Retire(ctx context.Context, kind, slug string, expect store.Head, m store.Meta) (store.Head, error) {
-	name := store.Name{Kind: kind, Slug: slug}
-	if store.Single(kind) {
-		return 0, fault.Invalid("the %s of a book is never retired", kind)
-	}
-	if err := store.CheckMeta(m); err != nil {
-		return 0, err
-	}
-	var head store.Head
-	err := k.write(ctx, "retire "+name.String(), func(w *writer) error {
-		if err := w.expect(expect); err != nil {
-			return err
-		}
-		t, err := w.thing(name)
-		if err != nil {
-			return err
-		}
-		if t.id == 0 || t.Retired {
-			return fault.NotFound("there is no %s %q", kind, slug)
-		}
-		users, err := w.users(t)
-		if err != nil {
-			return err
-		}
-		if len(users) > 0 {
-			return fault.Conflict("%s is still used by %s", name, strings.Join(users, ", ")).WithHint("take it out there first")
-		}
-		order, err := w.live(kind)
-		if err != nil {
-			return err
-		}
-		order = slices.DeleteFunc(order, func(s string) bool { return s == slug })
-		body := store.ActBody{Retired: []store.Name{name}, Order: []store.Order{{Kind: kind, Slugs: order}}}
-		head, err = w.do(store.ActRetire, m, body, nil, nil)
-		return err
-	})
-	return head, err
-}
-
 // expect refuses to write over what the caller has not seen.
 func (w *writer) expect(head store.Head) error {
 	switch {
@@ -160,36 +146,17 @@ func (w *writer) expect(head store.Head) error {
 }
 
 // users lists what uses a thing now.
-func (w *writer) users(t thingRow) ([]string, error) {
-	var users []string
-	err := each(w.ctx, w.tx, qUsers, []any{t.id}, func(scan func(...any) error) error {
+func (w *writer) users(id int64) ([]store.Name, error) {
+	var users []store.Name
+	err := each(w.ctx, w.tx, qUsers, []any{id}, func(scan func(...any) error) error {
 		var n store.Name
 		if err := scan(&n.Kind, &n.Slug); err != nil {
 			return err
 		}
-		users = append(users, n.String())
+		users = append(users, n)
 		return nil
 	})
-	if err != nil || t.Kind != store.KindProduct {
-		return users, err
-	}
-	lines, err := toMake(w.ctx, w.tx)
-	if slices.ContainsFunc(lines, func(l demand.Line) bool { return l.Product == t.Slug }) {
-		users = append(users, "the lines to make")
-	}
 	return users, err
-}
-
-// live lists the slugs of a kind in the shop's order.
-func (w *writer) live(kind string) ([]string, error) {
-	rows, err := thingRows(w.ctx, w.tx)
-	slugs := []string{}
-	for _, r := range rows {
-		if r.Kind == kind && !r.Retired {
-			slugs = append(slugs, r.Slug)
-		}
-	}
-	return slugs, err
 }
 
 // do writes one act with all that belongs to it.

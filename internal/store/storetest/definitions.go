@@ -11,6 +11,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
+	"slabside/internal/recipe"
 	"slabside/internal/shoptest"
 	"slabside/internal/store"
 )
@@ -20,10 +21,10 @@ func testEmpty(t *testing.T, open Open) {
 	_, _, err := k.Book(k.ctx)
 	wantKind(t, "Book", err, fault.KindNotFound)
 	wantKind(t, "ExportAll", k.ExportAll(k.ctx, &discard{}), fault.KindNotFound)
-	_, err = k.Revisions(k.ctx, store.KindRecipe, "none")
-	wantKind(t, "Revisions", err, fault.KindNotFound)
-	_, err = k.Retire(k.ctx, store.KindRecipe, "none", 0, meta(0))
-	wantKind(t, "Retire", err, fault.KindNotFound)
+	_, err = k.Versions(k.ctx, store.KindRecipe, "none", 0, 9)
+	wantKind(t, "Versions", err, fault.KindNotFound)
+	_, err = k.retire(0, meta(0), store.KindRecipe, "none")
+	wantKind(t, "Change", err, fault.KindNotFound)
 	if head, err := k.Head(k.ctx); head != 0 || err != nil {
 		t.Errorf("Head = %d, %v, want 0 and no error", head, err)
 	}
@@ -198,31 +199,57 @@ func testRevisions(t *testing.T, open Open) {
 	k := start(t, open)
 	b := basis()
 	head, _ := k.put(b, 0)
-	first, err := k.Revisions(k.ctx, store.KindRecipe, b.Recipes[0].ID)
+	id := b.Recipes[0].ID
+	first, err := k.Versions(k.ctx, store.KindRecipe, id, 0, 9)
 	if err != nil || len(first) != 1 {
-		t.Fatalf("Revisions = %v, %v, want one", first, err)
+		t.Fatalf("Versions = %v, %v, want one", first, err)
 	}
 	name := b.Recipes[0].Name
 	b.Recipes[0].Name = "Another"
 	head, _ = k.put(b, head)
 	b.Recipes[0].Name = name // back to what it was: a third revision, not the first
 	k.put(b, head)
-	revs, err := k.Revisions(k.ctx, store.KindRecipe, b.Recipes[0].ID)
+	revs, err := k.Versions(k.ctx, store.KindRecipe, id, 0, 9)
 	if err != nil || len(revs) != 3 {
-		t.Fatalf("Revisions = %v, %v, want three", revs, err)
+		t.Fatalf("Versions = %v, %v, want three", revs, err)
 	}
-	if d := cmp.Diff(first[0], revs[0]); d != "" {
+	if d := cmp.Diff(first[0], revs[2]); d != "" {
 		t.Errorf("the first revision changed (-was +is):\n%s", d)
 	}
+	acts, err := k.Acts(k.ctx, 0, 9)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for i, r := range revs {
-		if r.N != i+1 || r.Act != int64(i+1) || store.Sum(r.Body) != r.SHA256 {
-			t.Errorf("revision %d = %+v", i+1, r)
+		n := 3 - i
+		if r.N != n || r.Act != int64(n) || store.Sum(r.Body) != r.SHA256 {
+			t.Errorf("version %d = %+v", n, r)
+		}
+		if a := acts[n-1]; r.Person != a.Person || !r.At.Equal(a.At) || r.Reason != a.Reason {
+			t.Errorf("version %d is said to be made by %+v, its act by %s at %s: %s", n, r.Meta, a.Person, a.At, a.Reason)
 		}
 	}
-	if revs[2].SHA256 != revs[0].SHA256 || revs[1].SHA256 == revs[0].SHA256 || revs[2].ID <= revs[1].ID {
+	if revs[0].SHA256 != revs[2].SHA256 || revs[1].SHA256 == revs[0].SHA256 || revs[0].ID <= revs[1].ID {
 		t.Errorf("sums or ids do not tell the revisions apart: %v", revs)
 	}
-	if all, err := k.Revisions(k.ctx, store.KindProduct, b.Products[0].ID); err != nil || len(all) != 1 {
+	for _, c := range []struct{ before, limit int }{{0, 1}, {0, 2}, {3, 9}, {3, 1}, {2, 5}, {9, 9}} {
+		want := revs
+		if c.before > 0 {
+			want = revs[max(0, 3-(c.before-1)):]
+		}
+		want = want[:min(c.limit, len(want))]
+		got, err := k.Versions(k.ctx, store.KindRecipe, id, c.before, c.limit)
+		if d := cmp.Diff(want, got); d != "" || err != nil {
+			t.Errorf("%d below %d: %v (-want +got):\n%s", c.limit, c.before, err, d)
+		}
+	}
+	_, err = k.Versions(k.ctx, store.KindRecipe, id, 1, 9)
+	wantKind(t, "below the first", err, fault.KindNotFound)
+	_, err = k.Versions(k.ctx, store.KindRecipe, id, 0, 0)
+	wantField(t, "no versions", err, "limit")
+	_, err = k.Versions(k.ctx, store.KindRecipe, id, -1, 9)
+	wantField(t, "below nothing", err, "before")
+	if all, err := k.Versions(k.ctx, store.KindProduct, b.Products[0].ID, 0, 9); err != nil || len(all) != 1 {
 		t.Errorf("an unchanged product has %d revisions, %v", len(all), err)
 	}
 	k.sound()
@@ -330,20 +357,20 @@ func testRetire(t *testing.T, open Open) {
 		{"biscuit", "none", fault.KindNotFound},
 		{store.KindDay, store.KindDay, fault.KindInvalid},
 	} {
-		_, err := k.Retire(k.ctx, c.kind, c.slug, head, meta(3))
+		_, err := k.retire(head, meta(3), c.kind, c.slug)
 		wantKind(t, "Retire "+c.kind+" "+c.slug, err, c.want)
 	}
-	head, err := k.Retire(k.ctx, store.KindIngredient, "spare", head, meta(4))
+	head, err := k.retire(head, meta(4), store.KindIngredient, "spare")
 	if err != nil || head != 2 {
 		t.Fatalf("Retire = %d, %v, want 2", head, err)
 	}
 	got, _ := k.get()
 	same(t, "the retired one is out of the book", got, basis())
-	revs, err := k.Revisions(k.ctx, store.KindIngredient, "spare")
+	revs, err := k.Versions(k.ctx, store.KindIngredient, "spare", 0, 9)
 	if err != nil || len(revs) != 1 {
 		t.Errorf("revisions of the retired one: %v, %v, want one", revs, err)
 	}
-	_, err = k.Retire(k.ctx, store.KindIngredient, "spare", head, meta(5))
+	_, err = k.retire(head, meta(5), store.KindIngredient, "spare")
 	wantKind(t, "retired twice", err, fault.KindNotFound)
 	r := basis().Recipes[:1:1]
 	r[0].Boil = slices.Clone(r[0].Boil)
@@ -358,8 +385,78 @@ func testRetire(t *testing.T, open Open) {
 	}
 	got, _ = k.get()
 	same(t, "brought back", got, b)
-	if revs, _ := k.Revisions(k.ctx, store.KindIngredient, "spare"); len(revs) != 1 {
+	if revs, _ := k.Versions(k.ctx, store.KindIngredient, "spare", 0, 9); len(revs) != 1 {
 		t.Errorf("bringing it back unchanged made a revision: %v", revs)
+	}
+	k.sound()
+}
+
+// testChange puts in and takes out in one act.
+func testChange(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	b.ToMake = b.ToMake[:0]
+	b.Ingredients = append(b.Ingredients, ingredients("spare", "other")...)
+	extra := b.Recipes[0]
+	extra.ID, extra.Boil = "extra", slices.Clone(extra.Boil)
+	extra.Boil[0].Ingredient = "spare"
+	b.Recipes = append(b.Recipes, extra)
+	bagOf := bag.Product{ID: "extra-bag", Name: "Extra", Net: 0.2, Parts: []bag.Part{{Recipe: "extra", Share: 1}}}
+	b.Products = append(b.Products, bagOf)
+	head, _ := k.put(b, 0)
+	name := func(kind, slug string) store.Name { return store.Name{Kind: kind, Slug: slug} }
+	spare, sweet, product := name(store.KindIngredient, "spare"), name(store.KindRecipe, "extra"), name(store.KindProduct, "extra-bag")
+	other := extra
+	other.Boil = slices.Clone(extra.Boil)
+	other.Boil[0].Ingredient = "other"
+	line := []demand.Line{{Product: "extra-bag", Bags: 1}}
+
+	before := k.export()
+	for _, c := range []struct {
+		what string
+		c    store.Change
+		want fault.Kind
+	}{
+		{"used by what stays", store.Change{Out: []store.Name{spare, sweet}}, fault.KindConflict},
+		{"used by what is put in", store.Change{Put: book.Book{Recipes: []recipe.Recipe{extra}}, Out: []store.Name{spare}}, fault.KindConflict},
+		{"put in and taken out", store.Change{Put: book.Book{Recipes: []recipe.Recipe{other}}, Out: []store.Name{sweet, product}}, fault.KindConflict},
+		{"asked for by the same act", store.Change{Put: book.Book{ToMake: line}, Out: []store.Name{product}}, fault.KindConflict},
+		{"the same twice", store.Change{Out: []store.Name{product, product}}, fault.KindNotFound},
+		{"one that is not there", store.Change{Out: []store.Name{product, name(store.KindRecipe, "none")}}, fault.KindNotFound},
+	} {
+		_, err := k.Change(k.ctx, c.c, head, meta(2))
+		wantKind(t, c.what, err, c.want)
+	}
+	_, err := k.Change(k.ctx, store.Change{Out: []store.Name{product}}, head-1, meta(2))
+	wantKind(t, "an old head", err, fault.KindConflict)
+	if k.export() != before {
+		t.Error("a refused change changed the book")
+	}
+
+	// The recipe lets go of the ingredient in the act that takes it out.
+	head, err = k.Change(k.ctx, store.Change{Put: book.Book{Recipes: []recipe.Recipe{other}}, Out: []store.Name{spare}}, head, meta(3))
+	if err != nil || head != 2 {
+		t.Fatalf("Change = %d, %v, want 2", head, err)
+	}
+	// All that hangs together goes out at once, in any order.
+	head, err = k.Change(k.ctx, store.Change{Out: []store.Name{name(store.KindIngredient, "other"), sweet, product}}, head, meta(4))
+	if err != nil || head != 3 {
+		t.Fatalf("Change = %d, %v, want 3", head, err)
+	}
+	want := basis()
+	want.ToMake = nil
+	got, _ := k.get()
+	same(t, "what is left", got, want)
+	k.sound()
+	// And comes back at once.
+	head, err = k.Change(k.ctx, store.Change{Put: b}, head, meta(5))
+	if err != nil || head != 4 {
+		t.Fatalf("Change = %d, %v, want 4", head, err)
+	}
+	got, _ = k.get()
+	same(t, "all back", got, b)
+	if again, err := k.Change(k.ctx, store.Change{}, head, meta(6)); again != head || err != nil {
+		t.Errorf("no change: %d, %v", again, err)
 	}
 	k.sound()
 }

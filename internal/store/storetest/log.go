@@ -86,7 +86,7 @@ func testConflict(t *testing.T, open Open) {
 		wantKind(t, fmt.Sprintf("Import expecting %d", stale), err, fault.KindConflict)
 		_, err = k.SetToMake(k.ctx, nil, stale, meta(9))
 		wantKind(t, fmt.Sprintf("SetToMake expecting %d", stale), err, fault.KindConflict)
-		_, err = k.Retire(k.ctx, store.KindHook, b.Hooks[0].ID, stale, meta(9))
+		_, err = k.retire(stale, meta(9), store.KindHook, b.Hooks[0].ID)
 		wantKind(t, fmt.Sprintf("Retire expecting %d", stale), err, fault.KindConflict)
 	}
 	if after := k.export(); after != before {
@@ -231,12 +231,12 @@ func History(t *testing.T, in store.Keeper) {
 	b.Recipes[0].Name = "Another"
 	slices.Reverse(b.Glasses)
 	head, _ = k.put(b, head)
-	head, err := k.Retire(k.ctx, store.KindIngredient, "spare", head, meta(2))
+	head, err := k.retire(head, meta(2), store.KindIngredient, "spare")
 	if err != nil {
 		k.t.Fatal(err)
 	}
 	head, _ = k.put(book.Book{Ingredients: ingredients("spare")}, head)
-	if head, err = k.Retire(k.ctx, store.KindIngredient, "other", head, meta(3)); err != nil {
+	if head, err = k.retire(head, meta(3), store.KindIngredient, "other"); err != nil {
 		k.t.Fatal(err)
 	}
 	lines := []demand.Line{{Product: b.Products[1].ID, Bags: 7, Must: true, Due: "2026-03-20", For: "shelf"}, {Product: b.Products[0].ID, Bags: 2}}

@@ -35,6 +35,7 @@ func Run(t *testing.T, open Open) {
 		{"refused", testRefused},
 		{"to make", testToMake},
 		{"retire", testRetire},
+		{"change", testChange},
 		{"time", testTime},
 		{"names and ids", testNames},
 		{"conflict", testConflict},
@@ -83,6 +84,11 @@ func (k kit) put(b book.Book, expect store.Head) (store.Head, store.Changes) {
 		k.t.Fatalf("Import: %v (cause %v)", err, cause(err))
 	}
 	return head, changes
+}
+
+// retire takes one thing out.
+func (k kit) retire(expect store.Head, m store.Meta, kind, slug string) (store.Head, error) {
+	return k.Change(k.ctx, store.Change{Out: []store.Name{{Kind: kind, Slug: slug}}}, expect, m)
 }
 
 func (k kit) get() (book.Book, store.Head) {

@@ -1,0 +1,193 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/demand"
+	"slabside/internal/fault"
+	"slabside/internal/store"
+)
+
+// LastChange says what the last act did, for somebody who may want to undo it.
+type LastChange struct {
+	Act    int64     `json:"act"`
+	At     time.Time `json:"at"`
+	Person string    `json:"person"`
+	Reason string    `json:"reason,omitempty"`
+	What   []string  `json:"what"` // "recipe damson-leaves", "lines to make"
+	// Undoable is false for the lines to make, which are changed back on their own page.
+	Undoable bool `json:"undoable"`
+}
+
+// Last returns the last act, nil if the book keeps none or has none that can be
+// undone: the first of a book is its beginning.
+func (a *App) Last(ctx context.Context) (*LastChange, error) {
+	act, body, err := a.last(ctx)
+	if err != nil || act == nil {
+		return nil, err
+	}
+	out := &LastChange{Act: act.Seq, At: act.At, Person: act.Person, Reason: act.Reason, What: []string{}, Undoable: body.ToMake == nil}
+	for _, m := range body.Revisions {
+		out.What = append(out.What, m.Name.String())
+	}
+	for _, n := range slices.Concat(body.Retired, body.Back) {
+		if !slices.Contains(out.What, n.String()) {
+			out.What = append(out.What, n.String())
+		}
+	}
+	if body.ToMake != nil {
+		out.What = append(out.What, "lines to make")
+	}
+	return out, nil
+}
+
+func (a *App) last(ctx context.Context) (*store.Act, store.ActBody, error) {
+	head, err := a.keeper.Head(ctx)
+	if err != nil || head <= 1 {
+		return nil, store.ActBody{}, err
+	}
+	acts, err := a.keeper.Acts(ctx, int64(head)-1, 1)
+	if fault.KindOf(err) == fault.KindNotFound && err != nil {
+		return nil, store.ActBody{}, nil // kept in a file, which has no history
+	}
+	if err != nil || len(acts) == 0 {
+		return nil, store.ActBody{}, err
+	}
+	body, err := store.DecodeBody(acts[0].Body)
+	if err != nil {
+		return nil, body, fault.Internal(err, "the last act could not be read")
+	}
+	return &acts[0], body, nil
+}
+
+// Undo makes the book what it was before its last act, by an act of its own, which
+// can be undone too: things that were changed get their version of before, things
+// that were added are taken out, those that were taken out come back.
+//
+// Faults: Conflict if expect is not the head any more; Invalid if the last act
+// changed the lines to make, which are changed back on their own page, or there
+// is nothing to undo.
+func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
+	act, body, err := a.last(ctx)
+	switch {
+	case err != nil:
+		return err
+	case act == nil:
+		return fault.Invalid("there is nothing to undo")
+	case store.Head(act.Seq) != expect:
+		return fault.Conflict("somebody else changed the book").WithHint("look at the last change again")
+	case body.ToMake != nil:
+		return fault.Invalid("the last change was of the lines to make").WithHint("change them back under To make")
+	}
+	c, err := a.before(ctx, act, body)
+	if err != nil {
+		return err
+	}
+	_, err = a.keeper.Change(ctx, c, expect, store.Meta{Person: who, At: a.now(), Reason: "undone: " + cmp.Or(act.Reason, "the last change")})
+	return err
+}
+
+// before is the change that takes the last act back.
+func (a *App) before(ctx context.Context, act *store.Act, body store.ActBody) (store.Change, error) {
+	c := store.Change{Put: book.Book{Format: book.Format}, Out: slices.Clone(body.Back)}
+	was := map[store.Name][]byte{} // what goes back in
+	var names []store.Name         // in order
+	put := func(n store.Name, below int) error {
+		v, err := a.keeper.Versions(ctx, n.Kind, n.Slug, below, 1)
+		if err == nil {
+			was[n], names = v[0].Body, append(names, n)
+		}
+		return err
+	}
+	for _, m := range body.Revisions {
+		var err error
+		switch {
+		case slices.Contains(body.Back, m.Name): // goes out again
+		case m.N > 1:
+			err = put(m.Name, m.N)
+		case m.Name == store.Name{Kind: store.KindStock, Slug: store.KindStock}:
+			c.Put.Stock = []demand.Stock{}
+		case store.Single(m.Kind): // a book has one always
+		default:
+			c.Out = append(c.Out, m.Name)
+		}
+		if err != nil {
+			return c, err
+		}
+	}
+	for _, n := range body.Retired {
+		if err := put(n, 0); err != nil {
+			return c, err
+		}
+	}
+	if len(body.Order) > 0 {
+		var err error
+		if names, err = a.inOrder(ctx, act, body, was, names); err != nil {
+			return c, err
+		}
+	}
+	for _, n := range names {
+		if err := store.Place(&c.Put, n.Kind, was[n], true); err != nil {
+			return c, err
+		}
+	}
+	return c, nil
+}
+
+// inOrder puts the names of every kind whose order the act changed into the order
+// of before, with the things of the kind that the act left alone; was gets those
+// as they are.
+func (a *App) inOrder(ctx context.Context, act *store.Act, body store.ActBody, was map[store.Name][]byte, names []store.Name) ([]store.Name, error) {
+	b, _, err := a.keeper.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defs, err := store.Definitions(b)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range defs {
+		if was[d.Name] == nil {
+			was[d.Name] = d.Body
+		}
+	}
+	for _, o := range body.Order {
+		old, err := a.orderBefore(ctx, act.Seq, o.Kind)
+		if err != nil {
+			return nil, err
+		}
+		names = slices.DeleteFunc(names, func(n store.Name) bool { return n.Kind == o.Kind })
+		for _, slug := range old {
+			names = append(names, store.Name{Kind: o.Kind, Slug: slug})
+		}
+	}
+	return names, nil
+}
+
+// orderBefore returns the order of a kind before an act.
+func (a *App) orderBefore(ctx context.Context, seq int64, kind string) ([]string, error) {
+	const page = 500
+	var order []string
+	for after := int64(0); after < seq-1; after += page {
+		acts, err := a.keeper.Acts(ctx, after, int(min(page, seq-1-after)))
+		if err != nil {
+			return nil, err
+		}
+		for _, x := range acts {
+			body, err := store.DecodeBody(x.Body)
+			if err != nil {
+				return nil, fault.Internal(err, "act %d could not be read", x.Seq)
+			}
+			for _, o := range body.Order {
+				if o.Kind == kind {
+					order = o.Slugs
+				}
+			}
+		}
+	}
+	return order, nil
+}
