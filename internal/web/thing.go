@@ -96,6 +96,9 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	}
 	switch act := r.PostForm.Get("act"); {
 	case act == "save":
+		if err := wholeForm(&b, f); err != nil {
+			return err
+		}
 		return s.saveThing(w, r, b, f, seen)
 	case act == "retire":
 		return s.retireThing(w, r, f, seen)
@@ -110,6 +113,17 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	v := s.thingView(r, &b, seen, f, nil)
 	v.Why = r.PostForm.Get("why")
 	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// wholeForm refuses a form that lost a list on its way: kept as it came, it would
+// empty the list.
+func wholeForm(b *book.Book, f entry.Form) error {
+	for _, n := range entry.Layout(b, f, nil) {
+		if _, sent := f.Rows[n.Name]; n.Kind == book.List && !sent {
+			return fault.Invalid("the form is not whole: nothing came of %q", strings.ToLower(n.Label)).WithHint("open the page again; nothing was changed")
+		}
+	}
+	return nil
 }
 
 // quiet reports whether a field can be folded away: it need not be given, it is

@@ -100,6 +100,26 @@ func TestThing_Save(t *testing.T) {
 	}
 }
 
+// A form that lost a list on its way empties nothing.
+func TestThing_NotWhole(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	at := thingHref("recipe", f.book.Recipes[0].ID)
+	form := sentBack(ask(t, site, "GET", at, nil))
+	form.Set("act", "save")
+	form.Del("rows.portion")
+	p := ask(t, site, "POST", at, form)
+	if p.StatusCode != http.StatusUnprocessableEntity || f.head != 7 {
+		t.Fatalf("status %d, head %d", p.StatusCode, f.head)
+	}
+	if !strings.Contains(p.body, "not whole") {
+		t.Errorf("the page does not say so: %s", p.body)
+	}
+	if p = ask(t, site, "POST", "/book/stock", url.Values{"act": {"save"}, "head": {"7"}}); p.StatusCode != http.StatusUnprocessableEntity || f.head != 7 {
+		t.Errorf("the stock: status %d, head %d", p.StatusCode, f.head)
+	}
+}
+
 // What is wrong stands by its field, and all that was typed is still there.
 func TestThing_Wrong(t *testing.T) {
 	t.Parallel()
@@ -180,6 +200,17 @@ func TestThing_NewAndRetire(t *testing.T) {
 	}
 	if p = ask(t, site, "GET", "/book/ingredient/"+in.ID, nil); p.count("#uses-h") != 1 || p.count("button[value=retire]") != 0 {
 		t.Error("an ingredient in use does not say so")
+	}
+	p = ask(t, site, "POST", "/book/ingredient/"+in.ID, url.Values{"act": {"retire"}, "head": {"8"}})
+	p.says(t, "#wrong-h", "Not taken out")
+	p.says(t, "#wrong", "It is still used")
+	if p.StatusCode != http.StatusConflict || p.count("#uses-h") != 1 {
+		t.Errorf("taken out in use: status %d", p.StatusCode)
+	}
+	p = ask(t, site, "POST", "/book/ingredient/another-sugar", url.Values{"act": {"retire"}, "head": {"7"}})
+	p.says(t, "#wrong", "Somebody else changed the book")
+	if p.StatusCode != http.StatusConflict || f.head != 8 {
+		t.Errorf("taken out of an older book: status %d, head %d", p.StatusCode, f.head)
 	}
 	p = ask(t, site, "GET", "/book/ingredient/another-sugar", nil)
 	if p.count("button[value=retire]") != 1 {
