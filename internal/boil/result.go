@@ -19,9 +19,17 @@ type Result struct {
 	Pressure q.Pascals // under which it boils, the middle figure
 	Read     bool      // read on a barometer
 
-	BoilC      q.Estimate // true temperature to end at, here
-	DialC      q.Estimate // the same as this glass reads it
-	MarkC      q.Celsius  // the division of the glass nearest to it
+	BoilC q.Estimate // true temperature to end at, here
+	DialC q.Estimate // the same as this glass reads it
+	MarkC q.Celsius  // the division of the glass nearest to it
+
+	// At the lift, nil without a fire.
+	AfterHeatK    *q.Estimate // the sugar rises by so much once the flame is off
+	LiftC         *q.Estimate // reading at which the flame goes off
+	LiftMarkC     *q.Celsius  // the division of the glass nearest to it
+	LateK         *q.Estimate // ten seconds late, so much hotter
+	LateWaterFrac *q.Estimate // and so much drier, of the whole
+
 	WaterFrac  q.Estimate // in the kettle at the lift
 	MassKg     q.Estimate // in the kettle at the lift, before the smear
 	SolidsKg   q.Estimate
@@ -146,6 +154,7 @@ func (p *Plan) ends(r *Result, s *summary) {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}
 	r.MarkC = Mark(p.glass, q.Celsius(p.dial()))
+	p.lift(r, dialC, s)
 }
 
 // edge puts the value into the middle of its range where the boiling equation is
