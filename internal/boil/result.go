@@ -45,6 +45,7 @@ type Result struct {
 	EnergyKWh *q.Estimate // of gas
 	PanKWh    *q.Estimate // of it, into pan and charge
 
+	Course    *Course // by the middle figures; nil without a fire
 	Portions  []PortionResult
 	Weighings []Weighing
 	Cautions  []Caution
@@ -101,6 +102,9 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	}
 	if s.err != nil {
 		return Result{}, fault.Internal(s.err, "the boil's figures could not be summarised")
+	}
+	if c, err := p.Course(); err == nil {
+		r.Course = c
 	}
 	p.edge(&r)
 	r.Cautions = p.cautions(d)
