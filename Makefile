@@ -53,8 +53,11 @@ pictures: build deps-test
 	kill $$pid; exit $$status
 	$(GO) test ./internal/paper -count=1 -run TestPictures -pictures
 
+PYTHON ?= /usr/bin/python3
 # Slow outside oracles: their answers are committed beside the instances.
 oracle:
 	@command -v cbc >/dev/null 2>&1 || apt-get install -qy --no-install-recommends coinor-cbc
 	@command -v Rscript >/dev/null 2>&1 || apt-get install -qy --no-install-recommends r-base-core
+	@$(PYTHON) -c 'import scipy' 2>/dev/null || apt-get install -qy --no-install-recommends python3-scipy
+	$(PYTHON) internal/boil/testdata/course.py >build/course.csv && diff -I '^#' build/course.csv internal/boil/testdata/course.csv
 	$(GO) test -tags oracle -count=1 -timeout 60m ./internal/day/daytest/... ./internal/bag/...

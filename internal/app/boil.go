@@ -101,6 +101,12 @@ func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []ri
 		WaterOffKg: &r.WaterOffKg, InvertFrac: r.InvertFrac, GlassC: r.GlassC, BoilTimeS: r.LitS, EnergyKWh: r.EnergyKWh,
 		ChargeKg: q.Number(charge), PressurePa: q.Number(r.Pressure), Units: units,
 		Weigh: []WeighLine{}, Stock: []StockSolution{}, Cautions: []Caution{}, Sources: keys(r.Sources)}
+	if m := r.LiftMarkC; m != nil {
+		mark := q.Number(*m)
+		out.AfterHeatK, out.LiftC, out.LiftMarkC, out.Lift = r.AfterHeatK, r.LiftC, &mark, readOn(units, *glass, *m)
+		out.LateK, out.LateWater = r.LateK, r.LateWaterFrac
+	}
+	out.Course = courseOf(r.Course, *glass, units)
 	if len(scales) > 0 {
 		out.Weigh, out.Stock = weighLines(r.Weighings, scales, units, nil)
 	}

@@ -38,6 +38,13 @@ type BoilResult struct {
 	DialC      *q.Estimate     `json:"dial_c"`
 	MarkC      q.Number        `json:"mark_c"` // the division of the glass nearest to it
 	Read       string          `json:"read"`   // the same, in the shop's units
+	AfterHeatK *q.Estimate     `json:"after_heat_k"`
+	LiftC      *q.Estimate     `json:"lift_c"` // on the glass, where the flame goes off; null without a kettle's fire, as all of the lift
+	LiftMarkC  *q.Number       `json:"lift_mark_c"`
+	Lift       string          `json:"lift"`   // the same, in the shop's units; empty without
+	LateK      *q.Estimate     `json:"late_k"` // ten seconds late
+	LateWater  *q.Estimate     `json:"late_water_frac"`
+	Course     *Course         `json:"course"`
 	WaterFrac  *q.Estimate     `json:"water_frac"`
 	MassKg     *q.Estimate     `json:"mass_kg"`
 	FinishedKg *q.Estimate     `json:"finished_kg"` // on the slab, additions in

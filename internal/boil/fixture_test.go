@@ -128,7 +128,7 @@ func twoScales() []rig.Scale {
 	return []rig.Scale{{ID: "floor", Capacity: 30, Resolution: 0.001}, {ID: "fine", Capacity: 0.6, Resolution: 0.00001}}
 }
 
-func raw(t *testing.T, r Raw) Charge {
+func raw(t testing.TB, r Raw) Charge {
 	t.Helper()
 	c, err := r.Charge()
 	if err != nil {
@@ -139,7 +139,7 @@ func raw(t *testing.T, r Raw) Charge {
 
 // fruit is a boil of syrup 27 % of the solids, coloured, soured and flavoured, in
 // two portions.
-func fruit(t *testing.T) Inputs {
+func fruit(t testing.TB) Inputs {
 	t.Helper()
 	water := q.Kilograms(1.5)
 	return Inputs{

@@ -36,11 +36,18 @@ const surfaceLoss = 15
 // left.
 const boilSteps = 64
 
+// warmSteps divides the warming to the boil, in which the loss to the room grows
+// from nothing.
+const warmSteps = 8
+
 // firing is the heat a boil takes, step by step along the boiling curve.
 type firing struct {
-	heat   []float64 // J into pan and charge, a step; the first step is the warming to the boil
+	pot    Makeup    // before the boil
+	airC   float64   // °C
+	heat   []float64 // J into pan and charge, a step; the first warmSteps warm it to the boil
 	lossW  []float64 // W to the room, by step
 	upTo   []float64 // °C at the end of the step
+	water  []float64 // kg in the pot at the end of the step
 	perKg  float64   // J per kg of water at the very end, warming included
 	rise   float64   // J/K of pan and charge at the end, evaporation included
 	waterK float64   // kg of water at the lift
@@ -56,7 +63,7 @@ type firing struct {
 func fire(pot Makeup, waterKg float64, k rig.Kettle, p q.Pascals, airC float64) (firing, error) {
 	s, phase := pot.Solids(), pot.Phase()
 	own := (float64(k.Mass)*panHeat(k.Material) + pot.Fat*fatHeat + pot.Apart*apartHeat) * 1e3 // J/K
-	f := firing{waterK: waterKg}
+	f := firing{pot: pot, airC: airC, waterK: waterKg}
 	area := lossArea(k, pot)
 	from, to := (pot.Water+pot.Spirit)/phase, waterKg/phase
 	if from < to {
@@ -71,16 +78,20 @@ func fire(pot Makeup, waterKg float64, k rig.Kettle, p q.Pascals, airC float64) 
 	if err != nil {
 		return firing{}, err
 	}
-	cp, err := sugar.HeatCapacity(mix(from), q.Celsius(math.Max((airC+last)/2, float64(sugar.PropertyMinC))))
-	if err != nil {
-		return firing{}, err
-	}
-	step := func(heat, meanC, endC float64) {
+	step := func(heat, meanC, endC, endM float64) {
 		f.heat = append(f.heat, heat)
 		f.lossW = append(f.lossW, surfaceLoss*area*math.Max(meanC-airC, 0))
 		f.upTo = append(f.upTo, endC)
+		f.water = append(f.water, endM*phase)
 	}
-	step((cp*1e3*(1+from)*phase+own)*(last-airC), (airC+last)/2, last)
+	for i := range warmSteps {
+		lowC, highC := airC+(last-airC)*float64(i)/warmSteps, airC+(last-airC)*float64(i+1)/warmSteps
+		cp, err := sugar.HeatCapacity(mix(from), q.Celsius(math.Max((lowC+highC)/2, float64(sugar.PropertyMinC))))
+		if err != nil {
+			return firing{}, err
+		}
+		step((cp*1e3*(1+from)*phase+own)*(highC-lowC), (lowC+highC)/2, highC, from)
+	}
 	m := from
 	for i := 1; i <= boilSteps; i++ {
 		next := from * math.Pow(to/from, float64(i)/boilSteps)
@@ -99,7 +110,7 @@ func fire(pot Makeup, waterKg float64, k rig.Kettle, p q.Pascals, airC float64) 
 		}
 		warm := (cp*1e3*(1+mid)*phase + own) * (t - last)
 		off := (m - next) * phase
-		step(latent*1e3*off+warm, midC, t)
+		step(latent*1e3*off+warm, midC, t, next)
 		if off > 0 {
 			f.perKg, f.rise = (latent*1e3*off+warm)/off, (latent*1e3*off+warm)/(t-last)
 		}
@@ -109,15 +120,20 @@ func fire(pot Makeup, waterKg float64, k rig.Kettle, p q.Pascals, airC float64) 
 }
 
 // lossArea is the surface of an open pan that loses heat to the room [m²]: its
-// mouth and the upper half of its side, for a pan as deep as its radius. Without
-// a volume, twice the charge's is taken.
+// mouth and the upper half of its side.
 func lossArea(k rig.Kettle, pot Makeup) float64 {
+	r := panRadius(k, pot)
+	return 2 * math.Pi * r * r
+}
+
+// panRadius is the radius of a round pan as deep as its radius [m]. Without a
+// volume, twice the charge's is taken.
+func panRadius(k rig.Kettle, pot Makeup) float64 {
 	litres := float64(k.Volume)
 	if litres <= 0 {
 		litres = 2 * pot.Mass() / 1.35
 	}
-	r := math.Cbrt(litres / 1000 / math.Pi)
-	return 2 * math.Pi * r * r
+	return math.Cbrt(litres / 1000 / math.Pi)
 }
 
 // intoPan returns the heat that charge and pan take up [J].
@@ -137,15 +153,14 @@ func (f firing) lit(powerW, holdC, extraKg float64) (total, watch float64, err e
 	for i, h := range f.heat {
 		net := powerW - f.lossW[i]
 		if net <= 0 {
-			return 0, 0, fault.Invalid("the fire gives %.2f kW into the pan, no more than it loses to the room", powerW/1e3).
-				WithHint("check the kettle's burner and efficiency")
+			return 0, 0, tooWeak(powerW)
 		}
 		dt := h / net
 		total += dt
 		switch {
 		case before >= holdC:
 			watch += dt
-		case f.upTo[i] > holdC && i > 0:
+		case f.upTo[i] > holdC && i >= warmSteps:
 			watch += dt * (f.upTo[i] - holdC) / (f.upTo[i] - before)
 		}
 		before = f.upTo[i]
@@ -155,6 +170,11 @@ func (f firing) lit(powerW, holdC, extraKg float64) (total, watch float64, err e
 	total = math.Max(total+last, total/2)
 	watch = math.Max(watch+last, 0)
 	return total, watch, nil
+}
+
+func tooWeak(powerW float64) error {
+	return fault.Invalid("the fire gives %.2f kW into the pan, no more than it loses to the room", powerW/1e3).
+		WithHint("check the kettle's burner and efficiency")
 }
 
 // efficiencies returns the share of the burner's heat that reaches the pan, a

@@ -7,7 +7,6 @@ import (
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
-	"slabside/internal/sugar"
 )
 
 // Fit is how a charge sits in a pan.
@@ -76,11 +75,6 @@ func (f Fit) Sayable(u q.System) q.Kilograms {
 // chargeVolume returns the volume of the charge as a boiling syrup, all dissolved.
 func chargeVolume(m Makeup) (q.Litres, error) {
 	const boiling = 105 // °C, about where a full kettle first boils
-	density, err := sugar.Density(m.phaseMixture(), boiling)
-	if err != nil {
-		return 0, err
-	}
-	const fatDensity, nutDensity = 0.9, 1.0 // kg/L, from memory
-	phase := m.Phase() + m.Water + m.Spirit
-	return q.Litres(phase/density + m.Fat/fatDensity + m.Apart/nutDensity), nil
+	litres, err := volumeOf(m, boiling)
+	return q.Litres(litres), err
 }

@@ -19,9 +19,17 @@ type Result struct {
 	Pressure q.Pascals // under which it boils, the middle figure
 	Read     bool      // read on a barometer
 
-	BoilC      q.Estimate // true temperature to end at, here
-	DialC      q.Estimate // the same as this glass reads it
-	MarkC      q.Celsius  // the division of the glass nearest to it
+	BoilC q.Estimate // true temperature to end at, here
+	DialC q.Estimate // the same as this glass reads it
+	MarkC q.Celsius  // the division of the glass nearest to it
+
+	// At the lift, nil without a fire.
+	AfterHeatK    *q.Estimate // the sugar rises by so much once the flame is off
+	LiftC         *q.Estimate // reading at which the flame goes off
+	LiftMarkC     *q.Celsius  // the division of the glass nearest to it
+	LateK         *q.Estimate // ten seconds late, so much hotter
+	LateWaterFrac *q.Estimate // and so much drier, of the whole
+
 	WaterFrac  q.Estimate // in the kettle at the lift
 	MassKg     q.Estimate // in the kettle at the lift, before the smear
 	SolidsKg   q.Estimate
@@ -37,6 +45,7 @@ type Result struct {
 	EnergyKWh *q.Estimate // of gas
 	PanKWh    *q.Estimate // of it, into pan and charge
 
+	Course    *Course // by the middle figures; nil without a fire
 	Portions  []PortionResult
 	Weighings []Weighing
 	Cautions  []Caution
@@ -94,6 +103,9 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	if s.err != nil {
 		return Result{}, fault.Internal(s.err, "the boil's figures could not be summarised")
 	}
+	if c, err := p.Course(); err == nil {
+		r.Course = c
+	}
 	p.edge(&r)
 	r.Cautions = p.cautions(d)
 	return r, nil
@@ -146,6 +158,7 @@ func (p *Plan) ends(r *Result, s *summary) {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}
 	r.MarkC = Mark(p.glass, q.Celsius(p.dial()))
+	p.lift(r, dialC, s)
 }
 
 // edge puts the value into the middle of its range where the boiling equation is

@@ -68,6 +68,11 @@ func printBoil(p *printer, r *app.BoilResult) {
 	if e := r.DialC; e != nil {
 		p.line("%-26s %s (computed %s)", "read on the glass", r.Read, temp(*e))
 	}
+	if r.LiftC != nil {
+		p.line("%-26s %s (computed %s)", "flame off at", r.Lift, temp(*r.LiftC))
+		row("then it rides up by", r.AfterHeatK, func(e q.Estimate) string { return u.SayDifference(e, 1) })
+		row("ten seconds late", r.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) + " hotter" })
+	}
 	row("water left", r.WaterFrac, pct)
 	row("in the kettle at the lift", r.MassKg, u.SayMass)
 	row("on the slab", r.FinishedKg, u.SayMass)
@@ -79,6 +84,15 @@ func printBoil(p *printer, r *app.BoilResult) {
 	row("gas or power", r.EnergyKWh, func(e q.Estimate) string {
 		return fmt.Sprintf("%.2f kWh (%.2f–%.2f), estimated", e.Value, e.Low, e.High)
 	})
+	if r.Course != nil {
+		p.line("")
+		table(p, func(w *tabwriter.Writer) {
+			fmt.Fprintln(w, "after\tstep\ton the glass\twater")
+			for _, s := range r.Course.Steps {
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", q.Span(float64(s.AtS)), s.What, s.Read, q.Percent(q.Fraction(s.WaterFrac), 1))
+			}
+		})
+	}
 	if len(r.Weigh) > 0 {
 		p.line("")
 		table(p, func(w *tabwriter.Writer) {

@@ -106,6 +106,9 @@ func TestSay(t *testing.T) {
 		{quantity.SayPercent(quantity.Estimate{Value: 0.025, Low: 0.02, High: 0.031, Basis: quantity.Estimated}, 1), "2.5 % (2–3.1), estimated"},
 		{quantity.SayCount(quantity.Estimate{Value: 3921.4, Low: 3800.7, High: 4010.2, Basis: quantity.Estimated}, "pieces"),
 			"3921 pieces (3800–4011), estimated"},
+		{metric.SayDifference(quantity.Estimate{Value: 1.25, Low: 0.36, High: 3.9, Basis: quantity.Estimated}, 1), "1.2 K (0.4–3.9), estimated"},
+		{us.SayDifference(quantity.ExactOf(5), 0), "9 °F"},
+		{quantity.Span(41.6), "42 s"}, {quantity.Span(59.7), "1 min 0 s"}, {quantity.Span(1087.2), "18 min 7 s"},
 		{quantity.SayMinutes(quantity.Estimate{Value: 1500, Low: 1380, High: 1680, Basis: quantity.Estimated}), "25 min (23–28), estimated"},
 	}
 	for i, c := range cases {

@@ -1,6 +1,9 @@
 package quantity
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // said prints a value with its range and basis, "9.52 kg (9.31–9.70), estimated".
 func said(e Estimate, text func(v float64) string, ranged func(lo, hi float64) string) string {
@@ -84,4 +87,24 @@ func SayMinutes(e Estimate) string {
 	return said(e,
 		func(v float64) string { return number(v/60, 0) + " min" },
 		func(lo, hi float64) string { return number(lo/60, 0) + "–" + number(hi/60, 0) })
+}
+
+// SayDifference prints a difference of temperatures with its range.
+func (s System) SayDifference(e Estimate, dec int) string {
+	size, unit := 1.0, "K"
+	if s == US {
+		size, unit = 9./5, "°F"
+	}
+	return said(e,
+		func(v float64) string { return number(v*size, dec) + " " + unit },
+		func(lo, hi float64) string { return number(lo*size, dec) + "–" + number(hi*size, dec) })
+}
+
+// Span prints a length of time to the second: "18 min 7 s".
+func Span(seconds float64) string {
+	whole := int(math.Round(seconds))
+	if whole < 60 {
+		return strconv.Itoa(whole) + " s"
+	}
+	return strconv.Itoa(whole/60) + " min " + strconv.Itoa(whole%60) + " s"
 }

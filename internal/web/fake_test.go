@@ -133,7 +133,17 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 		charge = float64(req.Bags) / 10
 	}
 	pieces := 250 * charge
+	lift := q.Number(152)
+	course := &app.Course{Steps: []app.CourseStep{
+		{Step: "light", What: "flame up", TrueC: 20, WaterFrac: 0.23},
+		{Step: "boils", What: "it boils: stir no more", AtS: 370, TrueC: 107.2, WaterFrac: 0.23},
+		{Step: "lift", What: "flame off, lift", AtS: 1280, TrueC: 150.8, Read: "152 °C", WaterFrac: 0.029},
+	}}
+	for _, s := range course.Steps {
+		course.Points = append(course.Points, app.CoursePoint{AtS: s.AtS, TrueC: s.TrueC, WaterFrac: s.WaterFrac, MassKg: 9, DepthM: 0.05})
+	}
 	return &app.BoilResult{
+		AfterHeatK: est(0.8, 0.3, 2.7), LiftC: est(152.3, 149.9, 153.4), LiftMarkC: &lift, Lift: "152 °C", LateK: est(1.1, 0.8, 1.3), LateWater: est(0.002, 0.0015, 0.0025), Course: course,
 		Pieces: est(pieces, pieces*0.95, pieces*1.05),
 		BoilC:  est(151.62, 150.9, 152.3), DialC: est(153.12, 152.1, 154.2), MarkC: 153, Read: "153 °C", WaterFrac: est(0.027, 0.021, 0.033), MassKg: est(9.41, 9.33, 9.52),
 		SolidsKg: est(9.16, 9.1, 9.2), WaterOffKg: est(2.59, 2.48, 2.67), InvertFrac: nil, GlassC: est(43, 39, 47),

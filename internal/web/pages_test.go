@@ -424,7 +424,13 @@ func line(product, bags string) url.Values {
 func TestRecipeScaled(t *testing.T) {
 	t.Parallel()
 	site, _ := fixtureSite()
-	ask(t, site, "GET", "/recipes/pear", nil).says(t, "#whole-h", "A whole boil")
+	whole := ask(t, site, "GET", "/recipes/pear", nil)
+	whole.says(t, "#whole-h", "A whole boil")
+	whole.says(t, ".facts dd", "152 °C")
+	whole.says(t, "tbody tr", "21 min 20 s")
+	if n := whole.count("svg.curve"); n != 2 {
+		t.Errorf("%d curves", n)
+	}
 	p := ask(t, site, "GET", "/recipes/pear?scale=7+kg", nil)
 	p.says(t, "#whole-h", "A boil, 7 kg into the kettle")
 	if v, _ := attrOf(all(p.root, "#scale")[0], "value"); v != "7 kg" {

@@ -42,6 +42,8 @@ type recipeView struct {
 	Fault     *faultLine // why the whole boil could not be computed
 	Cautions  []cautionView
 	Stock     []app.StockSolution
+	Steps     []stepRow // the boil's own steps; none without a fire
+	Curves    []curve
 	Allergens []pair // name, what the supplier says
 }
 
@@ -273,6 +275,14 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 			v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Read, *res.DialC)
 		}
 	}
+	if res.LiftC != nil {
+		add("flame off at", res.LiftC, degrees(0), slip{Text: "The sugar goes on rising on the heat of the pan: the wall stands hotter than the sugar by the heat it passes over how well it passes it, which nobody has measured in an open pan. Reading the glass a minute after the lift makes it surer.",
+			Formula: "rise = wall's heat × (heat passed ÷ film and wetted wall) ÷ sugar's heat, less what the room takes"})
+		v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Lift, *res.LiftC)
+		add("then it rides up by", res.AfterHeatK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "Once the flame is off, until the sugar loses as much to the room as the wall still gives."})
+		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + q.SayPercent(*res.LateWater, 2) + " of water."})
+	}
+	v.addCourse(u, res.Course)
 	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
 	add("water left", res.WaterFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
 	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})
