@@ -36,7 +36,7 @@ func (in Inputs) glass() (rig.Glass, bool) {
 	if in.Glass == nil {
 		return UnnamedGlass(), false
 	}
-	return *in.Glass, true
+	return Checked(*in.Glass, in.Room), true
 }
 
 func (in Inputs) holdPoint() q.Celsius {

@@ -84,11 +84,41 @@ func (c *check) rigs() {
 	}
 	for i, g := range c.book.Glasses {
 		at := fmt.Sprintf("glass[%d]", i)
-		if g.CheckedAt < highCheck {
+		c.checks(at, g)
+		if boil.Checked(g, c.book.Room).CheckedAt < highCheck {
 			c.warn(at+".checked_at", caution.HighCheck, fmt.Sprintf("glass %q", g.ID))
 		}
 		if (g.CheckedAt != 0) != (g.CheckedOn != "") {
 			c.fail(at+".checked_on", OneOf, "state both checked_on and checked_at, or neither", "a check has a date and a temperature")
+		}
+	}
+}
+
+// mostOff is how far a glass may be off at a check before the check is doubted
+// instead (judgement).
+const mostOff = 15 // K
+
+// checks looks at the checks of a glass.
+func (c *check) checks(at string, g rig.Glass) {
+	for j, x := range g.Checks {
+		at := fmt.Sprintf("%s.check[%d]", at, j)
+		reference := x.Against == rig.AgainstReference
+		switch {
+		case reference && x.True == 0:
+			c.fail(at+".true", Missing, "write what the reference read", "is missing: a reference is known by its own reading")
+		case !reference && x.True != 0:
+			c.fail(at+".true", Clash, "leave it out", "goes with a reference only: "+string(x.Against)+" is known")
+		}
+		if !reference && x.Sure != 0 {
+			c.fail(at+".sure", Clash, "leave it out", "goes with a reference only")
+		}
+		if x.Against != rig.AgainstBoiling && x.Pressure != 0 {
+			c.fail(at+".pressure", Clash, "leave it out", "goes with boiling water only")
+		}
+		known, _, err := boil.CheckedAgainst(x, c.book.Room)
+		if off := float64(x.Read - known); err == nil && (x.True != 0 || !reference) && math.Abs(off) > mostOff {
+			c.fail(at+".read", Order, "look at the note again, or take the glass out of use",
+				fmt.Sprintf("is %.0f K off %s: no glass is that far off", off, x.Against))
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"slabside/internal/bag"
+	"slabside/internal/boil"
 	"slabside/internal/ingredient"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
@@ -74,16 +75,21 @@ func (b *Book) DaySlab() (rig.Slab, bool) {
 	return b.Slabs[i], true
 }
 
-// DayGlass returns the thermometer that is read: the one the day names, else the first.
+// DayGlass returns the thermometer that is read, what its checks found laid over
+// it: the one the day names, else the first.
 func (b *Book) DayGlass() (rig.Glass, bool) {
-	if b.Day.Glass != "" {
-		return find(b.Glasses, b.Day.Glass, func(g rig.Glass) string { return g.ID })
-	}
 	if len(b.Glasses) == 0 {
 		return rig.Glass{}, false
 	}
-	return b.Glasses[0], true
+	g, ok := b.Glasses[0], true
+	if b.Day.Glass != "" {
+		g, ok = find(b.Glasses, b.Day.Glass, func(g rig.Glass) string { return g.ID })
+	}
+	return b.Checked(g), ok
 }
+
+// Checked returns a glass with what its checks found laid over offset and class.
+func (b *Book) Checked(g rig.Glass) rig.Glass { return boil.Checked(g, b.Room) }
 
 // AllergensOf returns what a recipe contains and may contain by its suppliers'
 // statements, each word once and sorted, and the ids of ingredients whose

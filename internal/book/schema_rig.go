@@ -97,6 +97,13 @@ func rigFields() []Field {
 		amount("glass[].division", Difference, 0.01, 5, "smallest step that can be read"),
 		date("glass[].checked_on", "date of the last check").or("never"),
 		amount("glass[].checked_at", Temperature, 0, 250, "highest temperature it was checked at").or("never"),
+		list("glass[].check", Optional, "a check; what the checks find is laid over the offset and the class"),
+		date("glass[].check[].on", "date"),
+		word("glass[].check[].against", rig.Knowns(), "checked in what"),
+		amount("glass[].check[].read", Temperature, -20, 250, "what the glass read"),
+		amount("glass[].check[].true", Temperature, 0, 250, "what the reference read").or("melting ice and boiling water are known"),
+		amount("glass[].check[].sure", Difference, 0.01, 5, "± the reference is good to").or("0.45 K, a probe of the best class"),
+		amount("glass[].check[].pressure", Pressure, 54e3, 110e3, "pressure of the air in the room at a boiling-water check").or("that of the height"),
 
 		list("hand", Optional, "a person who works in the room"),
 		ident("hand[].id", "short name"),

@@ -196,7 +196,36 @@ type Glass struct {
 	Division  q.Kelvins `toml:"division" json:"division"` // smallest step that can be read
 	CheckedOn string    `toml:"checked_on,omitempty" json:"checked_on,omitempty"`
 	CheckedAt q.Celsius `toml:"checked_at,omitempty" json:"checked_at,omitempty"` // highest temperature it was checked at; 0: never
+
+	Checks []GlassCheck `toml:"check,omitempty" json:"checks,omitempty"` // offset and class are those before them
 }
+
+// GlassCheck is one comparison of a glass with something that is known.
+type GlassCheck struct {
+	On       string    `toml:"on" json:"on"` // date
+	Against  Known     `toml:"against" json:"against"`
+	Read     q.Celsius `toml:"read" json:"read"`                             // on the glass
+	True     q.Celsius `toml:"true,omitempty" json:"true,omitempty"`         // of a reference
+	Sure     q.Kelvins `toml:"sure,omitempty" json:"sure,omitempty"`         // ± of a reference; 0: [UsualReference]
+	Pressure q.Pascals `toml:"pressure,omitempty" json:"pressure,omitempty"` // of the air at a boiling-water check; 0: the altitude's
+}
+
+// Known is what a glass is checked against.
+type Known string
+
+// What is known.
+const (
+	AgainstIce       Known = "melting ice"
+	AgainstBoiling   Known = "boiling water"
+	AgainstReference Known = "reference" // a probe that is known, side by side in the same pan
+)
+
+// Knowns lists what a glass can be checked against.
+func Knowns() []Known { return []Known{AgainstIce, AgainstBoiling, AgainstReference} }
+
+// UsualReference is how far a reference probe may be off where nobody has said: a
+// Pt100 of class A at 150 °C (IEC 60751).
+const UsualReference q.Kelvins = 0.45
 
 // Hand is a person who works in the room.
 type Hand struct {

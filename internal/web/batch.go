@@ -139,7 +139,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
 		Allergens: listOf(b.Sheet.Allergens), MayHold: b.Sheet.MayContainText(), Unstated: listOf(b.Sheet.Unstated)}
-	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, glassOf(bk, p.Glass), q.Pascals(p.PressurePa.Value))
+	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, readGlass(bk), q.Pascals(p.PressurePa.Value))
 	if i > 0 {
 		v.Prev = batchHref(p.Batches[i-1].ID, query)
 	}
@@ -338,13 +338,11 @@ func dialSlip(u q.System, boil, dial q.Estimate, glass rig.Glass, pressure q.Pas
 	return sl
 }
 
-// glassOf returns the thermometer of that name; a name of no glass in the book
-// comes back without an error of its own.
-func glassOf(b *book.Book, name string) rig.Glass {
-	for _, g := range b.Glasses {
-		if g.Name == name {
-			return g
-		}
+// readGlass is the thermometer that is read; without one, a glass without an
+// error of its own.
+func readGlass(b *book.Book) rig.Glass {
+	if g, ok := b.DayGlass(); ok {
+		return g
 	}
-	return rig.Glass{Name: name, Offset: q.Kelvins(math.NaN())}
+	return rig.Glass{Offset: q.Kelvins(math.NaN())}
 }

@@ -14,7 +14,6 @@ import (
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
-	"slabside/internal/rig"
 )
 
 // recipeView is one recipe, read only, with what a whole boil of it comes to.
@@ -270,7 +269,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 		return func(e q.Estimate) string { return u.SayTemperature(e, dec) }
 	}
 	if res.BoilC != nil && res.DialC != nil {
-		if sl := dialSlip(u, *res.BoilC, *res.DialC, dayGlass(b), q.Pascals(res.PressurePa)); sl != nil {
+		if sl := dialSlip(u, *res.BoilC, *res.DialC, readGlass(b), q.Pascals(res.PressurePa)); sl != nil {
 			add("read on the glass", res.DialC, degrees(0), *sl)
 			v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Read, *res.DialC)
 		}
@@ -324,16 +323,6 @@ func kettleName(b *book.Book, id string) string {
 		}
 	}
 	return id
-}
-
-// dayGlass is the thermometer that is read: the day's, else the first.
-func dayGlass(b *book.Book) rig.Glass {
-	for _, g := range b.Glasses {
-		if b.Day.Glass == "" || g.ID == b.Day.Glass {
-			return g
-		}
-	}
-	return glassOf(b, b.Day.Glass)
 }
 
 func portionColour(rc recipe.Recipe, id string) string {

@@ -44,7 +44,7 @@ func rigOf(u q.System, b *book.Book) []roomGroup {
 		{"Scales", itemsOf(b.Scales, func(x rig.Scale) roomItem {
 			return roomItem{x.Name, "", []pair{{"up to", u.Mass(x.Capacity)}, {"reads to", q.Metric.Mass(x.Resolution)}, {"approved for trade", yesNo(x.Approved)}}}
 		})},
-		{"Glasses (thermometers)", itemsOf(b.Glasses, func(g rig.Glass) roomItem { return glassItem(u, g) })},
+		{"Glasses (thermometers)", itemsOf(b.Glasses, func(g rig.Glass) roomItem { return glassItem(u, g, b) })},
 	}
 	var out []roomGroup
 	for _, g := range groups {
@@ -97,7 +97,10 @@ func efficiency(k rig.Kettle) string {
 	return s
 }
 
-func glassItem(u q.System, g rig.Glass) roomItem {
+// glassItem says what is known of a glass, its checks among it.
+func glassItem(u q.System, g rig.Glass, b *book.Book) roomItem {
+	checks := len(g.Checks)
+	g = b.Checked(g)
 	off := "reads true"
 	switch {
 	case g.Offset > 0:
@@ -112,7 +115,11 @@ func glassItem(u q.System, g rig.Glass) roomItem {
 			checked += ", up to " + u.Temperature(g.CheckedAt, 0)
 		}
 	}
-	return roomItem{g.Name, "", []pair{{"at the end of the boil", off}, {"good to", "± " + u.Difference(g.Class, 1)}, {"smallest step", u.Difference(g.Division, 1)}, {"checked", checked}}}
+	good := "± " + u.Difference(g.Class, 1)
+	if checks > 0 {
+		good += ", learned from " + count(checks, "check", "checks")
+	}
+	return roomItem{g.Name, "", []pair{{"at the end of the boil", off}, {"good to", good}, {"smallest step", u.Difference(g.Division, 1)}, {"checked", checked}}}
 }
 
 func trials(only bool) string {

@@ -1,0 +1,123 @@
+package boil
+
+import (
+	"math"
+
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/rig"
+	"slabside/internal/sugar"
+)
+
+// How exactly what a glass is checked in is known [K], one standard deviation:
+// crushed melting ice to ±0.1 K (source key model-heat), water at the boil as
+// much for its impurities and for boiling from the bottom (judgement).
+const (
+	iceSD     = 0.1 / ninety
+	boilingSD = 0.1 / ninety
+)
+
+// CheckedAgainst returns what the glass should have read at a check, and one
+// standard deviation of that. A boiling-water check is held against the pressure
+// read at the time, else the altitude's with the weather around it.
+//
+// Faults: invalid for a reference without its reading, out of range for a
+// pressure beyond the steam table.
+func CheckedAgainst(c rig.GlassCheck, room rig.Room) (q.Celsius, q.Kelvins, error) {
+	switch c.Against {
+	case rig.AgainstIce:
+		return 0, iceSD, nil
+	case rig.AgainstReference:
+		sure := c.Sure
+		if sure == 0 {
+			sure = rig.UsualReference
+		}
+		return c.True, sure / ninety, nil
+	case rig.AgainstBoiling:
+		room.StationPressure = c.Pressure // that of today says nothing of the day of the check
+		p, read, err := Pressure(room)
+		if err != nil {
+			return 0, 0, err
+		}
+		sd := q.Pascals(weatherSD)
+		if read {
+			sd = barometerSD
+		}
+		at, err := sugar.SaturationTemperature(p)
+		if err != nil {
+			return 0, 0, err
+		}
+		more, err := sugar.SaturationTemperature(p + sd)
+		return at, q.Kelvins(math.Hypot(float64(more-at), boilingSD)), err
+	}
+	return 0, 0, fault.Invalid("a glass is not checked in %q", string(c.Against))
+}
+
+// The error of a glass over its scale, before any check: a shift of the whole
+// scale, a stretch from the ice point up, and bends of its own (an uneven bore, a
+// stem out of the syrup) that reach over some fifty degrees; each a third of what
+// the class allows at 150 °C (judgement: a check in boiling water is to vouch for
+// 150 °C by a third or so and no more, source key practice).
+const (
+	classAt   = 150 // °C
+	bendReach = 50  // K
+)
+
+// scaleCov returns the covariance of a glass's errors at two temperatures [K²] for
+// a standard deviation of sd at 150 °C:
+//
+//	sd²/3 [1 + t u/150² + exp(−|t − u|/50)]
+func scaleCov(sd, t, u float64) float64 {
+	return sd * sd / 3 * (1 + t*u/(classAt*classAt) + math.Exp(-math.Abs(t-u)/bendReach))
+}
+
+// Checked folds the checks of a glass into its offset and class. The stated offset
+// is that of the whole scale and the class its 90 % limits at 150 °C, before the
+// checks; each check reads the error at its temperature, to what it is checked in
+// and half a division. What is returned is what all that says of 150 °C. A check
+// that cannot be computed is left out.
+//
+// Reference: Gaussian conditioning, one reading after the other (C. E. Rasmussen
+// and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.25
+// and 2.26).
+func Checked(g rig.Glass, room rig.Room) rig.Glass {
+	if len(g.Checks) == 0 {
+		return g
+	}
+	at := []float64{classAt}
+	var error, noise []float64
+	for _, c := range g.Checks {
+		known, sd, err := CheckedAgainst(c, room)
+		if err != nil {
+			continue
+		}
+		at = append(at, float64(known))
+		error = append(error, float64(c.Read-known)-float64(g.Offset))
+		reading := float64(g.Division) / math.Sqrt(12)
+		noise = append(noise, float64(sd*sd)+reading*reading)
+		g.CheckedAt, g.CheckedOn = max(g.CheckedAt, known), max(g.CheckedOn, c.On)
+	}
+	n := len(at)
+	mean, cov := make([]float64, n), make([][]float64, n)
+	for i := range cov {
+		cov[i] = make([]float64, n)
+		for j := range cov[i] {
+			cov[i][j] = scaleCov(float64(g.Class)/ninety, at[i], at[j])
+		}
+	}
+	for k := 1; k < n; k++ {
+		miss, whole := error[k-1]-mean[k], cov[k][k]+noise[k-1]
+		row := append([]float64(nil), cov[k]...)
+		for i := range cov {
+			gain := row[i] / whole
+			mean[i] += gain * miss
+			for j := range cov[i] {
+				cov[i][j] -= gain * row[j]
+			}
+		}
+	}
+	g.Offset += q.Kelvins(mean[0])
+	g.Class = q.Kelvins(ninety * math.Sqrt(cov[0][0]))
+	g.Checks = nil // they are in
+	return g
+}
