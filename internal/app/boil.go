@@ -56,7 +56,7 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 	if err := meant("sugar", c.Mass()); err != nil {
 		return nil, err
 	}
-	in := boil.Inputs{Batch: "raw", Charge: c, End: boil.End{Here: r.To, WaterLeft: r.WaterLeft}}
+	in := boil.Inputs{Batch: "raw", Charge: c, End: *r.end()}
 	in.Room = airOf(rig.Room{}, r)
 	p, err := boil.Predict(in)
 	if err != nil {
@@ -68,10 +68,10 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 
 // end is where the request ends the boil, nil for where the recipe does.
 func (r BoilRequest) end() *boil.End {
-	if r.To == 0 && r.WaterLeft == 0 {
+	if r.To == 0 && r.WaterLeft == 0 && r.StandsUp == 0 {
 		return nil
 	}
-	return &boil.End{Here: r.To, WaterLeft: r.WaterLeft}
+	return &boil.End{Here: r.To, WaterLeft: r.WaterLeft, StandsUp: r.StandsUp}
 }
 
 // airOf puts the altitude or station pressure of a request over the room's own.

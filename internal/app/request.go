@@ -26,10 +26,11 @@ type BoilRequest struct {
 	SyrupDE                     float64
 	SyrupSolids                 q.Fraction
 
-	To        q.Celsius  // true temperature here; 0: by WaterLeft or the recipe
-	WaterLeft q.Fraction // 0: by To or the recipe
-	Altitude  *q.Metres  // nil: the book's, or sea level without a book
-	Pressure  q.Pascals  // station pressure; 0: from the altitude
+	To        q.Celsius // true temperature here; with WaterLeft and StandsUp 0: the recipe's end
+	WaterLeft q.Fraction
+	StandsUp  q.Celsius // the end after which the finished sweet stands up to this
+	Altitude  *q.Metres // nil: the book's, or sea level without a book
+	Pressure  q.Pascals // station pressure; 0: from the altitude
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.

@@ -14,6 +14,7 @@ type End struct {
 	BoilTo    q.Celsius  // true temperature at 1013.25 hPa: a dryness, wherever it is boiled
 	Here      q.Celsius  // true temperature under this room's pressure
 	WaterLeft q.Fraction // of the mass in the kettle
+	StandsUp  q.Celsius  // what the finished sweet is to stand up to, additions in
 }
 
 // EndOf returns the end a recipe asks for.
@@ -21,7 +22,7 @@ func EndOf(r recipe.Recipe) End { return End{BoilTo: r.BoilTo, WaterLeft: r.Wate
 
 func (e End) check() error {
 	set := 0
-	for _, v := range []float64{float64(e.BoilTo), float64(e.Here), float64(e.WaterLeft)} {
+	for _, v := range []float64{float64(e.BoilTo), float64(e.Here), float64(e.WaterLeft), float64(e.StandsUp)} {
 		if v != 0 {
 			set++
 		}
@@ -31,7 +32,7 @@ func (e End) check() error {
 	}
 	if set != 1 {
 		return fault.Invalid("the end of the boil must be given once").
-			WithHint("give either a temperature to boil to or the water left")
+			WithHint("give a temperature to boil to, the water left, or what it is to stand up to")
 	}
 	if e.WaterLeft < 0 || e.WaterLeft >= 1 {
 		return fault.Invalid("water left of %s is not between 0 %% and 100 %%", q.Percent(e.WaterLeft, 2)).At("water_left")

@@ -65,6 +65,11 @@ func Prepare(in Inputs) (*Plan, error) {
 		return nil, err
 	}
 	p.glass, p.named = in.glass()
+	if p.in.End.StandsUp != 0 {
+		if p.in.End, err = p.endFor(p.in.End.StandsUp); err != nil {
+			return nil, err
+		}
+	}
 	if err := p.settle(); err != nil {
 		return nil, err
 	}
