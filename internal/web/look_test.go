@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
@@ -157,10 +158,11 @@ func changeLine(t *testing.T, tab context.Context, on bool) {
 	}
 }
 
-// press brings a button into view and presses it.
+// press goes to a button or a link by the keyboard and presses it: a click would
+// miss one that a late font moves.
 func press(t *testing.T, tab context.Context, sel string) {
 	t.Helper()
-	do(t, tab, chromedp.ScrollIntoView(chromedp.CSS(sel)), chromedp.Click(chromedp.CSS(sel)))
+	do(t, tab, chromedp.Focus(chromedp.CSS(sel)), chromedp.KeyEvent(kb.Enter))
 }
 
 // The server going away is said, not hidden.
