@@ -23,6 +23,7 @@
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved
 //	          internal/entry      the things of a book as people type them
+//	          internal/access     who may do what with it
 //	          internal/store      what keeping a book means
 //	use cases internal/app        one function is one thing the shop does
 //	adapters  internal/bookfile   the TOML shop-book file

@@ -25,6 +25,9 @@ func status(err error) int {
 	if errors.As(err, &big) {
 		return http.StatusRequestEntityTooLarge
 	}
+	if errors.Is(err, errNotSignedIn) {
+		return http.StatusUnauthorized
+	}
 	if errors.Is(err, errMediaType) {
 		return http.StatusUnsupportedMediaType
 	}
@@ -33,6 +36,9 @@ func status(err error) int {
 	}
 	return http.StatusInternalServerError
 }
+
+// errNotSignedIn marks a fault of somebody who has not said who they are.
+var errNotSignedIn = errors.New("not signed in")
 
 // errDefect is what a person is told of an error that is not theirs.
 func errDefect(cause error) *fault.Error {
@@ -113,7 +119,7 @@ func faultTitle(st int) string {
 	switch st {
 	case http.StatusNotFound:
 		return "Not here"
-	case http.StatusMethodNotAllowed, http.StatusForbidden, http.StatusMisdirectedRequest:
+	case http.StatusMethodNotAllowed, http.StatusForbidden, http.StatusMisdirectedRequest, http.StatusUnauthorized, http.StatusTooManyRequests:
 		return "Not done"
 	case http.StatusConflict:
 		return "Changed by somebody else"

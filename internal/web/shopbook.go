@@ -119,7 +119,7 @@ func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") != "undo" {
 		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
 	}
-	if err := s.shop.Undo(r.Context(), head, s.opt.Person); err != nil {
+	if err := s.shop.Undo(r.Context(), head, s.who(r)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/book?undone", http.StatusSeeOther)

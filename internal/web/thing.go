@@ -185,7 +185,7 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, 
 	ctx := r.Context()
 	why := strings.TrimSpace(r.PostForm.Get("why"))
 	before := s.planSoon(ctx, b)
-	id, head, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
+	id, head, err := s.shop.Save(ctx, f, seen, s.who(r), why)
 	var wrong app.Problems
 	switch {
 	case err == nil:
@@ -208,7 +208,7 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, 
 // retireThing takes a thing out; one that is in use, or was changed by somebody
 // else meanwhile, is shown as it is now.
 func (s *server) retireThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
-	err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why")))
+	err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.who(r), strings.TrimSpace(r.PostForm.Get("why")))
 	if err == nil {
 		http.Redirect(w, r, "/book", http.StatusSeeOther)
 		return nil
