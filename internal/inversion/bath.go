@@ -55,8 +55,7 @@ const (
 	PlainPHSD = 0.5 / ninety
 )
 
-// The lowest pH and most water of [Bath.PH]: from the strong acid of a laboratory to
-// a boil's last water.
+// The pH the rate is known for: from the strong acid of a laboratory to none.
 const (
 	MinPH = 1.2
 	MaxPH = 7.0

@@ -72,16 +72,13 @@ func (o Outcome) Cautions() []sugar.Caution {
 // Range: that of [Rate] at every point, [Bath.PH] and [sugar.Density]; at least two
 // points, times that do not fall. Error [ModelLogSD] of the exposure.
 func (b Boil) Along(curve []Point) (Outcome, error) {
-	p, nodes, err := b.prepare(curve)
+	p, _, x, err := b.run(curve)
 	if err != nil {
 		return Outcome{}, err
 	}
-	x := p.expose(nodes, b.Bath.Alkali)
-	if min(x.startPH, x.endPH) < MinPH {
-		return Outcome{}, within("pH", min(x.startPH, x.endPH), MinPH, MaxPH, "")
-	}
-	o := Outcome{Exposure: b.factor() * (x.sour + x.plain), StartPH: x.startPH, EndPH: x.endPH}
-	if all := x.sour + x.plain; all > 0 {
+	all := x.sour + x.plain
+	o := Outcome{Exposure: b.factor() * all, StartPH: x.startPH, EndPH: x.endPH}
+	if all > 0 {
 		o.Unchecked = quantity.Fraction(x.unchecked / all)
 		if !p.plain() {
 			o.Eaten = quantity.Fraction(x.plain / all)
@@ -91,6 +88,16 @@ func (b Boil) Along(curve []Point) (Outcome, error) {
 	after, gain, err := b.Solids.Inverted(o.Inverted)
 	o.Solids, o.Bound = after, quantity.Kilograms(gain)*b.Dry
 	return o, err
+}
+
+// run checks a boil with its curve and integrates it without a factor.
+func (b Boil) run(curve []Point) (*pot, []node, exposed, error) {
+	p, nodes, err := b.prepare(curve)
+	if err != nil {
+		return nil, nil, exposed{}, err
+	}
+	x := p.expose(nodes, b.Bath.Alkali)
+	return p, nodes, x, within("pH", x.lowPH, MinPH, MaxPH, "")
 }
 
 // inverted is the share of sucrose gone after an exposure.
@@ -193,7 +200,7 @@ func (b Boil) add(nodes []node, q Point) ([]node, error) {
 // exposed is the exposure along the nodes without a factor, and what it is made of.
 type exposed struct {
 	sour, plain, unchecked float64
-	startPH, endPH         float64
+	startPH, endPH, lowPH  float64
 }
 
 // expose integrates the rate over the nodes: between two of them its logarithm goes
@@ -211,7 +218,7 @@ func (p *pot) expose(nodes []node, alkali float64) exposed {
 		}
 		k := n.sourless * math.Exp(-ph*math.Ln10)
 		if i == 0 {
-			out.startPH = ph
+			out.startPH, out.lowPH = ph, ph
 		} else {
 			gone := (n.seconds - nodes[i-1].seconds) * logMean(before, k)
 			if plain && wasPlain {
@@ -223,7 +230,7 @@ func (p *pot) expose(nodes []node, alkali float64) exposed {
 				out.unchecked += gone
 			}
 		}
-		before, wasPlain, out.endPH = k, plain, ph
+		before, wasPlain, out.endPH, out.lowPH = k, plain, ph, min(out.lowPH, ph)
 	}
 	return out
 }

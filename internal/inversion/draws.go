@@ -27,13 +27,10 @@ const (
 //
 // Range and faults as [Boil.Along].
 func (b Boil) Draws(curve []Point, e numeric.Ensemble, prior Priors) ([]float64, error) {
-	if _, err := b.Along(curve); err != nil {
-		return nil, err
-	}
 	if !(prior.AlkaliSD >= 0) || math.IsInf(prior.AlkaliSD, 0) {
 		return nil, fault.Invalid("the spread %g mol of the alkali cannot be", prior.AlkaliSD)
 	}
-	p, nodes, err := b.prepare(curve)
+	p, nodes, _, err := b.run(curve)
 	if err != nil {
 		return nil, err
 	}

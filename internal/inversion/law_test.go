@@ -1,6 +1,7 @@
 package inversion
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -312,5 +313,46 @@ func TestCookBack_SmallInversion(t *testing.T) {
 		if got := must(MeanReboils(share)); math.Abs(got-sum) > 1e-9 {
 			t.Errorf("at %g the mean is %.6f, by ages %.6f", share, got, sum)
 		}
+	}
+}
+
+// The mean of an exponential between two ends is the same on both sides of where its
+// two forms meet, and the plain mean where the ends are one.
+func TestLogMean_Meets(t *testing.T) {
+	t.Parallel()
+	for _, r := range []float64{-0.9, -1.0001e-4, -0.9999e-4, 0, 0.9999e-4, 1.0001e-4, 3, 1e4} {
+		const parts = 2000
+		sum := 0.0
+		for i := range parts {
+			sum += 2 * math.Pow(1+r, (float64(i)+0.5)/parts) / parts
+		}
+		if got := logMean(2, 2*(1+r)); math.Abs(got/sum-1) > 1e-4*math.Abs(r)/(1+math.Abs(r))+1e-11 {
+			t.Errorf("from 2 to %.6g the mean is %.12g, summed %.12g", 2*(1+r), got, sum)
+		}
+	}
+}
+
+// The numbers of the formulas, written down a second time.
+func TestCoefficients_AsPublished(t *testing.T) {
+	t.Parallel()
+	inCode := map[string]float64{
+		"vukov log": vukovLog, "vukov K": vukovTemp, "davies A": daviesA, "pK water": -math.Log10(waterKw),
+		"tartar g/mol": CreamOfTartar().MolarMass,
+	}
+	for name, a := range map[string]Acid{"tartaric": Tartaric(), "citric": Citric(), "malic": Malic(), "lactic": Lactic()} {
+		inCode[name+" g/mol"] = a.MolarMass
+		for i := range a.protons() {
+			inCode[fmt.Sprintf("%s pK%d", name, i+1)] = a.PK[i]
+		}
+	}
+	rows := read(t, "coefficients.csv")
+	for _, r := range rows {
+		got, ok := inCode[r["name"]]
+		if want := r.number(t, "value"); !ok || math.Abs(got-want) > 1e-4 {
+			t.Errorf("%s is %g in the code, %g in the table", r["name"], got, want)
+		}
+	}
+	if len(rows) != len(inCode) {
+		t.Errorf("%d numbers in the table, %d in the code", len(rows), len(inCode))
 	}
 }

@@ -193,14 +193,15 @@ func candyGlassTables() []validation.Table {
 	const floss = 4.5 / 104.5 // water
 	model := validation.Table{
 		Model: "Gordon-Taylor", Quantity: "glass transition of hard candy", Unit: "K",
-		Range: "2 to 5 % water, 0 to 50 % syrup", Kind: validation.Outside,
+		Range: "2 to 5 % water, 0 to 50 % syrup", Kind: validation.Outside, Covers: "glass transition",
 		Why: "moisture not stated: the measured value must be one the model gives for some moisture and syrup of the trade; " +
 			"candy floss at 4.5 g water in 100 g within the stated 5 K",
 		Rows: []validation.Row{
 			{Name: "commercial candies, coolest", Got: within(28), Want: 28, Tol: 0.5, Key: "kawai2019"},
 			{Name: "commercial candies, warmest", Got: within(49), Want: 49, Tol: 0.5, Key: "kawai2019"},
 			{Name: "one candy, onset", Got: within(35.4), Want: 35.4, Tol: 0.5, Key: "reinheimer2010"},
-			{Name: "candy floss at 33 % humidity", Got: glass(0, floss), Want: 25, Tol: 5, Key: "labuza2004"},
+			{Name: "candy floss at 33 % humidity", Got: glass(0, floss), Want: 25, Tol: 5, Key: "labuza2004",
+				Place: &validation.Place{Solids: 100 * (1 - floss), Temp: 25}},
 		},
 	}
 	// Couchman and Karasz: the same mixing with k from the steps in heat capacity, 1.94/0.60.
@@ -215,9 +216,10 @@ func candyGlassTables() []validation.Table {
 func viscosityTables(t *testing.T) []validation.Table {
 	thin := validation.Table{
 		Model: "Genotelle", Quantity: "viscosity of sucrose solutions", Unit: "%", Relative: true, Range: "50 to 74 %, 20 to 95 °C",
-		Kind: validation.Outside, MaxRMS: 2, Covers: "viscosity", Why: "1.7 % rms and 5.7 % at worst stated for the form",
+		Kind: validation.Outside, MaxRMS: 2, Covers: "viscosity of sucrose", Why: "1.7 % rms and 5.7 % at worst stated for the form",
 	}
 	thick := thin
+	thick.Covers = "viscosity from the glass transition"
 	thick.Model, thick.Range, thick.Kind, thick.MaxRMS = "VFT on the glass transition", "60 to 74 %, 20 to 95 °C", validation.Fitted, 8
 	thick.Why = "7.5 % rms stated for the fit of two numbers, which runs high towards 60 %: 17 % for one row"
 	chilled := thick
