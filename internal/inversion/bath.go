@@ -16,8 +16,9 @@ type Alkalinity float64
 // 50.04 g to the mole of charge.
 func AsCalcium(mgPerLitre float64) Alkalinity { return Alkalinity(mgPerLitre / 50.04) }
 
-// What a kilogram of white sugar takes up itself through its ash [mmol of charge]:
-// 0.2 to 0.5 (from memory, source key practice), taken as 5 % to 95 %.
+// What a kilogram of white sugar takes up itself through its ash [mmol of charge] and
+// one standard deviation of it: 0.2 to 0.5 from 5 % to 95 %, from memory (source key
+// practice).
 const (
 	SugarAsh   = 0.35
 	SugarAshSD = 0.15 / ninety

@@ -16,7 +16,8 @@ func usual() (Boil, []Point) {
 	return b, evenly(20, 150, seaLevel)
 }
 
-// The kernels make no garbage: what a boil allocates it allocates once.
+// The kernels make no garbage: what a boil allocates it allocates once. Not parallel: the
+// count is the whole process's.
 func TestKernels_DoNotAllocate(t *testing.T) {
 	b, curve := usual()
 	p, nodes, err := b.prepare(curve)

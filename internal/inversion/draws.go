@@ -9,7 +9,8 @@ import (
 
 // Priors is what is not known of a boil's acids, beside the model's own error.
 type Priors struct {
-	// AlkaliSD is one standard deviation of [Bath.Alkali] [mol of charge].
+	// AlkaliSD is one standard deviation of [Bath.Alkali] [mol of charge]: that of the
+	// water's alkalinity, and [SugarAshSD] for every kilogram of sugar.
 	AlkaliSD float64
 }
 

@@ -65,7 +65,7 @@ func phTables(t *testing.T) []validation.Table {
 	hot.Range, hot.Why = "cream of tartar, 40 to 95 °C", "the constants are those of 25 °C: one standard deviation stated for hot syrup, 0.15"
 	for _, r := range read(t, "ph-hot.csv") {
 		hot.Rows = append(hot.Rows, validation.Row{Name: r["temp_c"] + " °C", Got: must(bathOf(CreamOfTartar(), 0.0341, 0).PH(1)),
-			Want: r.number(t, "ph"), Tol: 0.15, Key: source.Key(r["key"])})
+			Want: r.number(t, "ph"), Tol: PHSD, Key: source.Key(r["key"])})
 	}
 	bare := standard.Against("balance of charges, ions ideal", "no activity coefficients: has to fail", func(r validation.Row) float64 {
 		var moles float64

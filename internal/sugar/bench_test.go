@@ -86,7 +86,7 @@ func dew(_ sugar.Mixture, t quantity.Celsius) (float64, error) {
 	return float64(d), err
 }
 
-// No property makes garbage.
+// No property makes garbage. Not parallel: the count is the whole process's.
 func TestProperties_DoNotAllocate(t *testing.T) {
 	wet := sugar.Mix(sugar.Solids{Syrup: 0.4}, 0.35)
 	for name, f := range map[string]func(sugar.Mixture, quantity.Celsius) (float64, error){

@@ -114,6 +114,38 @@ func TestSpectrum_IsItsDE(t *testing.T) {
 	})
 }
 
+// Of a syrup whose stated DE is below that of its dextrose alone, every sugar is dextrose.
+func TestSpectrum_MoreDextroseThanSugars(t *testing.T) {
+	t.Parallel()
+	s := Solids{Syrup: 1, DE: 20, Spectrum: Spectrum{Dextrose: 0.3}}
+	all := Solids{Syrup: 1, DE: 20, Spectrum: Spectrum{Dextrose: 0.25}}
+	m, n := Mix(s, 0.4), Mix(all, 0.4)
+	if a, b := must(SyrupActivity(m)), must(SyrupActivity(n)); a != b {
+		t.Errorf("the activity is %.9f and %.9f", a, b)
+	}
+}
+
+// All that acid and salt take off the glass transition is in doubt: 2.5 K of 5 % beside
+// the mixing rule's 5.
+func TestGlassSD_Beside(t *testing.T) {
+	t.Parallel()
+	got := float64(GlassSD(Mix(Solids{Beside: Solute{0.05, 7}}, 0.03))) * ninety
+	if want := math.Sqrt(25 + 6.25); math.Abs(got-want) > 1e-12 {
+		t.Errorf("±%.4f K, want ±%.4f", got, want)
+	}
+}
+
+// The table fit is for sucrose and water only: with anything else in it a thin syrup
+// has no viscosity below the range of the second line.
+func TestViscosity_TheTableFitIsForSucrose(t *testing.T) {
+	t.Parallel()
+	for _, s := range []Solids{{Invert: 0.1}, {Syrup: 0.1}, {Beside: Solute{0.01, 7}}} {
+		if _, err := Viscosity(Mix(s, 0.45), 50); fault.KindOf(err) != fault.KindOutOfRange {
+			t.Errorf("%+v at 55 %%: %v", s, err)
+		}
+	}
+}
+
 // The caution flips where DE and sugars come 5 apart.
 func TestSpectrum_CautionFlips(t *testing.T) {
 	t.Parallel()

@@ -22,7 +22,7 @@ func spectrumTables() []validation.Table {
 	fitted := outside
 	fitted.Kind, fitted.Range, fitted.Why = validation.Fitted, "20 to 97 DE", "the mean of the higher sugars was chosen on these: 4 DE"
 	for _, s := range Syrups() {
-		spectrum, ok := spectrumOf(s)
+		spectrum, ok := s.Spectrum()
 		if !ok {
 			continue
 		}
@@ -35,23 +35,13 @@ func spectrumTables() []validation.Table {
 	}
 	long := outside.Against("chains, higher sugars of 12", "twice as long: has to fail", func(r validation.Row) float64 {
 		for _, s := range Syrups() {
-			if spectrum, ok := spectrumOf(s); ok && s.Name == r.Name {
+			if spectrum, ok := s.Spectrum(); ok && s.Name == r.Name {
 				return spectrum.DE() + 100*hexoseMolarMass*spectrum.higher()*(1/unitMolarMass(12)-1/unitMolarMass(higherUnits))
 			}
 		}
 		panic("no syrup " + r.Name)
 	})
 	return []validation.Table{outside, fitted, long}
-}
-
-// spectrumOf returns the sugars of a syrup in the table, if its source states all.
-func spectrumOf(s Syrup) (Spectrum, bool) {
-	if s.DP3 == nil || s.DP4Plus == nil {
-		return Spectrum{}, false
-	}
-	sum := *s.DP1 + *s.DP2 + *s.DP3 + *s.DP4Plus
-	share := func(v *float64) quantity.Fraction { return quantity.Fraction(*v / sum) }
-	return Spectrum{share(s.DP1), share(s.DP2), share(s.DP3)}, true
 }
 
 // syrupActivityTables hold Norrish's equation against syrups at 25 °C.
