@@ -12,7 +12,7 @@ import (
 type Point struct {
 	Seconds float64           // from any start
 	Temp    quantity.Celsius  // true temperature of the mass
-	Water   quantity.Fraction // mass fraction of water in it
+	Water   quantity.Fraction // mass fraction of free water in it, as the boiling point gives it
 }
 
 // Boil is what inverts along a curve.
