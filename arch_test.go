@@ -54,6 +54,8 @@ var house = map[string]room{
 	"internal/numeric": {physics, "fault", "solvers know no sugar"},
 	"internal/sugar":   {physics, "fault quantity source numeric", "what sugar does"},
 
+	"internal/inversion": {physics, "fault quantity source numeric sugar", "sugar falling to invert is chemistry in time; properties have none"},
+
 	"internal/ingredient": {rooms, "fault quantity", "raw materials"},
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},

@@ -12,6 +12,7 @@
 //	          docs/schema         the JSON Schemas of the answers
 //	physics   internal/numeric    roots, quantiles, quasi-random draws
 //	          internal/sugar      what boiling sugar does
+//	          internal/inversion  how fast it falls to invert
 //	rooms     internal/ingredient raw materials, allergens, lots
 //	          internal/recipe     what is boiled and made of it
 //	          internal/rig        what stands in the boiling room

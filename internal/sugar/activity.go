@@ -26,7 +26,7 @@ const (
 // The range of the boiling equation [mass fraction of dry solids]. Between
 // NumberMaxDry and ActivityMaxDry only a range is honest.
 const (
-	ActivityMinDry = 0.10
+	ActivityMinDry = 0 // water itself
 	NumberMaxDry   = 0.982
 	ActivityMaxDry = 0.996
 )
@@ -47,9 +47,12 @@ const (
 //	s  = exp[φ · 27.92 (1/342.3 − 1/M̄)],  φ = (w/1.55)/(w/1.55 + 1 − w)
 //
 // where x is the mole fraction of solute as if all of it were sucrose, w the
-// mass fraction of dry solids, M̄ their number-average molar mass [g/mol].
+// mass fraction of dry solids, M̄ their number-average molar mass [g/mol]. In water
+// with little in it that is Raoult's law for M̄, whatever the solute. Acid and salt
+// beside the sugars count with every particle they fall into: ±half of what they
+// take off, below 0.3 K at the boil for 1 % of any.
 //
-// Range 10 to 99.6 % dry solids, 20 to 180 °C; below 100 °C no more than 98 %
+// Range 0 to 99.6 % dry solids, 20 to 180 °C; below 100 °C no more than 98 %
 // solids, since drier and cooler the equation no longer falls as sugar dries.
 // Above 98.2 % dry solids it is outside its fit ([AtEdge]); below about 60 °C it
 // is too low by up to 0.1 and is no guide to keeping.

@@ -30,10 +30,11 @@ type boilNode struct {
 // misfits to tables of outside origin (docs/validation.md): 0.11 K rms to 80 %
 // solids, 1 to 3 K (about 1 % water) at 85 to 90 %, where the tables differ
 // among themselves, 0.3 % water at 95 %, 0.5 % overall near 97 to 98 %, and
-// about 5 K above 98 %. The slopes are the equation's own.
-func boilNodes() [10]boilNode {
+// about 5 K above 98 %. In thin syrup Raoult's law holds it: 0.02 K at 10 %, and
+// water itself is exact. The slopes are the equation's own.
+func boilNodes() [11]boilNode {
 	return [...]boilNode{
-		{90, 5, 0.02}, {40, 0.7, 0.15}, {30, 0.5, 0.29}, {20, 0.3, 0.69}, {15, 1.1, 1.2},
+		{100, 0, 0.015}, {90, 1.2, 0.02}, {40, 0.7, 0.15}, {30, 0.5, 0.29}, {20, 0.3, 0.69}, {15, 1.1, 1.2},
 		{10, 1.6, 2.3}, {5, 0.35, 4.7}, {3, 0.5, 5.1}, {2, 0.5, 4.3}, {1, 0.54, 6.7},
 	}
 }
@@ -64,9 +65,8 @@ func relativeBoilSD(s Solids, water float64) float64 {
 		i++
 	}
 	a, b := nodes[i-1], nodes[i]
-	// Straight in the logarithm of water; beyond the last node the same line goes on,
-	// above the first the error keeps its share.
-	part := max(0, math.Log(a.water/percent)/math.Log(a.water/b.water))
+	// Straight in the logarithm of water; beyond the last node the same line goes on.
+	part := math.Log(a.water/percent) / math.Log(a.water/b.water)
 	return a.relative(s) + part*(b.relative(s)-a.relative(s))
 }
 
@@ -75,7 +75,8 @@ func relativeBoilSD(s Solids, water float64) float64 {
 func (n boilNode) relative(s Solids) float64 {
 	volume := (100 - n.water) / sugarToWaterDensity
 	phi := volume / (volume + n.water)
-	syrup := syrupHalf * float64(s.Syrup) * phi / syrupPhi / n.slope
+	thin := min(1, (100-n.water)/50) // below half solids the factor turns into Raoult's law
+	syrup := syrupHalf * float64(s.Syrup) * thin * phi / syrupPhi / n.slope
 	return math.Hypot(n.half, syrup) / ninety / n.water
 }
 

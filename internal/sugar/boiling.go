@@ -28,7 +28,7 @@ const (
 //
 //	aw(w, T) p_sat(T) = p
 //
-// Range 10 to 99.6 % dry solids, 54 to 110 kPa; outside it the fault is out of
+// Range 0 to 99.6 % dry solids, 54 to 110 kPa; outside it the fault is out of
 // range. Above 98.2 % dry solids ([AtEdge]) the number is the middle of a
 // range: see [BoilingPointWith] and [BoilCaution].
 //
@@ -41,7 +41,7 @@ func BoilingPoint(m Mixture, p quantity.Pascals) (quantity.Celsius, error) {
 // in a world where the boiling equation is wrong by z standard deviations
 // ([BoilModelSD]). A positive z means that a boil holds more water than the
 // equation says at a given temperature, so that a given water is reached hotter.
-// A draw stops where the equation would be asked below 0.2 % or above 90 % water.
+// A draw stops where the equation would be asked below 0.2 % water.
 func BoilingPointWith(m Mixture, p quantity.Pascals, z float64) (quantity.Celsius, error) {
 	if err := m.check(ActivityMinDry, ActivityMaxDry, source.Starzak1997); err != nil {
 		return 0, err
@@ -60,7 +60,7 @@ func BoilingPointWith(m Mixture, p quantity.Pascals, z float64) (quantity.Celsiu
 // solids that boils at t under the station pressure p: the inverse of
 // [BoilingPoint].
 //
-// Range: the temperatures at which 10 to 99.6 % dry solids boil under p, 54 to
+// Range: the temperatures at which 0 to 99.6 % dry solids boil under p, 54 to
 // 110 kPa. Below 1.8 % water ([AtEdge]) the number is the middle of a range.
 func WaterAtBoil(s Solids, t quantity.Celsius, p quantity.Pascals) (quantity.Fraction, error) {
 	if err := s.Check(); err != nil {
@@ -113,6 +113,9 @@ func boilingK(b brew, water, pressPa float64) (float64, error) {
 	}
 	// No mixture boils below water, and 99.6 % solids under 110 kPa stay far below +150 K.
 	low := saturationK(pressPa)
+	if excess(low) >= 0 {
+		return low, nil // water itself, but for rounding
+	}
 	return numeric.Brent(excess, low, low+150, tempTol)
 }
 

@@ -20,6 +20,7 @@ const (
 	CodeBoilLoose    = "boil-loose"     // the published tables differ here
 	CodeCoolActivity = "cool-activity"  // the equation is weak far below boiling
 	CodeOutsideRange = "outside-range"  // a property was left out
+	CodeSpectrum     = "syrup-spectrum" // a syrup's DE and its sugars disagree
 	CodeThickGuess   = "viscosity-wide" // no measurement checks the viscosity here
 )
 

@@ -14,7 +14,9 @@ func TestCoefficients_AsPublished(t *testing.T) {
 		"if97 n6": if97n6, "if97 n7": if97n7, "if97 n8": if97n8, "if97 n9": if97n9, "if97 n10": if97n10,
 		"activity Q": activityQ, "activity a": activityA, "activity b": activityB, "glass water K": glassWaterK,
 		"glass sucrose C": glassSucroseK - quantity.ZeroCelsius, "glass glucose C": glassGlucoseK - quantity.ZeroCelsius,
-		"glass fructose C": glassFructoseK - quantity.ZeroCelsius,
+		"glass fructose C": glassFructoseK - quantity.ZeroCelsius, "glass citric acid C": glassAcidK - quantity.ZeroCelsius,
+		"norrish sucrose": norrishSucrose, "norrish hexose": norrishHexose, "norrish maltose": norrishMaltose,
+		"gab layer": gabLayer, "gab C": gabC, "gab K": gabK,
 	}
 	rows := read(t, "coefficients.csv")
 	for _, r := range rows {

@@ -1,6 +1,7 @@
 // Package sugar holds what a mixture of sucrose, glucose syrup, invert sugar and
-// water does: where it boils, how much water it then holds, how thick, heavy and
-// warm it is, and below which temperature it stands as a glass.
+// water, with a little acid or salt in it, does: where it boils, how much water it
+// then holds, how thick, heavy and warm it is, below which temperature it stands as a
+// glass, and in what air it keeps.
 //
 // It knows one model for each property, with the range it was made or checked
 // for and its error; outside the range the answer is a fault of kind out of

@@ -38,6 +38,29 @@ func warmingHeat(dry, fromC, toC float64) float64 {
 	return liquidHeat(dry, (fromC+toC)/2) * (toC - fromC)
 }
 
+// Enthalpy returns the heat content of the mixture at t, counted from 20 °C
+// [kJ/kg]: the integral of [HeatCapacity], through the glass transition and without
+// a jump there. What a sweet gives up between two temperatures is the difference.
+//
+// Range 0 to 100 % dry solids, 20 to 160 °C. Error: the share of
+// [HeatCapacityRelSD].
+func Enthalpy(m Mixture, t quantity.Celsius) (kjPerKg float64, err error) {
+	if _, err := HeatCapacity(m, t); err != nil {
+		return 0, err
+	}
+	glass, err := isGlass(m, PropertyMinC)
+	if err != nil {
+		return 0, err
+	}
+	dry, at := float64(m.Dry()), float64(t)
+	kjPerKg = warmingHeat(dry, PropertyMinC, at)
+	if glass {
+		stiff := min(at, glassK(m)-quantity.ZeroCelsius) // the end of the stretch spent as a glass
+		kjPerKg -= glassHeatStep * dry * (stiff - PropertyMinC)
+	}
+	return kjPerKg, nil
+}
+
 // boilSteps divides a boil so finely that the integral is good to 0.1 %: each
 // step takes off the same share of the water that is left.
 const boilSteps = 64

@@ -19,7 +19,7 @@ func ExampleBoilingPoint() {
 func ExampleBoilingPoint_outOfRange() {
 	_, err := sugar.BoilingPoint(sugar.Mix(sugar.Solids{}, 0.001), quantity.StandardAtmospherePa)
 	fmt.Println(err)
-	// Output: dry solids 99.9 % is outside 10 to 99.6 %, the range of the model (starzak1997)
+	// Output: dry solids 99.9 % is outside 0 to 99.6 %, the range of the model (starzak1997)
 }
 
 func ExampleWaterAtBoil() {
@@ -119,4 +119,56 @@ func ExamplePropertiesOf() {
 	// Output:
 	// boils at 149.2 °C (146.8 to 152.1)
 	// no measurement checks the viscosity of sugar this dry: take it as right to a factor of three
+}
+
+func ExampleSolids_Inverted() {
+	s := sugar.Solids{Syrup: 0.3}
+	after, gain, _ := s.Inverted(0.05)
+	fmt.Printf("reducing sugars %s, then %s; 1 kg of dry sugar gains %.1f g\n", quantity.Percent(s.ReducingSugars(), 1),
+		quantity.Percent(after.ReducingSugars(), 1), 1000*float64(gain))
+	// Output: reducing sugars 12.6 %, then 16.3 %; 1 kg of dry sugar gains 1.8 g
+}
+
+func ExampleSpectrum_DE() {
+	fmt.Printf("%.0f DE\n", sugar.Spectrum{Dextrose: 0.19, Maltose: 0.14, Maltotriose: 0.11}.DE())
+	// Output: 40 DE
+}
+
+func ExampleEnthalpy() {
+	m := sugar.Mix(sugar.Solids{}, 0.03)
+	hot, _ := sugar.Enthalpy(m, 150)
+	cool, _ := sugar.Enthalpy(m, 30)
+	fmt.Printf("%.0f kJ/kg\n", hot-cool)
+	// Output: 269 kJ/kg
+}
+
+func ExampleStickyHumidity() {
+	doctored, _ := sugar.StickyHumidity(sugar.Solids{Syrup: 0.4}, 25)
+	tartar, _ := sugar.StickyHumidity(sugar.Solids{Invert: 0.16}, 25)
+	fmt.Printf("with syrup above %s humidity, with 16 %% invert above %s\n", quantity.Percent(doctored, 0), quantity.Percent(tartar, 0))
+	// Output: with syrup above 33 % humidity, with 16 % invert above 22 %
+}
+
+func ExampleWaterAtGlass() {
+	water, _ := sugar.WaterAtGlass(sugar.Solids{Syrup: 0.4}, 25)
+	fmt.Println(quantity.Percent(water, 1))
+	// Output: 5.7 %
+}
+
+func ExampleRoomActivity() {
+	a, _ := sugar.RoomActivity(sugar.Mix(sugar.Solids{}, 0.03))
+	fmt.Printf("%.2f\n", a)
+	// Output: 0.18
+}
+
+func ExampleSyrupActivity() {
+	a, _ := sugar.SyrupActivity(sugar.Mix(sugar.Solids{}, 0.325))
+	fmt.Printf("%.2f over saturated syrup\n", a)
+	// Output: 0.85 over saturated syrup
+}
+
+func ExampleDewPoint() {
+	dew, _ := sugar.DewPoint(25, 0.5)
+	fmt.Printf("%.1f °C\n", float64(dew))
+	// Output: 13.9 °C
 }

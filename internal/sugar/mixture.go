@@ -27,6 +27,12 @@ type Solids struct {
 	// Invert is the share of the dry solids that is invert sugar (glucose and
 	// fructose in equal parts), added as such or made in the boil.
 	Invert quantity.Fraction
+	// Spectrum is the syrup's sugars by their size, where its maker states them.
+	// The zero value stands for a syrup known by its DE alone. Where DE is 0 it
+	// follows from the spectrum; where both are stated the DE counts the molecules.
+	Spectrum Spectrum
+	// Beside is what is dissolved beside the sugars: acids and salts.
+	Beside Solute
 }
 
 // Mixture is dry sugars with water.
@@ -43,11 +49,15 @@ func Mix(s Solids, water quantity.Fraction) Mixture { return Mixture{Solids: s, 
 func (m Mixture) Dry() quantity.Fraction { return 1 - m.Water }
 
 // Sucrose returns the share of the dry solids that is sucrose.
-func (s Solids) Sucrose() quantity.Fraction { return max(0, 1-s.Syrup-s.Invert) }
+func (s Solids) Sucrose() quantity.Fraction { return max(0, 1-s.Syrup-s.Invert-s.Beside.Share) }
 
 // Check returns a fault if the make-up cannot be: a share that is negative or
-// above one, more than one in all, or a syrup outside the composition table.
+// above one, more than one in all, a syrup outside the composition table, or more
+// acid and salt than the models are asked for.
 func (s Solids) Check() error {
+	if err := s.Beside.check(); err != nil {
+		return err
+	}
 	switch {
 	case !isShare(s.Syrup):
 		return fault.Invalid("the syrup share %s of the solids is not between 0 %% and 100 %%",
@@ -55,32 +65,40 @@ func (s Solids) Check() error {
 	case !isShare(s.Invert):
 		return fault.Invalid("the invert share %s of the solids is not between 0 %% and 100 %%",
 			quantity.Percent(s.Invert, 2)).WithHint("give the share of the dry solids, such as 5 %%")
-	case s.Syrup+s.Invert > 1+slack:
-		return fault.Invalid("syrup and invert sugar together make %s of the solids",
-			quantity.Percent(s.Syrup+s.Invert, 2)).WithHint("the shares of the dry solids may not exceed 100 %%")
+	case s.Syrup+s.Invert+s.Beside.Share > 1+slack:
+		return fault.Invalid("syrup, invert sugar and what is dissolved beside them together make %s of the solids",
+			quantity.Percent(s.Syrup+s.Invert+s.Beside.Share, 2)).WithHint("the shares of the dry solids may not exceed 100 %%")
 	}
 	if s.Syrup > 0 {
+		if err := s.Spectrum.check(); err != nil {
+			return err
+		}
 		return within("dextrose equivalent", s.dextrose(), MinDE, MaxDE, "DE", source.SyrupSlides)
 	}
 	return nil
 }
 
-// dextrose returns the syrup's DE with the default filled in.
+// dextrose returns the syrup's DE: as stated, or as its spectrum counts it, or the default.
 func (s Solids) dextrose() float64 {
-	if s.DE == 0 {
-		return DefaultDE
+	switch {
+	case s.DE != 0:
+		return s.DE
+	case s.Spectrum != Spectrum{}:
+		return s.Spectrum.DE()
 	}
-	return s.DE
+	return DefaultDE
 }
 
 // inverseMolarMass returns 1/M̄ [mol/g] of the dry sugars:
 //
 //	1/M̄ = Σ f_i/M_i
 //
-// with the number-average molar mass of a syrup from its reducing power.
+// with the number-average molar mass of a syrup from its reducing power, and every
+// ion of a salt counted.
 func (s Solids) inverseMolarMass() float64 {
-	syrup, invert := float64(s.Syrup), float64(s.Invert)
-	return (1-syrup-invert)/sucroseMolarMass + invert/hexoseMolarMass + syrup*s.dextrose()/dextroseEquivalentMass
+	syrup, invert, beside := float64(s.Syrup), float64(s.Invert), float64(s.Beside.Share)
+	return (1-syrup-invert-beside)/sucroseMolarMass + invert/hexoseMolarMass + syrup*s.dextrose()/dextroseEquivalentMass +
+		beside*s.Beside.Particles/1000
 }
 
 // Molar masses [g/mol].

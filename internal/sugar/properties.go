@@ -31,8 +31,7 @@ type Properties struct {
 }
 
 // PropertiesOf returns every property of a state, each as an estimate with the
-// 5 % and 95 % points of its model's error. Boiling point and water activity
-// are given from 10 % solids.
+// 5 % and 95 % points of its model's error.
 //
 // It answers with a fault only for a make-up that cannot be, or for water,
 // temperature or pressure that is no physical quantity; a property outside its
@@ -63,6 +62,9 @@ func PropertiesOf(s State) (Properties, error) {
 	spread := float64(GlassSD(m)) * ninety
 	p.GlassC = p.keep("glass transition", err,
 		estimate(float64(glass), float64(glass)-spread, float64(glass)+spread), source.Roos1993)
+	if c, ok := SpectrumCaution(m.Solids); ok {
+		p.Cautions = append(p.Cautions, c)
+	}
 	return p, nil
 }
 

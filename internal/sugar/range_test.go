@@ -24,7 +24,7 @@ func doors() []door {
 	dry := func(v float64) Mixture { return Mix(Solids{Syrup: 0.4}, quantity.Fraction(1-v/100)) }
 	de := func(v float64) Mixture { return Mix(Solids{Syrup: 0.4, DE: v}, 0.05) }
 	at := func(t float64) quantity.Celsius { return quantity.Celsius(t) }
-	lowBoil, highBoil := must(BoilingPoint(pure(10), sea)), must(BoilingPoint(pure(99.6), sea))
+	lowBoil, highBoil := must(BoilingPoint(pure(0), sea)), must(BoilingPoint(pure(99.6), sea))
 	return []door{
 		{"saturation pressure, °C", 0, 373.946, 0.001, func(v float64) (float64, error) {
 			p, err := SaturationPressure(at(v))
@@ -38,11 +38,11 @@ func doors() []door {
 			p, err := StandardAtmosphere(quantity.Metres(v))
 			return float64(p), err
 		}},
-		{"water activity, % dry", 10, 99.6, 0.01, func(v float64) (float64, error) { return WaterActivity(dry(v), 100) }},
-		{"water activity when cool, % dry", 10, 98, 0.01, func(v float64) (float64, error) { return WaterActivity(dry(v), 99.9) }},
+		{"water activity, % dry", 0, 99.6, 0.01, func(v float64) (float64, error) { return WaterActivity(dry(v), 100) }},
+		{"water activity when cool, % dry", 0, 98, 0.01, func(v float64) (float64, error) { return WaterActivity(dry(v), 99.9) }},
 		{"water activity, °C", 20, 180, 0.1, func(v float64) (float64, error) { return WaterActivity(m, at(v)) }},
-		{"water activity with error, % dry", 10, 99.6, 0.01, func(v float64) (float64, error) { return WaterActivityWith(dry(v), 100, 1) }},
-		{"boiling point, % dry", 10, 99.6, 0.01, func(v float64) (float64, error) {
+		{"water activity with error, % dry", 0, 99.6, 0.01, func(v float64) (float64, error) { return WaterActivityWith(dry(v), 100, 1) }},
+		{"boiling point, % dry", 0, 99.6, 0.01, func(v float64) (float64, error) {
 			t, err := BoilingPoint(dry(v), sea)
 			return float64(t), err
 		}},
@@ -50,7 +50,7 @@ func doors() []door {
 			t, err := BoilingPoint(m, quantity.Pascals(v))
 			return float64(t), err
 		}},
-		{"boiling point with error, % dry", 10, 99.6, 0.01, func(v float64) (float64, error) {
+		{"boiling point with error, % dry", 0, 99.6, 0.01, func(v float64) (float64, error) {
 			t, err := BoilingPointWith(dry(v), sea, -2)
 			return float64(t), err
 		}},
@@ -93,6 +93,47 @@ func doors() []door {
 		{"viscosity, % dry", 60, 99, 0.01, func(v float64) (float64, error) { return Viscosity(dry(v), 120) }},
 		{"viscosity, °C", float64(must(GlassTransition(m))), 160, 0.1, func(v float64) (float64, error) { return Viscosity(m, at(v)) }},
 		{"viscosity of sucrose, % dry", 50, 99, 0.01, func(v float64) (float64, error) { return Viscosity(pure(v), 80) }},
+		{"room water, % humidity", 10, 90, 0.1, func(v float64) (float64, error) {
+			w, err := RoomWater(quantity.Fraction(v / 100))
+			return float64(w), err
+		}},
+		{"room activity, % water", must(RoomWater(0.1)).Percent(), must(RoomWater(0.9)).Percent(), 0.01, func(v float64) (float64, error) {
+			return RoomActivity(dry(100 - v))
+		}},
+		{"syrup activity, % dry", 0, 75, 0.01, func(v float64) (float64, error) { return SyrupActivity(dry(v)) }},
+		{"dew point, air °C", 0.5, 60, 0.5, func(v float64) (float64, error) {
+			if v < 0.5 { // air of 0 °C must be full to have a dew point at all
+				return 0, fault.OutOfRange("", v, 0.5, 60, "", "")
+			}
+			t, err := DewPoint(at(v), 0.999)
+			return float64(t), err
+		}},
+		{"dew point, % humidity", 100 * steamMinPa / saturationPa(298.15), 100, 0.01, func(v float64) (float64, error) {
+			t, err := DewPoint(25, quantity.Fraction(v/100))
+			return float64(t), err
+		}},
+		{"water at the glass, °C", glassK(Mix(m.Solids, 0.4)) - quantity.ZeroCelsius, dryGlassK(m.Solids) - quantity.ZeroCelsius, 0.01,
+			func(v float64) (float64, error) {
+				w, err := WaterAtGlass(m.Solids, at(v))
+				return float64(w), err
+			}},
+		{"water at the glass, DE", 20, 60, 0.1, func(v float64) (float64, error) {
+			w, err := WaterAtGlass(de(v).Solids, 25)
+			return float64(w), err
+		}},
+		{"sticky humidity, °C", 20, 30, 0.1, func(v float64) (float64, error) {
+			h, err := StickyHumidity(m.Solids, at(v))
+			return float64(h), err
+		}},
+		{"enthalpy, °C", 20, 160, 0.1, func(v float64) (float64, error) { return Enthalpy(m, at(v)) }},
+		{"acid beside, % of the solids", 0, 5, 0.01, func(v float64) (float64, error) {
+			t, err := BoilingPoint(Mix(Solids{Beside: Solute{quantity.Fraction(v / 100), 7}}, 0.05), sea)
+			return float64(t), err
+		}},
+		{"acid beside, mol/kg", 0, 35, 0.01, func(v float64) (float64, error) {
+			t, err := BoilingPoint(Mix(Solids{Beside: Solute{0.01, v}}, 0.05), sea)
+			return float64(t), err
+		}},
 		{"temperature at viscosity, % dry", 60, 99, 0.01, func(v float64) (float64, error) {
 			t, err := TemperatureAtViscosity(dry(v), 1e3)
 			if v < 61 { // so thin a syrup is never as thick as 1000 Pa s above 0 °C, but the answer stands
@@ -130,7 +171,9 @@ func TestDoors_NothingIsExtrapolated(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		wild := rapid.OneOf(rapid.Float64Range(-0.5, 1.5), rapid.Float64())
 		m := Mix(Solids{Syrup: quantity.Fraction(wild.Draw(t, "syrup")), Invert: quantity.Fraction(wild.Draw(t, "invert")),
-			DE: rapid.OneOf(rapid.Float64Range(-10, 120), rapid.Float64()).Draw(t, "de")}, quantity.Fraction(wild.Draw(t, "water")))
+			DE:       rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(-10, 120), rapid.Float64()).Draw(t, "de"),
+			Spectrum: Spectrum{Dextrose: quantity.Fraction(wild.Draw(t, "dextrose")), Maltose: quantity.Fraction(wild.Draw(t, "maltose"))},
+			Beside:   Solute{quantity.Fraction(wild.Draw(t, "beside") / 10), wild.Draw(t, "particles") * 30}}, quantity.Fraction(wild.Draw(t, "water")))
 		at := quantity.Celsius(rapid.OneOf(rapid.Float64Range(-50, 400), rapid.Float64()).Draw(t, "at"))
 		p := quantity.Pascals(rapid.OneOf(rapid.Float64Range(0, 2e5), rapid.Float64()).Draw(t, "pressure"))
 		eta := rapid.Float64().Draw(t, "viscosity")

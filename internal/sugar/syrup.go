@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slabside/internal/quantity"
 	"slabside/internal/source"
 )
 
@@ -47,6 +48,16 @@ func Syrups() []Syrup {
 // MolarMass returns the number-average molar mass [g/mol] that the reducing power
 // stands for: 18016/DE.
 func (s Syrup) MolarMass() float64 { return dextroseEquivalentMass / s.DE }
+
+// Spectrum returns the syrup's sugars, their shares brought to one; ok is false where
+// the source does not say them all.
+func (s Syrup) Spectrum() (spectrum Spectrum, ok bool) {
+	if s.DP1 == nil || s.DP2 == nil || s.DP3 == nil || s.DP4Plus == nil {
+		return Spectrum{}, false
+	}
+	sum := *s.DP1 + *s.DP2 + *s.DP3 + *s.DP4Plus
+	return Spectrum{quantity.Fraction(*s.DP1 / sum), quantity.Fraction(*s.DP2 / sum), quantity.Fraction(*s.DP3 / sum)}, true
+}
 
 // share reads a cell of the table; nil for an empty one.
 func share(cell string) *float64 {

@@ -67,6 +67,7 @@ func collect(t *testing.T, groups []group, model string, boils func(solids float
 	for _, g := range groups {
 		table := g.table
 		table.Model, table.Quantity, table.Unit = model, "boiling point of sucrose solutions, 1 atm", "K"
+		table.Covers = "boiling point"
 		for _, r := range rows {
 			set, solids := r.text("set"), r.number("solids_pct")
 			if !g.holds(set, solids) {
@@ -75,6 +76,7 @@ func collect(t *testing.T, groups []group, model string, boils func(solids float
 			placed++
 			table.Rows = append(table.Rows, validation.Row{
 				Name: fmt.Sprintf("%s %g %%", set, solids), Got: boils(solids), Want: r.number("boiling_c"), Tol: g.tol, Key: r.key(),
+				Place: &validation.Place{Solids: solids, Temp: r.number("boiling_c")},
 			})
 		}
 		tables = append(tables, table)
@@ -115,7 +117,7 @@ func rivalTables(t *testing.T) []validation.Table {
 			if len(rows) == 0 {
 				continue
 			}
-			table.Kind, table.Why, table.MaxRMS, table.Rows = validation.Rival, why, 0, rows
+			table.Kind, table.Why, table.MaxRMS, table.Covers, table.Rows = validation.Rival, why, 0, "", rows
 			out = append(out, table)
 		}
 	}

@@ -14,7 +14,7 @@ import (
 func densityTables(t *testing.T) []validation.Table {
 	cold := validation.Table{
 		Model: "volume of the dry sugars", Quantity: "density of sucrose solutions", Unit: "kg/m³", Range: "0 to 84 %, 20 °C",
-		Kind: validation.Fitted, MaxRMS: 0.15,
+		Kind: validation.Fitted, MaxRMS: 0.15, Covers: "density",
 		Why: "0.12 kg/m³ rms, 0.5 at worst stated for the fit; printed to 0.1",
 	}
 	warm := cold
@@ -24,7 +24,8 @@ func densityTables(t *testing.T) []validation.Table {
 		solids, temp := r.number("solids_pct"), r.number("temp_c")
 		row := validation.Row{
 			Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.number("density_kg_m3"), Tol: 0.55, Key: r.key(),
-			Got: 1000 * must(Density(pure(solids), quantity.Celsius(temp))),
+			Got:   1000 * must(Density(pure(solids), quantity.Celsius(temp))),
+			Place: &validation.Place{Solids: solids, Temp: temp},
 		}
 		if temp == 20 {
 			cold.Rows = append(cold.Rows, row)
@@ -48,19 +49,25 @@ func densityTables(t *testing.T) []validation.Table {
 				Got: 1000 * must(Density(m, quantity.Celsius(r.number("temp_c")))), Want: r.number("value") * 1000 * waterDensity(15.6)})
 		}
 	}
-	return []validation.Table{cold, warm, glass, syrup}
+	// The volumes of water and of crystal added up.
+	heap := cold.Against("water and crystal side by side", "the crystal's density, 1587 kg/m³: has to fail", func(r validation.Row) float64 {
+		dry := r.Place.Solids / 100
+		return 1000 / (dry/1.587 + (1-dry)/waterDensity(r.Place.Temp))
+	})
+	return []validation.Table{cold, warm, glass, syrup, heap}
 }
 
 func heatTables(t *testing.T) []validation.Table {
 	cp := validation.Table{
 		Model: "water and dry sugar side by side", Quantity: "heat capacity of sucrose solutions", Unit: "%", Relative: true,
-		Range: "60 to 80 %, 20 to 80 °C", Kind: validation.Outside, MaxRMS: 3,
+		Range: "60 to 80 %, 20 to 80 °C", Kind: validation.Outside, MaxRMS: 3, Covers: "heat capacity",
 		Why: "2.3 % rms stated against this form; 5 % allowed in the candy range",
 	}
 	for _, r := range read(t, "heat-capacity.csv") {
 		cp.Rows = append(cp.Rows, validation.Row{
 			Name: r.text("solids_pct") + " % at " + r.text("temp_c") + " °C", Tol: 0.05, Key: r.key(),
 			Got: must(HeatCapacity(pure(r.number("solids_pct")), quantity.Celsius(r.number("temp_c")))), Want: r.number("heat_capacity_kj_kgk"),
+			Place: &validation.Place{Solids: r.number("solids_pct"), Temp: r.number("temp_c")},
 		})
 	}
 	latent := validation.Table{
@@ -73,7 +80,11 @@ func heatTables(t *testing.T) []validation.Table {
 			Want: r.number("heat_kj_kg"), Tol: 0.25, Key: r.key(),
 		})
 	}
-	return append([]validation.Table{cp, latent}, conductivityTables(t)...)
+	crystal := cp.Against("water and crystal side by side", "the crystal's heat capacity, 1.24 kJ/kgK: has to fail", func(r validation.Row) float64 {
+		return waterHeat*(1-r.Place.Solids/100) + 1.24*r.Place.Solids/100
+	})
+	level := latent.Against("constant", "2257 kJ/kg at every temperature: has to fail", func(validation.Row) float64 { return 2257 })
+	return append([]validation.Table{cp, crystal, latent, level}, conductivityTables(t)...)
 }
 
 func conductivityTables(t *testing.T) []validation.Table {
@@ -83,6 +94,7 @@ func conductivityTables(t *testing.T) []validation.Table {
 	}
 	other := form
 	other.Quantity, other.Range, other.Kind = "thermal conductivity of glass and of invert syrup", "25 to 60 °C", validation.Outside
+	other.Covers = "conductivity"
 	other.Why = "15 % stated; the invert syrup's solids are not stated (75 % taken)"
 	out := form
 	out.Quantity, out.Range, out.Kind = "thermal conductivity", "invert syrup at 15 °C; a carbohydrate free of water", validation.LeftOut
@@ -109,9 +121,14 @@ func conductivityTables(t *testing.T) []validation.Table {
 			continue
 		}
 		row.Got, row.Tol = must(Conductivity(m, temp)), 0.15
+		row.Place = &validation.Place{Solids: m.Dry().Percent(), Temp: float64(temp)}
 		other.Rows = append(other.Rows, row)
 	}
-	return []validation.Table{other, form, out}
+	out.Covers = ""
+	water := other.Against("water", "the conductivity of water alone: has to fail", func(r validation.Row) float64 {
+		return must(Conductivity(pure(0), quantity.Celsius(r.Place.Temp)))
+	})
+	return []validation.Table{other, water, form, out}
 }
 
 func glassTables(t *testing.T) []validation.Table {
@@ -162,37 +179,47 @@ func glassTables(t *testing.T) []validation.Table {
 	foreign.Rows = []validation.Row{
 		{Name: "63 DE syrup", Key: source.JFE2015}, {Name: "sucrose and maltodextrin 7:3, 5:5, 3:7", Key: source.Sritham2016},
 	}
-	return []validation.Table{dry, line, candyGlassTable(), rise, out, foreign}
+	return append(candyGlassTables(), dry, line, rise, out, foreign)
 }
 
 // candyGlassTable holds the model's span over the trade's moistures (2 to 5 %)
 // and syrup shares (0 to 50 %) against measured candy of unstated moisture.
-func candyGlassTable() validation.Table {
+func candyGlassTables() []validation.Table {
 	glass := func(syrup, water float64) float64 {
 		return float64(must(GlassTransition(Mix(Solids{Syrup: quantity.Fraction(syrup)}, quantity.Fraction(water)))))
 	}
 	low, high := glass(0, 0.05), glass(0.5, 0.02)
 	within := func(v float64) float64 { return min(high, max(low, v)) }
-	return validation.Table{
+	const floss = 4.5 / 104.5 // water
+	model := validation.Table{
 		Model: "Gordon-Taylor", Quantity: "glass transition of hard candy", Unit: "K",
-		Range: "2 to 5 % water, 0 to 50 % syrup", Kind: validation.Outside,
+		Range: "2 to 5 % water, 0 to 50 % syrup", Kind: validation.Outside, Covers: "glass transition",
 		Why: "moisture not stated: the measured value must be one the model gives for some moisture and syrup of the trade; " +
 			"candy floss at 4.5 g water in 100 g within the stated 5 K",
 		Rows: []validation.Row{
 			{Name: "commercial candies, coolest", Got: within(28), Want: 28, Tol: 0.5, Key: "kawai2019"},
 			{Name: "commercial candies, warmest", Got: within(49), Want: 49, Tol: 0.5, Key: "kawai2019"},
 			{Name: "one candy, onset", Got: within(35.4), Want: 35.4, Tol: 0.5, Key: "reinheimer2010"},
-			{Name: "candy floss at 33 % humidity", Got: glass(0, 4.5/104.5), Want: 25, Tol: 5, Key: "labuza2004"},
+			{Name: "candy floss at 33 % humidity", Got: glass(0, floss), Want: 25, Tol: 5, Key: "labuza2004",
+				Place: &validation.Place{Solids: 100 * (1 - floss), Temp: 25}},
 		},
 	}
+	// Couchman and Karasz: the same mixing with k from the steps in heat capacity, 1.94/0.60.
+	wet := model
+	wet.Range, wet.Rows = "candy floss", model.Rows[3:]
+	wet = wet.Against("Couchman-Karasz, k = 3.2", "k from the heat capacities: has to fail", func(validation.Row) float64 {
+		return ((1-floss)*glassSucroseK+3.2*floss*glassWaterK)/((1-floss)+3.2*floss) - quantity.ZeroCelsius
+	})
+	return []validation.Table{model, wet}
 }
 
 func viscosityTables(t *testing.T) []validation.Table {
 	thin := validation.Table{
 		Model: "Genotelle", Quantity: "viscosity of sucrose solutions", Unit: "%", Relative: true, Range: "50 to 74 %, 20 to 95 °C",
-		Kind: validation.Outside, MaxRMS: 2, Why: "1.7 % rms and 5.7 % at worst stated for the form",
+		Kind: validation.Outside, MaxRMS: 2, Covers: "viscosity of sucrose", Why: "1.7 % rms and 5.7 % at worst stated for the form",
 	}
 	thick := thin
+	thick.Covers = "viscosity from the glass transition"
 	thick.Model, thick.Range, thick.Kind, thick.MaxRMS = "VFT on the glass transition", "60 to 74 %, 20 to 95 °C", validation.Fitted, 8
 	thick.Why = "7.5 % rms stated for the fit of two numbers, which runs high towards 60 %: 17 % for one row"
 	chilled := thick
@@ -204,7 +231,8 @@ func viscosityTables(t *testing.T) []validation.Table {
 	for _, r := range read(t, "viscosity.csv") {
 		solids, temp := r.number("solids_pct"), r.number("temp_c")
 		m, at := pure(solids), quantity.Celsius(temp)
-		row := validation.Row{Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.number("viscosity_mpa_s"), Key: r.key()}
+		row := validation.Row{Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.number("viscosity_mpa_s"), Key: r.key(),
+			Place: &validation.Place{Solids: solids, Temp: temp}}
 		if solids >= 60 {
 			row.Got, row.Tol = 1000*vft(glassK(m), at.Kelvin()), 0.17
 			if temp >= 20 {
@@ -233,7 +261,12 @@ func viscosityTables(t *testing.T) []validation.Table {
 				Want: math.Log(r.number("value"))})
 		}
 	}
-	return []validation.Table{thin, thick, chilled, syrup, out}
+	// Williams, Landel and Ferry with their universal constants (source key berk), 1e12 Pa s at Tg.
+	universal := thick.Against("WLF with universal constants", "the same glass transition, constants of polymers: has to fail", func(r validation.Row) float64 {
+		above := r.Place.Temp + quantity.ZeroCelsius - glassK(pure(r.Place.Solids))
+		return 1000 * math.Pow(10, 12-17.44*above/(51.6+above))
+	})
+	return []validation.Table{thin, thick, chilled, universal, syrup, out}
 }
 
 // regressionTables are values the model itself gave when it was chosen: they

@@ -41,7 +41,18 @@ func steamTables(t *testing.T) []validation.Table {
 			Want: wagnerPruss(c + 273.15), Tol: 2e-4, Key: source.WagnerPruss,
 		})
 	}
-	return []validation.Table{official, other}
+	// Antoine's two branches, mmHg, constants from memory.
+	antoine := other.Against("Antoine", "three constants a branch, said to agree within 0.8 %: has to fail", func(r validation.Row) float64 {
+		var c float64
+		if _, err := fmt.Sscanf(r.Name, "%g °C", &c); err != nil {
+			t.Fatal(err)
+		}
+		if c <= 100 {
+			return 133.322 * math.Pow(10, 8.07131-1730.63/(233.426+c))
+		}
+		return 133.322 * math.Pow(10, 8.14019-1810.94/(244.485+c))
+	})
+	return []validation.Table{official, other, antoine}
 }
 
 // wagnerPruss is the vapour pressure of water [Pa] by the auxiliary equation of
@@ -79,6 +90,13 @@ func atmosphereTables(t *testing.T) []validation.Table {
 			Want: 101325 * math.Pow(1-0.0065*h/288.15, 9.80665/(287.05287*0.0065)), Tol: 0.05, Key: source.ISO2533,
 		})
 	}
+	var height float64
+	level := table.Against("one temperature to the top", "air of 288.15 K at every height: has to fail", func(r validation.Row) float64 {
+		if _, err := fmt.Sscanf(r.Name, "%g m", &height); err != nil {
+			t.Fatal(err)
+		}
+		return 101325 * math.Exp(-9.80665*height/(287.05287*288.15))
+	})
 	// The kitchen rule says that water boils 1 °C lower for every 305 m (1000 ft).
 	rule := validation.Table{
 		Model: "standard atmosphere with IAPWS-IF97", Quantity: "boiling point of water", Unit: "K",
@@ -92,5 +110,5 @@ func atmosphereTables(t *testing.T) []validation.Table {
 			Name: fmt.Sprintf("%g m", 305*steps), Got: float64(got.Minus(sea)), Want: -steps, Tol: 0.5, Key: source.Practice,
 		})
 	}
-	return []validation.Table{table, rule}
+	return []validation.Table{table, level, rule}
 }

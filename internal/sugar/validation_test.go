@@ -17,7 +17,8 @@ func TestValidation(t *testing.T) {
 		steamTables(t), atmosphereTables(t),
 		boilingTables(t), stageTables(t), activityTables(t),
 		densityTables(t), heatTables(t), glassTables(t), viscosityTables(t),
-		regressionTables(t),
+		spectrumTables(), syrupActivityTables(t), isothermTables(t), dewTables(t),
+		regressionTables(t), keepingRegression(t),
 	)
 	validation.Check(t, *update, tables...)
 }

@@ -96,7 +96,7 @@ func ViscosityLogSD(m Mixture, t quantity.Celsius) float64 {
 
 // thinSyrup reports whether a mixture is in the range of the table fit.
 func thinSyrup(m Mixture, t quantity.Celsius) bool {
-	return m.Solids.Syrup == 0 && m.Solids.Invert == 0 &&
+	return m.Solids.Sucrose() == 1 &&
 		inside(float64(m.Dry()), syrupMinDry, syrupMaxDry) &&
 		inside(float64(t), syrupMinC, syrupMaxC)
 }

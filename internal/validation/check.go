@@ -40,6 +40,9 @@ func Check(t *testing.T, update bool, tables ...Table) {
 	}
 	w.Flush()
 	Golden(t, update, summaryFile, buf.Bytes())
+	if text := coverageOf(tables).csv(); text != nil {
+		Golden(t, update, coverageFile, text)
+	}
 }
 
 func (r Result) record() []string {

@@ -20,4 +20,7 @@
 // model itself only guard against accidents: they are listed apart, with their
 // share. A rival is another model over the same rows and tolerances; it has to
 // fail, or the rows prove nothing.
+//
+// Rows that have a place (solids and temperature) in a table that covers a property are
+// counted into a grid, printed after the tables: an empty cell is the model's word alone.
 package validation

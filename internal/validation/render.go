@@ -33,6 +33,11 @@ func Render(root string) (string, error) {
 		section(&b, "Rivals, which must fail", rows, Rival)
 		section(&b, "Regression: computed from the same model", rows, Regression)
 		section(&b, "Outside rows left out", rows, LeftOut)
+		text, err := renderCoverage(filepath.Join(filepath.Dir(file), filepath.Base(coverageFile)))
+		if err != nil {
+			return "", err
+		}
+		b.WriteString(text)
 	}
 	return b.String(), nil
 }

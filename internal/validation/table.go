@@ -29,6 +29,15 @@ type Row struct {
 	Want float64
 	Tol  float64    // allowed difference, in the table's unit; relative to Want in a relative table
 	Key  source.Key // empty where the source has no entry
+
+	// Place is where the row stands among the mixtures; nil where it has no place.
+	Place *Place
+}
+
+// Place is a state of a mixture.
+type Place struct {
+	Solids float64 // % of the mass
+	Temp   float64 // °C
 }
 
 // Table is one model held against rows of one kind.
@@ -41,7 +50,21 @@ type Table struct {
 	Why      string  // where the tolerance, the doubt or the leaving out comes from
 	MaxRMS   float64 // allowed root mean square difference; 0 for none
 	Relative bool    // differences are per cent of Want
+	Covers   string  // the property whose range the placed rows cover; empty for none
 	Rows     []Row
+}
+
+// Against returns the table as one of a rival: the same rows and tolerances, with
+// another model's answers.
+func (t Table) Against(model, why string, got func(Row) float64) Table {
+	t.Model, t.Why, t.Kind, t.MaxRMS, t.Covers = model, why, Rival, 0, ""
+	rows := make([]Row, len(t.Rows))
+	for i, r := range t.Rows {
+		r.Got = got(r)
+		rows[i] = r
+	}
+	t.Rows = rows
+	return t
 }
 
 // Result is the outcome of one table.

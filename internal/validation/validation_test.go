@@ -29,7 +29,7 @@ func TestRender_MatchesTheDocument(t *testing.T) {
 func TestJudge_Notices(t *testing.T) {
 	t.Parallel()
 	good := Table{Model: "m", Quantity: "q", Unit: "K", Range: "r", Kind: Outside, Why: "w",
-		Rows: []Row{{"one", 10.1, 10, 0.2, source.CRC}, {"two", 19.9, 20, 0.2, source.CRC}}}
+		Rows: []Row{{"one", 10.1, 10, 0.2, source.CRC, nil}, {"two", 19.9, 20, 0.2, source.CRC, nil}}}
 	cases := []struct {
 		name string
 		turn func(*Table)
@@ -62,7 +62,7 @@ func TestJudge_Notices(t *testing.T) {
 
 func TestJudge_Figures(t *testing.T) {
 	t.Parallel()
-	r := Judge(Table{Kind: Outside, Rows: []Row{{"a", 1, 4, 5, ""}, {"b", 8, 4, 5, ""}}})
+	r := Judge(Table{Kind: Outside, Rows: []Row{{"a", 1, 4, 5, "", nil}, {"b", 8, 4, 5, "", nil}}})
 	if r.Worst != 4 || r.WorstAt != "b" || math.Abs(r.RMS-math.Sqrt(12.5)) > 1e-12 || r.Broken != 0 || r.Tol != "5" {
 		t.Errorf("got %+v", r)
 	}
@@ -70,5 +70,39 @@ func TestJudge_Figures(t *testing.T) {
 		if got := figure(v); got != want {
 			t.Errorf("figure(%g) is %q, want %q", v, got, want)
 		}
+	}
+}
+
+// Only outside and fitted rows with a place count; a row on the edge of two cells is in one.
+func TestCoverage_Counts(t *testing.T) {
+	t.Parallel()
+	at := func(solids, temp float64) Row { return Row{Place: &Place{solids, temp}} }
+	rows := []Row{at(60, 20), at(70, 20), at(99, 160), at(59.9, 20), at(70, 19.9), at(70, 160.1), {}}
+	c := coverageOf([]Table{
+		{Kind: Outside, Covers: "weight", Rows: rows},
+		{Kind: Fitted, Covers: "weight", Rows: rows[:1]},
+		{Kind: Rival, Covers: "weight", Rows: rows},
+		{Kind: Outside, Rows: rows},
+	})
+	got := string(c.csv())
+	want := "property,solids,temp,outside,fitted\nweight,0,0,1,1\nweight,1,0,1,0\nweight,4,6,1,0\n"
+	if got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if text := c.render(); !strings.Contains(text, "| weight | 3 of 35 |") || !strings.Contains(text, "| weight, 20 to 40 °C | 1+1 | 1 |") {
+		t.Errorf("it prints %q", text)
+	}
+	if coverageOf([]Table{{Kind: Outside, Rows: rows}}).csv() != nil {
+		t.Error("rows that cover nothing were written")
+	}
+}
+
+// A rival keeps the rows and takes only the answers.
+func TestAgainst_KeepsTheRows(t *testing.T) {
+	t.Parallel()
+	table := Table{Model: "m", Kind: Outside, MaxRMS: 1, Covers: "x", Rows: []Row{{Name: "a", Got: 1, Want: 2, Tol: 3}}}
+	r := table.Against("other", "w", func(r Row) float64 { return r.Want + 10 })
+	if r.Kind != Rival || r.Covers != "" || r.MaxRMS != 0 || r.Rows[0] != (Row{Name: "a", Got: 12, Want: 2, Tol: 3}) || table.Rows[0].Got != 1 {
+		t.Errorf("got %+v from %+v", r, table)
 	}
 }

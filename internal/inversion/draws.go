@@ -1,0 +1,80 @@
+package inversion
+
+import (
+	"math"
+
+	"slabside/internal/fault"
+	"slabside/internal/numeric"
+)
+
+// Priors is what is not known of a boil's acids, beside the model's own error.
+type Priors struct {
+	// AlkaliSD is one standard deviation of [Bath.Alkali] [mol of charge]: that of the
+	// water's alkalinity, and [SugarAshSD] for every kilogram of sugar.
+	AlkaliSD float64
+}
+
+// The columns of an ensemble that the draws use: errors of the shop, the same for
+// every boil.
+const (
+	columnModel  = "shop:inversion"
+	columnAlkali = "shop:alkali"
+	columnPlain  = "shop:plain-ph"
+)
+
+// Draws returns the share of sucrose inverted along a curve in every world of an
+// ensemble: with the error of the model ([ModelLogSD], or [CalibratedLogSD] where the
+// boil has a factor), of the alkali, and of a plain boil's pH ([PlainPHSD]).
+//
+// Range and faults as [Boil.Along].
+func (b Boil) Draws(curve []Point, e numeric.Ensemble, prior Priors) ([]float64, error) {
+	if !(prior.AlkaliSD >= 0) || math.IsInf(prior.AlkaliSD, 0) {
+		return nil, fault.Invalid("the spread %g mol of the alkali cannot be", prior.AlkaliSD)
+	}
+	p, nodes, _, err := b.run(curve)
+	if err != nil {
+		return nil, err
+	}
+	spread := ModelLogSD
+	if b.Factor != 0 {
+		spread = CalibratedLogSD
+	}
+	at := p.overAlkali(nodes, b.Bath.Alkali, prior.AlkaliSD)
+	out, alkali, plain := e.Normal(columnModel), e.Normal(columnAlkali), e.Normal(columnPlain)
+	for i, z := range out {
+		x := at.of(alkali[i])
+		own := x.sour + x.plain*math.Exp(-plain[i]*PlainPHSD*math.Ln10)
+		out[i] = float64(inverted(b.factor() * own * math.Exp(z*spread)))
+	}
+	return out, nil
+}
+
+// alkaliGrid is the exposure over the alkali, at even standard deviations: the
+// exposure bends so little that straight lines between them are good to 0.5 %.
+type alkaliGrid [gridCells + 1]exposed
+
+const (
+	gridCells = 28
+	gridEnd   = 3.5 // standard deviations
+)
+
+func (p *pot) overAlkali(nodes []node, middle, sd float64) *alkaliGrid {
+	var g alkaliGrid
+	for i := range g {
+		if sd == 0 && i > 0 {
+			g[i] = g[0]
+			continue
+		}
+		g[i] = p.expose(nodes, max(0, middle+sd*gridEnd*(2*float64(i)/gridCells-1)))
+	}
+	return &g
+}
+
+// of returns the exposure z standard deviations from the middle.
+func (g *alkaliGrid) of(z float64) exposed {
+	place := (min(max(z, -gridEnd), gridEnd)/gridEnd + 1) / 2 * gridCells
+	i := min(int(place), gridCells-1)
+	part := place - float64(i)
+	between := func(a, b float64) float64 { return a + part*(b-a) }
+	return exposed{sour: between(g[i].sour, g[i+1].sour), plain: between(g[i].plain, g[i+1].plain)}
+}
