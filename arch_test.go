@@ -68,7 +68,7 @@ var house = map[string]room{
 	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
-	"internal/entry": {rooms, "fault quantity book", "the things of a book as people type them"},
+	"internal/entry":  {rooms, "fault quantity book", "the things of a book as people type them"},
 
 	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry access store", "wires the rooms"},
 
@@ -79,7 +79,8 @@ var house = map[string]room{
 	"internal/web":          {adapters, "fault quantity caution ingredient recipe rig bag demand book entry access store app source", "pages over the use cases"},
 	"internal/cli":          {adapters, "fault quantity caution source demand book access store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
-	"cmd/slabside": {command, "cli app bookfile fault store store/sqlite paper web quantity book", "wires adapters together"},
+	"internal/certs": {adapters, "fault", "the shop's own certificates"},
+	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},
 
 	"internal/day/daytest":     {testOnly, "day", "an independent checker of plans"},
 	"internal/validation":      {testOnly, "*", "collects the checks of models against tables"},

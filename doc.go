@@ -31,6 +31,7 @@
 //	          internal/store/sqlite  the embedded store
 //	          internal/paper      day sheet and batch sheets
 //	          internal/web        the pages and the API
+//	          internal/certs      the shop's own certificates
 //	          internal/cli        the commands
 //	command   cmd/slabside        wires them
 //

@@ -106,7 +106,9 @@ func (s *server) showStatus(w http.ResponseWriter, r *http.Request, st int, list
 		return
 	}
 	v := faultView{Base: frame(faultTitle(st), ""), Status: st, Faults: faultLines(list)}
-	if st < http.StatusInternalServerError { // after a defect nothing more is asked of the book
+	if s.bare {
+		v.Base = base{Title: faultTitle(st)}
+	} else if st < http.StatusInternalServerError { // after a defect nothing more is asked of the book
 		v.Base = s.base(r, faultTitle(st), "")
 	}
 	if err := s.render(w, st, "fault", v); err != nil {

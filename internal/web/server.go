@@ -101,19 +101,14 @@ type server struct {
 	pages  pages
 	saves  *saves
 	in     entrance
+	bare   bool // no book stands behind it, or nothing of it may be told
 }
 
 // The use cases offer what the pages need.
 var _ Shop = (*app.App)(nil)
 
-// Site is the pages of a shop, by each of their entrances.
-type Site struct{ server }
-
-// New returns the pages of a shop as the machine itself sees them.
-func New(shop Shop, opt Options) http.Handler { return NewSite(shop, opt).Local() }
-
-// NewSite returns the pages of a shop.
-func NewSite(shop Shop, opt Options) *Site {
+// filled returns the options with what was left out.
+func (opt Options) filled() Options {
 	if opt.Log == nil {
 		opt.Log = slog.New(slog.DiscardHandler)
 	}
@@ -126,6 +121,18 @@ func NewSite(shop Shop, opt Options) *Site {
 	if opt.Random == nil {
 		opt.Random = rand.Reader
 	}
+	return opt
+}
+
+// Site is the pages of a shop, by each of their entrances.
+type Site struct{ server }
+
+// New returns the pages of a shop as the machine itself sees them.
+func New(shop Shop, opt Options) http.Handler { return NewSite(shop, opt).Local() }
+
+// NewSite returns the pages of a shop.
+func NewSite(shop Shop, opt Options) *Site {
+	opt = opt.filled()
 	a := loadAssets()
 	return &Site{server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a), saves: &saves{}}}
 }
@@ -138,8 +145,11 @@ func (x *Site) Local() http.Handler {
 // Shared returns the pages for the shop's network, to be served encrypted, under
 // the names and addresses they answer to: tablets are paired, people sign in.
 func (x *Site) Shared(names []string) http.Handler {
-	return x.by(entrance{network: true, limits: newLimits(),
-		answers: func(host string) bool { return slices.Contains(names, strings.ToLower(host)) }})
+	return x.by(entrance{network: true, limits: newLimits(), answers: answersTo(names)})
+}
+
+func answersTo(names []string) func(string) bool {
+	return func(host string) bool { return slices.Contains(names, strings.ToLower(host)) }
 }
 
 func (x *Site) by(in entrance) http.Handler {

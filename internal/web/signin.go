@@ -113,15 +113,13 @@ type pinView struct {
 	Least  int
 	Most   int
 	Faults []faultLine
+	Nobody bool // is signed in
 	Done   bool
 }
 
 func (s *server) pin(w http.ResponseWriter, r *http.Request) error {
-	if visitorOf(r).person == nil {
-		http.Redirect(w, r, "/people", http.StatusSeeOther)
-		return nil
-	}
-	return s.render(w, http.StatusOK, "pin", pinView{Base: s.base(r, "Change the PIN", ""), Least: access.LeastPIN, Most: access.MostPIN, Done: r.URL.Query().Has("done")})
+	return s.render(w, http.StatusOK, "pin", pinView{Base: s.base(r, "Change the PIN", ""), Least: access.LeastPIN, Most: access.MostPIN,
+		Nobody: visitorOf(r).person == nil, Done: r.URL.Query().Has("done")})
 }
 
 func (s *server) postPIN(w http.ResponseWriter, r *http.Request) error {
