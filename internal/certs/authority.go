@@ -179,14 +179,15 @@ func (a *Authority) Certificate() []byte {
 	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: a.cert.Raw})
 }
 
-// Fingerprint returns the SHA-256 of the certificate as people compare it.
+// Fingerprint returns the SHA-256 of the certificate as people compare it, four
+// bytes at a time.
 func (a *Authority) Fingerprint() string {
 	sum := sha256.Sum256(a.cert.Raw)
-	parts := make([]string, len(sum))
-	for i, b := range sum {
-		parts[i] = fmt.Sprintf("%02X", b)
+	var parts []string
+	for i := 0; i < len(sum); i += 4 {
+		parts = append(parts, fmt.Sprintf("%02X:%02X:%02X:%02X", sum[i], sum[i+1], sum[i+2], sum[i+3]))
 	}
-	return strings.Join(parts, ":")
+	return strings.Join(parts, " ")
 }
 
 // Server returns a certificate for the names and addresses, signed by the authority.

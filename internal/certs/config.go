@@ -1,6 +1,7 @@
 package certs
 
 import (
+	"cmp"
 	"crypto/tls"
 	"net"
 	"os"
@@ -53,6 +54,8 @@ func Names() []string {
 			add(n.IP.String())
 		}
 	}
+	// The older kind of address is the easier to type.
+	slices.SortStableFunc(out, func(a, b string) int { return cmp.Compare(strings.Count(a, ":"), strings.Count(b, ":")) })
 	host := Host()
 	add(host)
 	add(host + ".local")

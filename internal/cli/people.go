@@ -225,7 +225,7 @@ func (s *session) tellPIN(name, pin string, stdin bool) error {
 		_, err := fmt.Fprintf(s.Stdout, "%s signs in with the PIN that was read.\n", name)
 		return err
 	}
-	_, err := fmt.Fprintf(s.Stdout, "%s signs in with PIN %s; it is not shown again, and is changed on the page by a touch of the name below.\n", name, pin)
+	_, err := fmt.Fprintf(s.Stdout, "%s signs in with PIN %s; it is not shown again. The name at the foot of the pages changes it.\n", name, pin)
 	return err
 }
 

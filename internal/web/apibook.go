@@ -192,6 +192,9 @@ func (s *server) putThing(c *call) (any, error) {
 		return nil, err
 	}
 	kind, id := c.PathValue("kind"), c.PathValue("id")
+	if err := s.ownersOnly(c.Request, kind); err != nil {
+		return nil, err
+	}
 	if !slices.Contains(entry.Kinds(), kind) || entry.Single(kind) && id != kind {
 		_, err := thingOf(&b, 0, kind, id)
 		return nil, err

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/access"
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
@@ -90,6 +91,9 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := s.ownersOnly(r, r.PathValue("kind")); err != nil {
+		return err
+	}
 	f, seen, err := readThing(r.PathValue("kind"), r.PathValue("id"), r.PostForm)
 	if err != nil {
 		return err
@@ -113,6 +117,14 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	v := s.thingView(r, &b, seen, f, nil)
 	v.Why = r.PostForm.Get("why")
 	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// ownersOnly refuses a change of the shop's own page by anybody but an owner.
+func (s *server) ownersOnly(r *http.Request, kind string) error {
+	if kind == store.KindShop && !visitorOf(r).role().May(access.Govern) {
+		return fault.Forbidden("%s may not do that", s.who(r)).WithHint("the shop's own page is the owner's")
+	}
+	return nil
 }
 
 // wholeForm refuses a form that lost a list on its way: kept as it came, it would
