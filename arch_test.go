@@ -67,18 +67,20 @@ var house = map[string]room{
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
 	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
-	"internal/entry": {rooms, "fault quantity book", "the things of a book as people type them"},
+	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
+	"internal/entry":  {rooms, "fault quantity book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry access store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book store", "the embedded engine"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient recipe rig bag demand book entry store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source demand book store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient recipe rig bag demand book entry access store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source demand book access store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
-	"cmd/slabside": {command, "cli app bookfile fault store store/sqlite paper web quantity book", "wires adapters together"},
+	"internal/certs": {adapters, "fault", "the shop's own certificates"},
+	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},
 
 	"internal/day/daytest":     {testOnly, "day", "an independent checker of plans"},
 	"internal/validation":      {testOnly, "*", "collects the checks of models against tables"},
@@ -111,6 +113,8 @@ var modules = map[string]string{
 	"github.com/alecthomas/kong":       "command line from structs",
 	"github.com/boombuler/barcode":     "lot barcodes on the sheets",
 	"github.com/pelletier/go-toml/v2":  "shop-book files with positions",
+	"golang.org/x/crypto":              "argon2id for PINs",
+	"golang.org/x/time":                "limits of rates",
 	"golang.org/x/text":                "names to ids without accents",
 	"gonum.org/v1/gonum":               "distributions",
 	"modernc.org/sqlite":               "the embedded store, without cgo",

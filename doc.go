@@ -24,12 +24,14 @@
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved
 //	          internal/entry      the things of a book as people type them
+//	          internal/access     who may do what with it
 //	          internal/store      what keeping a book means
 //	use cases internal/app        one function is one thing the shop does
 //	adapters  internal/bookfile   the TOML shop-book file
 //	          internal/store/sqlite  the embedded store
 //	          internal/paper      day sheet and batch sheets
 //	          internal/web        the pages and the API
+//	          internal/certs      the shop's own certificates
 //	          internal/cli        the commands
 //	command   cmd/slabside        wires them
 //

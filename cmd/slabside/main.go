@@ -13,6 +13,6 @@ import (
 
 func main() {
 	env := wire()
-	env.Args, env.Stdout, env.Stderr, env.Now = os.Args[1:], os.Stdout, os.Stderr, time.Now
+	env.Args, env.Stdin, env.Stdout, env.Stderr, env.Now = os.Args[1:], os.Stdin, os.Stdout, os.Stderr, time.Now
 	os.Exit(cli.Run(context.Background(), env))
 }

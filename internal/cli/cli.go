@@ -28,6 +28,8 @@ type commands struct {
 	Import importCmd `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export exportCmd `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`
 	Serve  serveCmd  `cmd:"" eg:"slabside serve" help:"Serve the pages on this machine."`
+	People peopleCmd `cmd:"" eg:"slabside people add Odile --role owner" help:"Who may do what: people, their PINs, paired tablets."`
+	Token  tokenCmd  `cmd:"" eg:"slabside token add 'label printer'" help:"Tokens for programs that ask over the API."`
 	Help   helpCmd   `cmd:"" eg:"slabside help plan" help:"Explain a command, as --help does."`
 }
 

@@ -14,6 +14,7 @@ import (
 // Env is what a run of the program gets from outside.
 type Env struct {
 	Args           []string // without the program's name
+	Stdin          io.Reader
 	Stdout, Stderr io.Writer
 	Now            func() time.Time
 
@@ -28,10 +29,13 @@ type Env struct {
 	DemoBook func() []byte
 	// Sheets writes the day sheet and the batch sheets of a plan as one PDF.
 	Sheets func(w io.Writer, p *app.DayPlan) error
-	// Listen takes an address of this machine, before anything else is done.
-	Listen func(ctx context.Context, addr string) (net.Listener, error)
-	// Serve shows the pages until ctx ends and closes the listener.
-	Serve func(ctx context.Context, a *app.App, ln net.Listener) error
+	// Listen takes an address, before anything else is done; a local one must be of
+	// this machine alone.
+	Listen func(ctx context.Context, addr string, local bool) (net.Listener, error)
+	// Serve shows the pages until ctx ends and closes the listeners.
+	Serve func(ctx context.Context, a *app.App, e Entrances) error
+	// Random is where PINs and secrets come from.
+	Random io.Reader
 }
 
 // Problem is one finding of a proof.

@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"net"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"strings"
-	"syscall"
 
 	"slabside/internal/app"
 	"slabside/internal/fault"
@@ -208,33 +206,6 @@ func (c *exportCmd) Run(s *session) error {
 	return nil
 }
 
-type serveCmd struct {
-	Listen string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
-	New    bool   `help:"Begin an empty shop book if there is none; the pages ask for the rest."`
-}
-
-// Run serves until interrupted.
-func (c *serveCmd) Run(s *session) error {
-	ln, err := s.Listen(s.ctx, c.Listen)
-	if err != nil {
-		return err
-	}
-	defer ln.Close()
-	a, k, err := s.open(c.New)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	return serve(s, a, ln)
-}
-
-func serve(s *session, a *app.App, ln net.Listener) error {
-	ctx, stop := signal.NotifyContext(s.ctx, os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	fmt.Fprintf(s.Stderr, "Pages on http://%s (Ctrl-C stops)\n", ln.Addr())
-	return s.Serve(ctx, a, ln)
-}
-
 type demoCmd struct {
 	Date    string `help:"The day to plan; default today." placeholder:"DATE" eg:"2026-11-28"`
 	Listen  string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
@@ -246,7 +217,7 @@ func (c *demoCmd) Run(s *session) error {
 	var ln net.Listener
 	if !c.NoServe {
 		var err error
-		if ln, err = s.Listen(s.ctx, c.Listen); err != nil {
+		if ln, err = s.Listen(s.ctx, c.Listen, true); err != nil {
 			return err
 		}
 		defer ln.Close()
@@ -274,5 +245,5 @@ func (c *demoCmd) Run(s *session) error {
 	if c.NoServe {
 		return nil
 	}
-	return serve(s, a, ln)
+	return serve(s, a, Entrances{Local: ln})
 }

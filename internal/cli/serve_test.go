@@ -19,7 +19,9 @@ func TestPortFirst(t *testing.T) {
 	for _, command := range []string{"demo", "serve"} {
 		var out, errs bytes.Buffer
 		env := cli.Env{Args: []string{"--book", filepath.Join(t.TempDir(), "shop.db"), command}, Stdout: &out, Stderr: &errs,
-			Listen: func(context.Context, string) (net.Listener, error) { return nil, fault.Busy("port 7373 is in use") },
+			Listen: func(context.Context, string, bool) (net.Listener, error) {
+				return nil, fault.Busy("port 7373 is in use")
+			},
 			Open: func(context.Context, string, bool) (store.Keeper, error) {
 				t.Errorf("%s opens the book", command)
 				return nil, fault.NotFound("no book")

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"strings"
 
+	"slabside/internal/access"
 	"slabside/internal/fault"
 )
 
@@ -51,9 +52,9 @@ type call struct {
 func (s *server) apiRoutes() []route {
 	var out []route
 	for _, e := range s.endpoints() {
-		out = append(out, route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put)})
+		out = append(out, route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put), see: access.Look, change: access.Change})
 	}
-	return append(out, route{pattern: "/api/", get: apiNowhere})
+	return append(out, route{pattern: "/api/", get: apiNowhere, see: access.Look})
 }
 
 func apiNowhere(http.ResponseWriter, *http.Request) error {

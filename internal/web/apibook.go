@@ -192,6 +192,9 @@ func (s *server) putThing(c *call) (any, error) {
 		return nil, err
 	}
 	kind, id := c.PathValue("kind"), c.PathValue("id")
+	if err := s.ownersOnly(c.Request, kind); err != nil {
+		return nil, err
+	}
 	if !slices.Contains(entry.Kinds(), kind) || entry.Single(kind) && id != kind {
 		_, err := thingOf(&b, 0, kind, id)
 		return nil, err
@@ -218,7 +221,7 @@ func (s *server) putThing(c *call) (any, error) {
 		}
 		c.status = http.StatusCreated
 	}
-	if _, _, err := s.shop.Save(c.Context(), f, in.Head, s.opt.Person, strings.TrimSpace(in.Why)); err != nil {
+	if _, _, err := s.shop.Save(c.Context(), f, in.Head, s.who(c.Request), strings.TrimSpace(in.Why)); err != nil {
 		return nil, err
 	}
 	return s.getThing(c)
@@ -312,7 +315,7 @@ func (s *server) putToMake(c *call) (any, error) {
 	if len(wrong) > 0 {
 		return nil, wrong
 	}
-	if err := s.shop.SetToMake(c.Context(), lines, in.Head, s.opt.Person, or(strings.TrimSpace(in.Why), "lines to make changed by a program")); err != nil {
+	if err := s.shop.SetToMake(c.Context(), lines, in.Head, s.who(c.Request), or(strings.TrimSpace(in.Why), "lines to make changed by a program")); err != nil {
 		return nil, err
 	}
 	b, head, err := s.shop.Book(c.Context())

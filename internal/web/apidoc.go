@@ -40,8 +40,12 @@ func openAPI(list []endpoint) (object, error) {
 	return object{
 		"openapi": "3.1.1",
 		"info": object{"title": "Slabside", "version": "1",
-			"description": "The working book of a room where sugar is boiled, for programs on this machine. Quantities are written with their unit, as on the command line."},
-		"paths": paths, "components": object{"schemas": d.schemas},
+			"description": "The working book of a room where sugar is boiled, for programs. Quantities are written with their unit, as on the command line. Once the book has an owner a program sends a token, which the owner makes under People; over the shop's network always."},
+		// A book that nobody has to sign in to asks for none.
+		"security": []any{object{"token": []any{}}, object{"shift": []any{}}, object{}},
+		"paths":    paths, "components": object{"schemas": d.schemas, "securitySchemes": object{
+			"token": object{"type": "http", "scheme": "bearer", "description": "a token of a program"},
+			"shift": object{"type": "apiKey", "in": "cookie", "name": entrance{network: true}.shiftCookie(), "description": "of a person who is signed in"}}},
 	}, d.err
 }
 
@@ -65,8 +69,8 @@ func (d *describer) operation(method, path string, op *operation) object {
 	out := object{
 		"operationId": method + strings.NewReplacer("/", "-", "{", "", "}", "", ".", "-").Replace(path),
 		"summary":     op.summary,
-		"responses": object{"200": answer,
-			"default": object{"description": "what is wrong", "content": object{"application/problem+json": object{"schema": d.schema("problem")}}}},
+		"responses": object{"200": answer, "default": d.problem("what is wrong"),
+			"401": d.problem("no token, or one that is not known"), "403": d.problem("the token may not do that"), "429": d.problem("asked too often; Retry-After says when to ask again")},
 	}
 	if op.makes {
 		out["responses"].(object)["201"] = answer
@@ -83,6 +87,10 @@ func (d *describer) operation(method, path string, op *operation) object {
 		out["parameters"] = params
 	}
 	return out
+}
+
+func (d *describer) problem(means string) object {
+	return object{"description": means, "content": object{"application/problem+json": object{"schema": d.schema("problem")}}}
 }
 
 // schema refers to a committed schema, which moves into the document with the

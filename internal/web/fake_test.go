@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"slabside/internal/access"
 	"slabside/internal/app"
 	"slabside/internal/bag"
 	"slabside/internal/book"
@@ -48,6 +49,8 @@ func fixturePlan(t testing.TB) *app.DayPlan {
 // fakeShop keeps a book in memory and plans by hand: the file's plan for its own
 // lines, and one more half boil for every twenty bags beyond them.
 type fakeShop struct {
+	*app.App // who may do what: the use cases themselves, over gateKeeper
+
 	mu   sync.Mutex
 	book book.Book
 	head store.Head
@@ -59,7 +62,40 @@ type fakeShop struct {
 	was                               []fakeState
 }
 
-func newFakeShop() *fakeShop { return &fakeShop{book: fixtureBook(), head: 7} }
+func newFakeShop() *fakeShop {
+	return &fakeShop{App: app.New(&gateKeeper{}, fixtureNow), book: fixtureBook(), head: 7}
+}
+
+// gateKeeper keeps who may do what in memory, and nothing else.
+type gateKeeper struct {
+	store.Keeper
+	mu    sync.Mutex
+	state []byte
+}
+
+func (k *gateKeeper) Access(context.Context) (s access.State, err error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.state != nil {
+		err = json.Unmarshal(k.state, &s)
+	}
+	return s, err
+}
+
+func (k *gateKeeper) ChangeAccess(ctx context.Context, change func(*access.State) error) error {
+	s, err := k.Access(ctx)
+	if err != nil {
+		return err
+	}
+	err, keep := access.Kept(change(&s))
+	if !keep {
+		return err
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.state, _ = json.Marshal(s)
+	return err
+}
 
 func (f *fakeShop) Book(context.Context) (book.Book, store.Head, error) {
 	f.mu.Lock()

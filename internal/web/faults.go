@@ -25,6 +25,9 @@ func status(err error) int {
 	if errors.As(err, &big) {
 		return http.StatusRequestEntityTooLarge
 	}
+	if errors.Is(err, errNotSignedIn) {
+		return http.StatusUnauthorized
+	}
 	if errors.Is(err, errMediaType) {
 		return http.StatusUnsupportedMediaType
 	}
@@ -33,6 +36,9 @@ func status(err error) int {
 	}
 	return http.StatusInternalServerError
 }
+
+// errNotSignedIn marks a fault of somebody who has not said who they are.
+var errNotSignedIn = errors.New("not signed in")
 
 // errDefect is what a person is told of an error that is not theirs.
 func errDefect(cause error) *fault.Error {
@@ -100,7 +106,9 @@ func (s *server) showStatus(w http.ResponseWriter, r *http.Request, st int, list
 		return
 	}
 	v := faultView{Base: frame(faultTitle(st), ""), Status: st, Faults: faultLines(list)}
-	if st < http.StatusInternalServerError { // after a defect nothing more is asked of the book
+	if s.bare {
+		v.Base = base{Title: faultTitle(st)}
+	} else if st < http.StatusInternalServerError { // after a defect nothing more is asked of the book
 		v.Base = s.base(r, faultTitle(st), "")
 	}
 	if err := s.render(w, st, "fault", v); err != nil {
@@ -113,7 +121,7 @@ func faultTitle(st int) string {
 	switch st {
 	case http.StatusNotFound:
 		return "Not here"
-	case http.StatusMethodNotAllowed, http.StatusForbidden, http.StatusMisdirectedRequest:
+	case http.StatusMethodNotAllowed, http.StatusForbidden, http.StatusMisdirectedRequest, http.StatusUnauthorized, http.StatusTooManyRequests:
 		return "Not done"
 	case http.StatusConflict:
 		return "Changed by somebody else"

@@ -27,6 +27,7 @@ func (s *server) guard(next http.Handler) http.Handler {
 		s.showError(w, r, fault.Forbidden("this was sent from another site's page").WithHint("open the page here and send it again"))
 	}))
 	next = origin.Handler(next)
+	next = s.limited(next)
 	next = s.ownHost(next)
 	next = headers(next)
 	next = s.catch(next)
@@ -41,9 +42,9 @@ func (s *server) ownHost(next http.Handler) http.Handler {
 		if h, _, err := net.SplitHostPort(host); err == nil {
 			host = h
 		}
-		if !loopback(strings.Trim(host, "[]")) {
+		if !s.in.answers(strings.Trim(host, "[]")) {
 			s.showStatus(w, r, http.StatusMisdirectedRequest,
-				fault.Forbidden("these pages do not answer to that name").WithHint("open http://127.0.0.1 with the port the program prints"))
+				fault.Forbidden("these pages do not answer to that name").WithHint("open the address that the program prints"))
 			return
 		}
 		next.ServeHTTP(w, r)

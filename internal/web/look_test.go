@@ -2,7 +2,9 @@ package web
 
 import (
 	"context"
+	"crypto/rand"
 	"fmt"
+	"net/http"
 	"net/http/httptest"
 	"strings"
 	"testing"
@@ -25,7 +27,7 @@ func TestBrowser(t *testing.T) {
 		{"every page", everyPage}, {"pages in trouble", pagesInTrouble}, {"no script", noScript}, {"change a line", changeALine},
 		{"change a line without script", changeALineNoScript}, {"orders from a file", ordersFromFile},
 		{"begin a shop", beginAShop}, {"begin a shop without script", beginAShopNoScript},
-		{"change a thing", changeAThing}, {"change a thing without script", changeAThingNoScript}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
+		{"change a thing", changeAThing}, {"change a thing without script", changeAThingNoScript}, {"people and tablets", peopleAndTablets}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -228,5 +230,58 @@ func keyboard(t *testing.T, tab context.Context) {
 	small := value(t, tab, chromedp.Evaluate[[]string](`Array.from(document.querySelectorAll('a.button,button.button:not(.vh),input:not([type=hidden]):not([type=checkbox]),select,nav a')).filter(e => e.getBoundingClientRect().height < 47.9).map(e => e.outerHTML.slice(0, 90))`))
 	if len(small) > 0 {
 		t.Errorf("lower than 48 pixels: %s", strings.Join(small, "\n"))
+	}
+}
+
+// peopleAndTablets looks at the pages of a shop with people as the owner sees them,
+// at those of a tablet that is let in, at the door and at the page for visitors: the
+// checker finds nothing, no window is too narrow. The first owner is made and signs
+// in by the keyboard.
+func peopleAndTablets(t *testing.T, tab context.Context) {
+	t.Helper()
+	x := staffed(t)
+	code, _, err := x.f.NewPairing(t.Context(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	local := httptest.NewServer(x.local)
+	t.Cleanup(local.Close)
+	look := func(what string) {
+		t.Helper()
+		for _, s := range screens {
+			do(t, tab, size(s[0], s[1]))
+			clean(t, tab, fmt.Sprintf("%s at %d", what, s[0]))
+			if d := overflow(t, tab); d > 0 {
+				t.Errorf("%s at %d: %.0f pixels wider than the window", what, s[0], d)
+			}
+		}
+		do(t, tab, theme("dark"))
+		clean(t, tab, what+" in the dark theme")
+		do(t, tab, theme("light"))
+	}
+	do(t, tab, chromedp.Navigate(local.URL+"/people"))
+	look("signing in")
+	do(t, tab, chromedp.Focus(chromedp.CSS("input[name=person]")), chromedp.KeyEvent(" "), chromedp.SendKeys(chromedp.CSS("#pin"), pins["Odile"]))
+	press(t, tab, "form.signin button.primary")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#people-h")))
+	look("people")
+	press(t, tab, "button[value=pair]")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#code-h")))
+	look("a code")
+	do(t, tab, chromedp.Navigate(local.URL+"/pin"))
+	look("changing the PIN")
+	// What the other entrances show, without their encryption: as they look.
+	for what, h := range map[string]http.Handler{
+		"the door":     Door(DoorOptions{Names: []string{"127.0.0.1"}, Certificate: []byte(code), Fingerprint: strings.Repeat("AB:", 31) + "AB", Address: "https://192.168.1.20:7443"}),
+		"visitors":     NewSite(x.f, fixtureOptions()).Public(),
+		"a new tablet": NewSite(x.f, fixtureOptions()).Shared([]string{"127.0.0.1"}),
+	} {
+		srv := httptest.NewServer(h)
+		t.Cleanup(srv.Close)
+		do(t, tab, chromedp.Navigate(srv.URL+"/"))
+		if what == "visitors" { // the day is looked up meanwhile
+			do(t, tab, chromedp.Navigate(srv.URL+"/"))
+		}
+		look(what)
 	}
 }

@@ -5,13 +5,15 @@ import (
 	"embed"
 	"html/template"
 	"net/http"
+
+	"slabside/internal/access"
 )
 
 //go:embed templates
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "start", "fault"}
+var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template
@@ -55,7 +57,12 @@ type base struct {
 	Shop  string
 	Place string
 	Menu  []menuItem
+	Who   string // who is signed in; empty: nobody, or nobody has to
+	May   may
 }
+
+// may is what the visitor may do, for a page not to offer more.
+type may struct{ Change, Govern bool }
 
 type menuItem struct {
 	Href, Text string
@@ -79,6 +86,14 @@ func frame(title, section string) base {
 // there is no book to read it from.
 func (s *server) base(r *http.Request, title, section string) base {
 	b := frame(title, section)
+	v := visitorOf(r)
+	b.May = may{v.role().May(access.Change), v.role().May(access.Govern)}
+	if v.person != nil {
+		b.Who = v.person.Name
+	}
+	if !v.role().May(access.Look) { // a name is all that somebody is told who is not let in
+		b.Menu = nil
+	}
 	if bk, _, err := s.shop.Book(r.Context()); err == nil {
 		b.Shop, b.Place = bk.Shop.Name, bk.Shop.Place
 	}

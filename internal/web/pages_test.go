@@ -31,6 +31,10 @@ var addresses = map[string]string{
 	"/new/{kind}":           "/new/product",
 	"/versions/{kind}":      "/versions/room",
 	"/versions/{kind}/{id}": "/versions/recipe/pear",
+	"/people":               "/people",
+	"/sign-in":              "/sign-in",
+	"/pin":                  "/pin",
+	"/pair":                 "/pair",
 }
 
 // pageAddresses lists the example of every page of the router, in its order.

@@ -24,17 +24,17 @@ const (
 	mostHeader    = 32 << 10 // bytes
 )
 
-// Listen opens addr, which must be on the loopback interface: the pages have no
-// TLS and no paired devices yet. Errors: Forbidden for another address, Busy
-// for a port in use, Invalid for an address that cannot be read.
-func Listen(ctx context.Context, addr string) (net.Listener, error) {
+// Listen opens addr. A local one must be on the loopback interface: the pages there
+// are not encrypted. Errors: Forbidden for another address, Busy for a port in use,
+// Invalid for an address that cannot be read.
+func Listen(ctx context.Context, addr string, local bool) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(addr)
 	if err != nil {
 		return nil, fault.Invalid("cannot listen on %q", addr).WithCause(err).WithHint("write host:port, such as 127.0.0.1:7373")
 	}
-	if !loopback(host) {
-		return nil, fault.Forbidden("the pages are not served on %q: other machines need an encrypted connection and paired devices, which are not there yet", addr).
-			WithHint("use 127.0.0.1:%s", port)
+	if local && !loopback(host) {
+		return nil, fault.Forbidden("the pages are not served unencrypted on %q", addr).
+			WithHint("use 127.0.0.1:%s, and --network to let paired tablets in", port)
 	}
 	var lc net.ListenConfig
 	ln, err := lc.Listen(ctx, "tcp", addr)
@@ -49,6 +49,9 @@ func Listen(ctx context.Context, addr string) (net.Listener, error) {
 	return ln, nil
 }
 
+// Pages is what a listener serves.
+type Pages = http.Handler
+
 // Serve serves h on an open listener until ctx ends and closes the listener.
 func Serve(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logger) error {
 	srv := &http.Server{
@@ -60,7 +63,7 @@ func Serve(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logge
 		MaxHeaderBytes:    mostHeader,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
-	log.Info("serving", "url", "http://"+ln.Addr().String())
+	log.Info("serving", "address", ln.Addr().String())
 	done := make(chan error, 1)
 	go func() { done <- srv.Serve(ln) }()
 	select {

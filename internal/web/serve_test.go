@@ -17,7 +17,7 @@ func TestListen_Refuses(t *testing.T) {
 		"0.0.0.0:0": fault.KindForbidden, ":7373": fault.KindForbidden, "192.0.2.1:80": fault.KindForbidden, "[::]:0": fault.KindForbidden,
 		"shop.example:80": fault.KindForbidden, "7373": fault.KindInvalid, "127.0.0.1:notaport": fault.KindInvalid,
 	} {
-		ln, err := Listen(t.Context(), addr)
+		ln, err := Listen(t.Context(), addr, true)
 		if err == nil {
 			_ = ln.Close()
 			t.Errorf("%s was opened", addr)
@@ -34,14 +34,14 @@ func TestServe_BusyAndShutdown(t *testing.T) {
 	log := slog.New(slog.DiscardHandler)
 	site, _ := fixtureSite()
 	ctx, cancel := context.WithCancel(t.Context())
-	ln, err := Listen(ctx, "127.0.0.1:0")
+	ln, err := Listen(ctx, "127.0.0.1:0", true)
 	if err != nil {
 		t.Fatal(err)
 	}
 	done := make(chan error, 1)
 	go func() { done <- Serve(ctx, ln, site, log) }()
 
-	_, err = Listen(ctx, ln.Addr().String())
+	_, err = Listen(ctx, ln.Addr().String(), true)
 	if fault.KindOf(err) != fault.KindBusy || !strings.Contains(err.Error(), "--listen 127.0.0.1:") || !strings.Contains(err.Error(), "make run LISTEN=127.0.0.1:") {
 		t.Errorf("the same port again: %v", err)
 	}

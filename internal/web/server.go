@@ -2,11 +2,15 @@ package web
 
 import (
 	"context"
+	"crypto/rand"
 	"io"
 	"log/slog"
 	"net/http"
+	"slices"
+	"strings"
 	"time"
 
+	"slabside/internal/access"
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/demand"
@@ -43,13 +47,45 @@ type Shop interface {
 	Last(ctx context.Context) (*app.LastChange, error)
 	// Undo takes the last change back.
 	Undo(ctx context.Context, expect store.Head, who string) error
+	Gate
+}
+
+// Gate is what the pages need of the use cases to know who may do what.
+type Gate interface {
+	// Access returns who may do what with the book.
+	Access(ctx context.Context) (access.State, error)
+	// SignIn begins a shift at a tablet and returns its secret: Forbidden for a
+	// wrong PIN, Busy after too many.
+	SignIn(ctx context.Context, tablet, person, pin string, random io.Reader) (secret string, err error)
+	// SignOut ends a shift.
+	SignOut(ctx context.Context, secret string) error
+	// ChangePIN gives a person another PIN who knows the one of before.
+	ChangePIN(ctx context.Context, tablet, person, old, pin string, random io.Reader) (secret string, err error)
+	// Pair pairs a tablet by a code and returns its secret: Forbidden for a wrong code.
+	Pair(ctx context.Context, code, name string, random io.Reader) (secret string, err error)
+	// Seen notes that a tablet or a token was used.
+	Seen(ctx context.Context, tablet, token string) error
+
+	AddPerson(ctx context.Context, name string, role access.Role, pin string, random io.Reader) error
+	SetPIN(ctx context.Context, person, pin string, random io.Reader) error
+	SetRole(ctx context.Context, person string, role access.Role) error
+	RemovePerson(ctx context.Context, person string) error
+	NewPairing(ctx context.Context, random io.Reader) (code string, ends time.Time, err error)
+	Unpair(ctx context.Context, tablet string) error
+	NewToken(ctx context.Context, name string, role access.Role, random io.Reader) (token string, err error)
+	RemoveToken(ctx context.Context, id string) error
 }
 
 // Options is what the pages are served with. Every field may be left out.
 type Options struct {
 	Log    *slog.Logger     // nil: nothing is logged
 	Now    func() time.Time // nil: the machine's clock
-	Person string           // who is named as changing the lines; empty: "the shop"
+	Person string           // who is named as changing things while nobody has to sign in; empty: "the shop"
+	Random io.Reader        // where secrets come from; nil: the machine's own source
+
+	// Network is what the pages on the shop's network say of themselves to the
+	// owner; nil: there are none.
+	Network *Network
 
 	// The prints, made by another package; nil: no print is offered.
 	DaySheet    func(w io.Writer, p *app.DayPlan) error
@@ -63,14 +99,16 @@ type server struct {
 	log    *slog.Logger
 	assets assets
 	pages  pages
-	saves  saves
+	saves  *saves
+	in     entrance
+	bare   bool // no book stands behind it, or nothing of it may be told
 }
 
 // The use cases offer what the pages need.
 var _ Shop = (*app.App)(nil)
 
-// New returns the pages of a shop.
-func New(shop Shop, opt Options) http.Handler {
+// filled returns the options with what was left out.
+func (opt Options) filled() Options {
 	if opt.Log == nil {
 		opt.Log = slog.New(slog.DiscardHandler)
 	}
@@ -80,8 +118,43 @@ func New(shop Shop, opt Options) http.Handler {
 	if opt.Person == "" {
 		opt.Person = "the shop"
 	}
+	if opt.Random == nil {
+		opt.Random = rand.Reader
+	}
+	return opt
+}
+
+// Site is the pages of a shop, by each of their entrances.
+type Site struct{ server }
+
+// New returns the pages of a shop as the machine itself sees them.
+func New(shop Shop, opt Options) http.Handler { return NewSite(shop, opt).Local() }
+
+// NewSite returns the pages of a shop.
+func NewSite(shop Shop, opt Options) *Site {
+	opt = opt.filled()
 	a := loadAssets()
-	s := &server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a)}
+	return &Site{server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a), saves: &saves{}}}
+}
+
+// Local returns the pages for the machine itself: it needs no pairing.
+func (x *Site) Local() http.Handler {
+	return x.by(entrance{answers: loopback, limits: newLimits()})
+}
+
+// Shared returns the pages for the shop's network, to be served encrypted, under
+// the names and addresses they answer to: tablets are paired, people sign in.
+func (x *Site) Shared(names []string) http.Handler {
+	return x.by(entrance{network: true, limits: newLimits(), answers: answersTo(names)})
+}
+
+func answersTo(names []string) func(string) bool {
+	return func(host string) bool { return slices.Contains(names, strings.ToLower(host)) }
+}
+
+func (x *Site) by(in entrance) http.Handler {
+	s := x.server
+	s.in = in
 	mux := http.NewServeMux()
 	for _, rt := range s.routes() {
 		mux.Handle(rt.pattern, s.serve(rt))
@@ -104,32 +177,38 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 type route struct {
 	pattern        string // of ServeMux, without a method
 	get, post, put handler
-	page           bool  // an HTML page to look at, as against a print, a file, a probe or the API
-	most           int64 // the largest body [bytes]; 0: mostBody
+	page           bool         // an HTML page to look at, as against a print, a file, a probe or the API
+	see, change    access.Right // to get it, and to post or put to it; the zero value lets anyone
+	most           int64        // the largest body [bytes]; 0: mostBody
 }
 
 // routes is the whole site: the API, then the pages in the order of the menu.
 func (s *server) routes() []route {
 	return append(s.apiRoutes(), []route{
-		{pattern: "/{$}", get: s.day, page: true},
-		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true},
-		{pattern: "/to-make/csv", get: s.toMakeCSV, post: s.postToMakeCSV, page: true, most: mostUpload},
-		{pattern: "/batch/{id}", get: s.batch, page: true},
-		{pattern: "/recipes", get: s.recipes, page: true},
-		{pattern: "/recipes/{id}", get: s.recipe, page: true},
-		{pattern: "/room", get: s.room, page: true},
-		{pattern: "/start", get: s.start, post: s.postStart, page: true},
-		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true},
-		{pattern: "/book/{kind}", get: s.thing, post: s.postThing, page: true},
-		{pattern: "/book/{kind}/{id}", get: s.thing, post: s.postThing, page: true},
-		{pattern: "/new/{kind}", get: s.newThing, post: s.postThing, page: true},
-		{pattern: "/versions/{kind}", get: s.versions, page: true},
-		{pattern: "/versions/{kind}/{id}", get: s.versions, page: true},
-		{pattern: "/day.pdf", get: s.print("day", s.opt.DaySheet)},
-		{pattern: "/sheets.pdf", get: s.print("sheets", s.opt.BatchSheets)},
+		{pattern: "/{$}", get: s.day, page: true, see: access.Look},
+		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true, see: access.Look, change: access.Change},
+		{pattern: "/to-make/csv", get: s.toMakeCSV, post: s.postToMakeCSV, page: true, most: mostUpload, see: access.Change, change: access.Change},
+		{pattern: "/batch/{id}", get: s.batch, page: true, see: access.Look},
+		{pattern: "/recipes", get: s.recipes, page: true, see: access.Look},
+		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
+		{pattern: "/room", get: s.room, page: true, see: access.Look},
+		{pattern: "/start", get: s.start, post: s.postStart, page: true, see: access.Govern, change: access.Govern},
+		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true, see: access.Look, change: access.Change},
+		{pattern: "/book/{kind}", get: s.thing, post: s.postThing, page: true, see: access.Look, change: access.Change},
+		{pattern: "/book/{kind}/{id}", get: s.thing, post: s.postThing, page: true, see: access.Look, change: access.Change},
+		{pattern: "/new/{kind}", get: s.newThing, post: s.postThing, page: true, see: access.Change, change: access.Change},
+		{pattern: "/versions/{kind}", get: s.versions, page: true, see: access.Look},
+		{pattern: "/versions/{kind}/{id}", get: s.versions, page: true, see: access.Look},
+		{pattern: "/people", get: s.people, post: s.postPeople, page: true, see: access.Govern, change: access.Govern},
+		{pattern: "/sign-in", get: s.signIn, post: s.postSignIn, page: true},
+		{pattern: "/sign-out", post: s.postSignOut},
+		{pattern: "/pin", get: s.pin, post: s.postPIN, page: true, see: access.Look, change: access.Look},
+		{pattern: "/pair", get: s.pair, post: s.postPair, page: true},
+		{pattern: "/day.pdf", get: s.print("day", s.opt.DaySheet), see: access.Look},
+		{pattern: "/sheets.pdf", get: s.print("sheets", s.opt.BatchSheets), see: access.Look},
 		{pattern: "/healthz", get: s.health},
 		{pattern: "/static/{path...}", get: s.static},
-		{pattern: "/", get: s.nowhere},
+		{pattern: "/", get: s.nowhere, see: access.Look},
 	}...)
 }
 
@@ -150,6 +229,10 @@ func (s *server) serve(rt route) http.Handler {
 		case http.MethodPut:
 			h = rt.put
 		}
+		right := rt.change
+		if r.Method == http.MethodGet || r.Method == http.MethodHead {
+			right = rt.see
+		}
 		if h == nil {
 			allow := "GET, HEAD"
 			if rt.post != nil {
@@ -163,7 +246,12 @@ func (s *server) serve(rt route) http.Handler {
 				fault.Invalid("%s is not taken here", methodWord(r.Method)).WithHint("it takes %s", allow))
 			return
 		}
-		if err := h(w, r); err != nil {
+		known, err := s.admit(w, r, right)
+		if err == nil && known != nil {
+			r = known
+			err = h(w, r)
+		}
+		if err != nil {
 			s.showError(w, r, err)
 		}
 	}), most)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -119,7 +120,16 @@ func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") != "undo" {
 		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
 	}
-	if err := s.shop.Undo(r.Context(), head, s.opt.Person); err != nil {
+	last, err := s.shop.Last(r.Context())
+	if err != nil {
+		return err
+	}
+	if last != nil && slices.Contains(last.What, store.KindShop+" "+store.KindShop) {
+		if err := s.ownersOnly(r, store.KindShop); err != nil {
+			return err
+		}
+	}
+	if err := s.shop.Undo(r.Context(), head, s.who(r)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/book?undone", http.StatusSeeOther)

@@ -54,7 +54,7 @@ func (s *server) postStart(w http.ResponseWriter, r *http.Request) error {
 			text[q.Name] = strings.TrimSpace(r.PostForm.Get("f." + q.Name))
 		}
 	}
-	err := s.shop.Start(r.Context(), text, s.opt.Person)
+	err := s.shop.Start(r.Context(), text, s.who(r))
 	var wrong app.Problems
 	switch {
 	case err == nil:

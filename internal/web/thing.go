@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/access"
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
@@ -90,6 +91,9 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := s.ownersOnly(r, r.PathValue("kind")); err != nil {
+		return err
+	}
 	f, seen, err := readThing(r.PathValue("kind"), r.PathValue("id"), r.PostForm)
 	if err != nil {
 		return err
@@ -113,6 +117,14 @@ func (s *server) postThing(w http.ResponseWriter, r *http.Request) error {
 	v := s.thingView(r, &b, seen, f, nil)
 	v.Why = r.PostForm.Get("why")
 	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// ownersOnly refuses a change of the shop's own page by anybody but an owner.
+func (s *server) ownersOnly(r *http.Request, kind string) error {
+	if kind == store.KindShop && !visitorOf(r).role().May(access.Govern) {
+		return fault.Forbidden("%s may not do that", s.who(r)).WithHint("the shop's own page is the owner's")
+	}
+	return nil
 }
 
 // wholeForm refuses a form that lost a list on its way: kept as it came, it would
@@ -185,7 +197,7 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, 
 	ctx := r.Context()
 	why := strings.TrimSpace(r.PostForm.Get("why"))
 	before := s.planSoon(ctx, b)
-	id, head, err := s.shop.Save(ctx, f, seen, s.opt.Person, why)
+	id, head, err := s.shop.Save(ctx, f, seen, s.who(r), why)
 	var wrong app.Problems
 	switch {
 	case err == nil:
@@ -208,7 +220,7 @@ func (s *server) saveThing(w http.ResponseWriter, r *http.Request, b book.Book, 
 // retireThing takes a thing out; one that is in use, or was changed by somebody
 // else meanwhile, is shown as it is now.
 func (s *server) retireThing(w http.ResponseWriter, r *http.Request, f entry.Form, seen store.Head) error {
-	err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.opt.Person, strings.TrimSpace(r.PostForm.Get("why")))
+	err := s.shop.Retire(r.Context(), f.Kind, f.ID, seen, s.who(r), strings.TrimSpace(r.PostForm.Get("why")))
 	if err == nil {
 		http.Redirect(w, r, "/book", http.StatusSeeOther)
 		return nil

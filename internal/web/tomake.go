@@ -242,7 +242,7 @@ func (s *server) setLines(w http.ResponseWriter, r *http.Request, b book.Book, h
 	if expect == head {
 		before = s.planKept(ctx, b)
 	}
-	if err := s.shop.SetToMake(ctx, lines, expect, s.opt.Person, why); err != nil {
+	if err := s.shop.SetToMake(ctx, lines, expect, s.who(r), why); err != nil {
 		return err
 	}
 	to := "/"

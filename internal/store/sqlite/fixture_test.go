@@ -4,12 +4,15 @@ import (
 	"bytes"
 	"context"
 	"flag"
+	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
+	"slabside/internal/access"
 	"slabside/internal/store"
 	"slabside/internal/store/sqlite"
 	"slabside/internal/store/storetest"
@@ -17,23 +20,34 @@ import (
 
 var update = flag.Bool("update", false, "write the fixture of the schema of today again")
 
-const (
-	fixtureDB    = "testdata/schema-v1.db"
-	fixtureLines = "testdata/schema-v1.jsonl"
-)
+// fixtureOf names the fixture of a schema: a book and all that is in its log.
+func fixtureOf(schema int) (db, lines string) {
+	name := fmt.Sprintf("testdata/schema-v%d", schema)
+	return name + ".db", name + ".jsonl"
+}
 
-// TestFixture opens a book as the program that brought in schema 1 left it. The
-// fixture of a schema that was released is never written again: a later schema
-// gets its own, and this one must go on opening. Run with -update only while
-// the schema is being made.
+// TestFixture opens a book as the programs that brought in each schema left it.
+// The fixture of a schema that was released is never written again: a later schema
+// gets its own, and all must go on opening. Run with -update only while the schema
+// is being made.
 func TestFixture(t *testing.T) {
 	t.Parallel()
 	if *update {
 		writeFixture(t)
 	}
+	for schema := 1; schema <= sqlite.Schema; schema++ {
+		t.Run(fmt.Sprint(schema), func(t *testing.T) {
+			t.Parallel()
+			testFixture(t, schema)
+		})
+	}
+}
+
+func testFixture(t *testing.T, schema int) {
+	db, lines := fixtureOf(schema)
 	path := filepath.Join(t.TempDir(), "book.db")
-	copyFile(t, fixtureDB, path)
-	want, err := os.ReadFile(fixtureLines)
+	copyFile(t, db, path)
+	want, err := os.ReadFile(lines)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,18 +66,30 @@ func TestFixture(t *testing.T) {
 	if _, _, err := k.Import(context.Background(), b, head, at(1)); err != nil {
 		t.Errorf("Import: %v", err)
 	}
+	s, err := k.Access(context.Background())
+	if err != nil || s.Open() != (schema < 2) {
+		t.Errorf("who may do what: %+v, %v", s, err)
+	}
 }
 
 func writeFixture(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "fixture.db")
 	k := open(t, path, sqlite.Options{})
 	storetest.History(t, k)
+	err := k.ChangeAccess(context.Background(), func(s *access.State) error {
+		_, err := s.AddPerson("Ada", access.Owner, "204713", rand.NewChaCha8([32]byte{1}))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 	text := export(t, k)
 	if err := k.Close(); err != nil {
 		t.Fatal(err)
 	}
-	copyFile(t, path, fixtureDB)
-	if err := os.WriteFile(fixtureLines, []byte(text), 0o644); err != nil {
+	db, lines := fixtureOf(sqlite.Schema)
+	copyFile(t, path, db)
+	if err := os.WriteFile(lines, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -138,7 +138,7 @@ func TestVerify(t *testing.T) {
 		{"UPDATE to_make SET bags = bags + 1", "to make", "are not the log's"},
 		{"DELETE FROM to_make", "to make", "are not the log's"},
 		{"UPDATE book SET time_zone = 'UTC'", "book", "is not its shop's"},
-		{"UPDATE book SET schema = 2", "book", "schema 2"},
+		{"UPDATE book SET schema = 3", "book", "schema 3"},
 		{"DELETE FROM book", "book", "is not its shop's"},
 		{"UPDATE device SET last_seq = 9", "device desk", "kept as 9, the log says 6"},
 		{"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('x', 1, 0)", "devices", "are not the log's"},

@@ -68,6 +68,10 @@ WHERE f.thing = $1 AND t.retired = 0 ORDER BY t.kind, t.slug`
 
 	qAddToMake = `INSERT INTO to_make (place, product, bags, must, due, for_whom) VALUES ($1, $2, $3, $4, $5, $6)`
 
+	qAccess = `SELECT body FROM access WHERE id = 1`
+
+	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
+
 	qBook = `SELECT schema, name, time_zone, units, currency, market FROM book WHERE id = 1`
 
 	qSetSchema = `UPDATE book SET schema = $1`
@@ -84,6 +88,6 @@ func statements() map[string]string {
 		"qThings": qThings, "qHeads": qHeads, "qThing": qThing, "qAddThing": qAddThing, "qSetHead": qSetHead,
 		"qSetPlace": qSetPlace, "qSetRetired": qSetRetired, "qLastRevision": qLastRevision, "qAddRevision": qAddRevision,
 		"qVersions": qVersions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
-		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
+		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake, "qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

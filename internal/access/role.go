@@ -1,0 +1,61 @@
+package access
+
+import (
+	"slices"
+
+	"slabside/internal/fault"
+)
+
+// Role is what a person or a program is in the shop.
+type Role string
+
+// The roles.
+const (
+	Owner  Role = "owner"  // everything
+	Maker  Role = "maker"  // the book too, but not who may do what
+	Helper Role = "helper" // looks and prints
+)
+
+// Roles lists the roles.
+func Roles() []Role { return []Role{Owner, Maker, Helper} }
+
+// Right is what a page or a change asks for.
+type Right int
+
+// The rights, each with those before it.
+const (
+	Anyone Right = iota // to sign in, to be paired
+	Look                // see and print
+	Change              // recipes, room, products, orders, the day
+	Govern              // the shop itself, people, tablets, tokens
+)
+
+// May reports whether a role has a right.
+func (r Role) May(right Right) bool {
+	switch r {
+	case Owner:
+		return right <= Govern
+	case Maker:
+		return right <= Change
+	case Helper:
+		return right <= Look
+	}
+	return right <= Anyone
+}
+
+// ParseRole reads a role.
+func ParseRole(s string) (Role, error) {
+	if r := Role(s); slices.Contains(Roles(), r) {
+		return r, nil
+	}
+	return "", fault.Invalid("%q is no role", clip(s)).At("role").WithHint("owner, maker or helper")
+}
+
+// clip shortens what is quoted in a message.
+func clip(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,243 @@
+package certs
+
+import (
+	"bytes"
+	"crypto"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/sha256"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/pem"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math/big"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"slabside/internal/fault"
+)
+
+// How long certificates hold. Browsers take one of a server for 398 days at most.
+const (
+	authorityYears = 10
+	serverDays     = 180
+	renewDays      = 60 // before the end
+)
+
+// The names of the two files in the folder.
+const (
+	certFile = "shop-ca.crt"
+	keyFile  = "shop-ca.key"
+)
+
+// Authority is the shop's own certificate authority.
+type Authority struct {
+	cert   *x509.Certificate
+	key    crypto.Signer
+	random io.Reader
+	now    func() time.Time
+}
+
+// privateNets are the networks whose addresses it may vouch for: RFC 1918, RFC
+// 4193, RFC 3927, RFC 4291 (link-local), and this machine.
+func privateNets() []*net.IPNet {
+	var out []*net.IPNet
+	for _, s := range []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128"} {
+		_, n, _ := net.ParseCIDR(s)
+		out = append(out, n)
+	}
+	return out
+}
+
+// localNames are the names it may vouch for beside this machine's own: those that
+// no public site has (RFC 6761, RFC 6762, RFC 8375).
+var localNames = [...]string{"local", "localhost", "home.arpa"}
+
+// Open opens the authority of a folder, or makes it there with the machine's host
+// name.
+//
+// Faults: Forbidden for a folder or key that others may read, or that may not be
+// written; Internal for files that cannot be read.
+func Open(folder, host string, random io.Reader, now func() time.Time) (*Authority, error) {
+	a := &Authority{random: random, now: now}
+	err := a.read(folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		if err = a.make(folder, host); err == nil {
+			err = a.read(folder)
+		}
+	}
+	var f *fault.Error
+	switch {
+	case err == nil || errors.As(err, &f):
+		return a, err
+	case errors.Is(err, fs.ErrPermission):
+		return nil, fault.Forbidden("the keys in %s may not be read or written", filepath.Base(folder)).WithCause(err).WithHint("let the user that runs the program own the folder")
+	}
+	return nil, fault.Internal(err, "the keys in %s cannot be used", filepath.Base(folder)).WithHint("take the folder away to begin again; every tablet then needs the new certificate")
+}
+
+func (a *Authority) read(folder string) error {
+	certPEM, err := os.ReadFile(filepath.Join(folder, certFile))
+	if err != nil {
+		return err
+	}
+	info, err := os.Stat(filepath.Join(folder, keyFile))
+	if err != nil {
+		return err
+	}
+	if info.Mode().Perm()&0o077 != 0 && os.PathSeparator == '/' {
+		return fault.Forbidden("others may read the key of the certificates in %s", filepath.Base(folder)).WithHint("chmod 600 %s in it", keyFile)
+	}
+	keyPEM, err := os.ReadFile(filepath.Join(folder, keyFile))
+	if err != nil {
+		return err
+	}
+	pair, err := tls.X509KeyPair(certPEM, keyPEM)
+	if err != nil {
+		return err
+	}
+	if a.cert, err = x509.ParseCertificate(pair.Certificate[0]); err != nil {
+		return err
+	}
+	var ok bool
+	if a.key, ok = pair.PrivateKey.(crypto.Signer); !ok || !a.cert.IsCA {
+		return errors.New("not the certificate of an authority")
+	}
+	if !a.now().Before(a.cert.NotAfter) {
+		return fault.Invalid("the shop's own certificate ended on %s", a.cert.NotAfter.Format(time.DateOnly)).
+			WithHint("take the folder %s away to begin again; every tablet then needs the new certificate", filepath.Base(folder))
+	}
+	return nil
+}
+
+// make writes a new authority; the key before the certificate, so that a folder
+// with a certificate has a key.
+func (a *Authority) make(folder, host string) error {
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return err
+	}
+	key, err := ecdsa.GenerateKey(elliptic.P256(), a.random)
+	if err != nil {
+		return err
+	}
+	serial, err := a.serial()
+	if err != nil {
+		return err
+	}
+	now := a.now().UTC()
+	t := &x509.Certificate{
+		SerialNumber: serial, Subject: pkix.Name{CommonName: "Slabside on " + host, Organization: []string{"This shop's own authority"}},
+		NotBefore: now.Add(-time.Hour), NotAfter: now.AddDate(authorityYears, 0, 0),
+		KeyUsage: x509.KeyUsageCertSign, IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true,
+		PermittedDNSDomainsCritical: true, PermittedDNSDomains: append(localNames[:], host), PermittedIPRanges: privateNets(),
+	}
+	der, err := x509.CreateCertificate(a.random, t, t, key.Public(), key)
+	if err != nil {
+		return err
+	}
+	keyDER, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		return err
+	}
+	if err := write(filepath.Join(folder, keyFile), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: keyDER}), 0o600); err != nil {
+		return err
+	}
+	return write(filepath.Join(folder, certFile), pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), 0o644)
+}
+
+// write puts a whole file in its place.
+func write(path string, data []byte, mode os.FileMode) error {
+	tmp := path + ".new"
+	if err := os.WriteFile(tmp, data, mode); err != nil {
+		return err
+	}
+	if err := os.Chmod(tmp, mode); err != nil {
+		return err
+	}
+	return os.Rename(tmp, path)
+}
+
+func (a *Authority) serial() (*big.Int, error) {
+	b := make([]byte, 16)
+	if _, err := io.ReadFull(a.random, b); err != nil {
+		return nil, err
+	}
+	b[0] &= 0x7f
+	return new(big.Int).SetBytes(b), nil
+}
+
+// Certificate returns the certificate to install on tablets, PEM.
+func (a *Authority) Certificate() []byte {
+	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: a.cert.Raw})
+}
+
+// Fingerprint returns the SHA-256 of the certificate as people compare it, four
+// bytes at a time.
+func (a *Authority) Fingerprint() string {
+	sum := sha256.Sum256(a.cert.Raw)
+	var parts []string
+	for i := 0; i < len(sum); i += 4 {
+		parts = append(parts, fmt.Sprintf("%02X:%02X:%02X:%02X", sum[i], sum[i+1], sum[i+2], sum[i+3]))
+	}
+	return strings.Join(parts, " ")
+}
+
+// Server returns a certificate for the names and addresses, signed by the authority.
+// Names and addresses it may not vouch for are refused: Invalid.
+func (a *Authority) Server(names []string) (*tls.Certificate, error) {
+	t := &x509.Certificate{KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}}
+	for _, n := range names {
+		if ip := net.ParseIP(n); ip != nil {
+			if !slices.ContainsFunc(a.cert.PermittedIPRanges, func(r *net.IPNet) bool { return r.Contains(ip) }) {
+				return nil, fault.Invalid("%s is no address of a private network", n).WithHint("serve the pages on an address such as 192.168.1.20")
+			}
+			t.IPAddresses = append(t.IPAddresses, ip)
+			continue
+		}
+		if !slices.ContainsFunc(a.cert.PermittedDNSDomains, func(d string) bool { return n == d || strings.HasSuffix(n, "."+d) }) {
+			return nil, fault.Invalid("the shop's own certificate does not cover the name %s", n)
+		}
+		t.DNSNames = append(t.DNSNames, n)
+	}
+	if len(names) == 0 {
+		return nil, fault.Invalid("a certificate for no name")
+	}
+	key, err := ecdsa.GenerateKey(elliptic.P256(), a.random)
+	if err != nil {
+		return nil, fault.Internal(err, "no key could be made")
+	}
+	if t.SerialNumber, err = a.serial(); err != nil {
+		return nil, fault.Internal(err, "no certificate could be made")
+	}
+	now := a.now().UTC()
+	t.Subject = pkix.Name{CommonName: names[0]}
+	t.NotBefore, t.NotAfter = now.Add(-time.Hour), now.AddDate(0, 0, serverDays)
+	if t.NotAfter.After(a.cert.NotAfter) {
+		t.NotAfter = a.cert.NotAfter
+	}
+	der, err := x509.CreateCertificate(a.random, t, a.cert, key.Public(), a.key)
+	if err != nil {
+		return nil, fault.Internal(err, "no certificate could be made")
+	}
+	leaf, err := x509.ParseCertificate(der)
+	if err != nil {
+		return nil, fault.Internal(err, "no certificate could be made")
+	}
+	return &tls.Certificate{Certificate: [][]byte{der, a.cert.Raw}, PrivateKey: key, Leaf: leaf}, nil
+}
+
+// Pool returns a pool that trusts the authority alone, as a tablet does that has
+// its certificate.
+func (a *Authority) Pool() *x509.CertPool {
+	p := x509.NewCertPool()
+	p.AppendCertsFromPEM(bytes.Clone(a.Certificate()))
+	return p
+}

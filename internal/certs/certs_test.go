@@ -1,0 +1,190 @@
+package certs
+
+import (
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/pem"
+	"math/big"
+	"net"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"slabside/internal/fault"
+)
+
+var noon = time.Date(2026, time.March, 14, 12, 0, 0, 0, time.UTC)
+
+func at(t time.Time) func() time.Time { return func() time.Time { return t } }
+
+func open(t *testing.T, folder string, now time.Time) *Authority {
+	t.Helper()
+	a, err := Open(folder, "shop-pc", rand.Reader, at(now))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// A tablet that trusts the authority takes its certificates for the names asked,
+// and for nothing else, and no longer than they hold: Go's own verification, which
+// keeps to RFC 5280.
+func TestServer_Verified(t *testing.T) {
+	t.Parallel()
+	a := open(t, filepath.Join(t.TempDir(), "keys"), noon)
+	names := []string{"192.168.1.20", "shop-pc", "shop-pc.local", "10.1.2.3", "fd00::7"}
+	c, err := a.Server(names)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check := func(name string, when time.Time) error {
+		_, err := c.Leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: name, CurrentTime: when, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}})
+		return err
+	}
+	for _, n := range names {
+		if err := check(n, noon); err != nil {
+			t.Errorf("%s: %v", n, err)
+		}
+	}
+	for _, n := range []string{"192.168.1.21", "other-pc", "example.com"} {
+		if check(n, noon) == nil {
+			t.Errorf("%s is taken", n)
+		}
+	}
+	if check("shop-pc", noon.AddDate(0, 0, serverDays+1)) == nil || check("shop-pc", noon.AddDate(0, 0, -1)) == nil {
+		t.Error("the certificate holds beyond its time")
+	}
+	if days := c.Leaf.NotAfter.Sub(c.Leaf.NotBefore).Hours() / 24; days > 398 {
+		t.Errorf("%g days: browsers take 398", days)
+	}
+	if _, err := (&x509.Certificate{}).Verify(x509.VerifyOptions{Roots: a.Pool()}); err == nil {
+		t.Error("an empty certificate is taken")
+	}
+}
+
+// A key that was carried off vouches for no public site: not by this program, and
+// not by another's hand, for whoever trusts the authority refuses it.
+func TestConstraints(t *testing.T) {
+	t.Parallel()
+	a := open(t, filepath.Join(t.TempDir(), "keys"), noon)
+	for _, n := range []string{"example.com", "bank.example", "8.8.8.8", "2001:4860:4860::8888", "local.example"} {
+		if _, err := a.Server([]string{n}); fault.KindOf(err) != fault.KindInvalid {
+			t.Errorf("%s: %v", n, err)
+		}
+		key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+		if err != nil {
+			t.Fatal(err)
+		}
+		forged := &x509.Certificate{SerialNumber: big.NewInt(7), Subject: pkix.Name{CommonName: n}, NotBefore: noon.Add(-time.Hour), NotAfter: noon.AddDate(0, 1, 0),
+			KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}}
+		if ip := net.ParseIP(n); ip != nil {
+			forged.IPAddresses = []net.IP{ip}
+		} else {
+			forged.DNSNames = []string{n}
+		}
+		der, err := x509.CreateCertificate(rand.Reader, forged, a.cert, key.Public(), a.key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		leaf, err := x509.ParseCertificate(der)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: n, CurrentTime: noon}); err == nil {
+			t.Errorf("a forged certificate for %s is taken", n)
+		}
+	}
+	// Nor does it make another authority.
+	if !a.cert.MaxPathLenZero || !a.cert.PermittedDNSDomainsCritical {
+		t.Error("the authority may make others, or its limits may be passed over")
+	}
+}
+
+// The authority stays what it is, and its key is read by nobody else.
+func TestOpen_Again(t *testing.T) {
+	t.Parallel()
+	folder := filepath.Join(t.TempDir(), "keys")
+	first := open(t, folder, noon)
+	if again := open(t, folder, noon.AddDate(1, 0, 0)); again.Fingerprint() != first.Fingerprint() || len(first.Fingerprint()) != 32*3-1 {
+		t.Errorf("fingerprint %s, then %s", first.Fingerprint(), again.Fingerprint())
+	}
+	block, _ := pem.Decode(first.Certificate())
+	if c, err := x509.ParseCertificate(block.Bytes); err != nil || !c.Equal(first.cert) {
+		t.Errorf("the certificate to install is another: %v", err)
+	}
+	for path, want := range map[string]os.FileMode{folder: 0o700, filepath.Join(folder, keyFile): 0o600} {
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s: %v, %v", path, info.Mode().Perm(), err)
+		}
+	}
+	if _, err := Open(folder, "x", rand.Reader, at(noon.AddDate(authorityYears, 0, 1))); fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("after its end: %v", err)
+	}
+	if err := os.Chmod(filepath.Join(folder, keyFile), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindForbidden {
+		t.Errorf("a key that others may read: %v", err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, certFile), []byte("not one"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(filepath.Join(folder, keyFile), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindInternal {
+		t.Errorf("a certificate that is none: %v", err)
+	}
+}
+
+// The certificate of the server is renewed before it ends, without a restart.
+func TestConfig_Renews(t *testing.T) {
+	t.Parallel()
+	now := noon
+	a, err := Open(filepath.Join(t.TempDir(), "keys"), "shop-pc", rand.Reader, func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	conf, err := a.Config([]string{"shop-pc"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	get := func() *tls.Certificate {
+		c, err := conf.GetCertificate(&tls.ClientHelloInfo{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	first := get()
+	now = noon.AddDate(0, 0, serverDays-renewDays-1)
+	if get() != first {
+		t.Error("renewed too early")
+	}
+	now = noon.AddDate(0, 0, serverDays-renewDays+1)
+	if next := get(); next == first || !next.Leaf.NotAfter.After(first.Leaf.NotAfter) {
+		t.Error("not renewed in time")
+	}
+	if conf.MinVersion < tls.VersionTLS12 {
+		t.Error("older encryption is taken")
+	}
+}
+
+// What this machine answers to is what its authority may vouch for.
+func TestNames(t *testing.T) {
+	t.Parallel()
+	a, err := Open(filepath.Join(t.TempDir(), "keys"), Host(), rand.Reader, at(noon))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if names := Names(); len(names) < 4 {
+		t.Errorf("names %v", names)
+	} else if _, err := a.Server(names); err != nil {
+		t.Errorf("%v: %v", names, err)
+	}
+}

@@ -1,0 +1,91 @@
+package cli
+
+import (
+	"fmt"
+	"net"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+)
+
+// Entrances are the listeners the pages are served on; those that are nil are not.
+type Entrances struct {
+	Local   net.Listener // this machine
+	Network net.Listener // the shop's network, to be encrypted
+	Door    net.Listener // hands out the certificate
+	Public  net.Listener // for visitors
+	Keys    string       // folder of the shop's own certificate
+}
+
+type serveCmd struct {
+	Listen        string `help:"Address on this machine." default:"127.0.0.1:7373" placeholder:"HOST:PORT" eg:"127.0.0.1:7374"`
+	New           bool   `help:"Begin an empty shop book if there is none; the pages ask for the rest."`
+	Network       bool   `help:"Let paired tablets in over the shop's network too, encrypted. An owner with a PIN must be there: slabside people add."`
+	NetworkListen string `help:"Address for tablets." default:"0.0.0.0:7443" placeholder:"HOST:PORT" eg:"192.168.1.20:7443"`
+	Door          string `help:"Address that hands the certificate to tablets; empty for none." default:"0.0.0.0:7380" placeholder:"HOST:PORT" eg:"192.168.1.20:7380"`
+	Public        string `help:"Address of the page for visitors, the next pours; none unless given." placeholder:"HOST:PORT" eg:"0.0.0.0:7390"`
+}
+
+// Run serves until interrupted.
+func (c *serveCmd) Run(s *session) error {
+	var e Entrances
+	var opened []net.Listener
+	defer func() {
+		for _, ln := range opened {
+			ln.Close()
+		}
+	}()
+	listen := func(to *net.Listener, addr string, local bool) error {
+		if addr == "" {
+			return nil
+		}
+		ln, err := s.Listen(s.ctx, addr, local)
+		if err == nil {
+			*to, opened = ln, append(opened, ln)
+		}
+		return err
+	}
+	if err := listen(&e.Local, c.Listen, true); err != nil {
+		return err
+	}
+	if c.Network {
+		if err := listen(&e.Network, c.NetworkListen, false); err != nil {
+			return err
+		}
+		if err := listen(&e.Door, c.Door, false); err != nil {
+			return err
+		}
+		e.Keys = strings.TrimSuffix(s.book, filepath.Ext(s.book)) + "-keys"
+	}
+	if err := listen(&e.Public, c.Public, false); err != nil {
+		return err
+	}
+	a, k, err := s.open(c.New)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	if c.Network {
+		st, err := a.Access(s.ctx)
+		if err != nil {
+			return err
+		}
+		if st.Open() {
+			return fault.Forbidden("nobody can sign in yet, so nobody is let in over the network").
+				WithHint("slabside people add NAME --role owner makes the first owner; a book that is a file knows no people")
+		}
+	}
+	return serve(s, a, e)
+}
+
+func serve(s *session, a *app.App, e Entrances) error {
+	ctx, stop := signal.NotifyContext(s.ctx, os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	fmt.Fprintf(s.Stderr, "Pages on http://%s (Ctrl-C stops)\n", e.Local.Addr())
+	return s.Serve(ctx, a, e)
+}
