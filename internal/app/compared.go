@@ -79,19 +79,25 @@ func FiguresOf(d *DayPlan) Figures {
 	return f
 }
 
+// Said says what a request asks for otherwise than the book has it.
+func (r PlanRequest) Said(b *book.Book) []ChangeSaid {
+	out := []ChangeSaid{}
+	if r.Start != "" && r.Start != b.Day.Opens {
+		out = append(out, ChangeSaid{Kind: "start", Text: r.Start, Says: fmt.Sprintf("the room opens at %s instead of %s", r.Start, b.Day.Opens), DateOnly: true})
+	}
+	if r.End != "" && r.End != b.Day.Ends {
+		out = append(out, ChangeSaid{Kind: "end", Text: r.End, Says: fmt.Sprintf("the day ends at %s instead of %s", r.End, b.Day.Ends), DateOnly: true})
+	}
+	for _, c := range r.If {
+		out = append(out, ChangeSaid{Kind: c.Kind, Text: c.Text(), Says: c.Say(b), DateOnly: c.DateOnly()})
+	}
+	return out
+}
+
 // Compare puts a trial day beside the kept one; both are of the same date.
 func Compare(b *book.Book, req PlanRequest, kept, trial *DayPlan) *Compared {
-	c := &Compared{Changes: []ChangeSaid{}, Kept: FiguresOf(kept), Trial: FiguresOf(trial),
+	c := &Compared{Changes: req.Said(b), Kept: FiguresOf(kept), Trial: FiguresOf(trial),
 		Gained: cautionsBeyond(trial, kept), Lost: cautionsBeyond(kept, trial)}
-	if req.Start != "" && req.Start != b.Day.Opens {
-		c.Changes = append(c.Changes, ChangeSaid{Kind: "start", Text: req.Start, Says: fmt.Sprintf("the room opens at %s instead of %s", req.Start, b.Day.Opens), DateOnly: true})
-	}
-	if req.End != "" && req.End != b.Day.Ends {
-		c.Changes = append(c.Changes, ChangeSaid{Kind: "end", Text: req.End, Says: fmt.Sprintf("the day ends at %s instead of %s", req.End, b.Day.Ends), DateOnly: true})
-	}
-	for _, x := range req.If {
-		c.Changes = append(c.Changes, ChangeSaid{Kind: x.Kind, Text: x.Text(), Says: x.Say(b), DateOnly: x.DateOnly()})
-	}
 	c.Cost = cost(trial.Units, c.Kept, c.Trial)
 	return c
 }

@@ -13,9 +13,7 @@ import (
 )
 
 // Trial reports whether a request asks for anything but the day as the book has it.
-func (r PlanRequest) Trial(b *book.Book) bool {
-	return len(r.If) > 0 || r.Start != "" && r.Start != b.Day.Opens || r.End != "" && r.End != b.Day.Ends
-}
+func (r PlanRequest) Trial(b *book.Book) bool { return len(r.Said(b)) > 0 }
 
 // applied puts the changes of a request into its book, in memory alone. What comes
 // back asks for the same day without changes, so that both are planned by one path.
