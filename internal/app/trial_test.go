@@ -346,6 +346,13 @@ func TestKeepTrial(t *testing.T) {
 	if b, _, _ = a.Book(ctx); len(b.ToMake) != 2 {
 		t.Errorf("lines %+v", b.ToMake)
 	}
+	// The last lines go beside a change of the day: nothing is left to make.
+	if _, err = a.KeepTrial(ctx, PlanRequest{Date: testDate, If: changes(t, "without pear-bag", "without aniseed-jar", "break tea 10:00-10:30 10min")}, now, "Ada", ""); err != nil {
+		t.Fatal(err)
+	}
+	if b, _, _ = a.Book(ctx); len(b.ToMake) != 0 || len(b.Day.Breaks) != 2 {
+		t.Errorf("lines %+v, breaks %+v", b.ToMake, b.Day.Breaks)
+	}
 }
 
 func TestCost(t *testing.T) {

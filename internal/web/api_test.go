@@ -1,11 +1,9 @@
 package web
 
 import (
-	"context"
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,25 +11,15 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
-	"slabside/internal/app"
 	"slabside/internal/fault"
 	"slabside/internal/shoptest"
-	"slabside/internal/store/sqlite"
 )
 
 // apiSite is the site over the use cases and a new database with the sample shop.
 func apiSite(t *testing.T) http.Handler {
 	t.Helper()
-	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { k.Close() })
-	a := app.New(k, shoptest.Now)
-	if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
-		t.Fatal(err)
-	}
-	return New(a, fixtureOptions())
+	site, _ := keptSite(t)
+	return site
 }
 
 // put makes a request as a program sends it.
