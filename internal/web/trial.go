@@ -48,7 +48,7 @@ type whatIfView struct {
 	Acts, Tasks     []string
 	Wishes          []choice
 	Open            bool // what was tried cannot be: another try is likely
-	Early, Late     int  // of an announced pour, to begin with [min]
+	Early, Late     int  // of an announced pour, to begin with [min]; common practice, no source
 	LongestBreakMin int
 }
 
