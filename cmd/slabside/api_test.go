@@ -45,6 +45,12 @@ func TestAPI_SaysWhatTheCommandSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	recipe := b.Recipes[0].ID
+	line, boiled := b.ToMake[0], ""
+	for _, p := range b.Products {
+		if p.ID == line.Product {
+			boiled = p.Parts[0].Recipe
+		}
+	}
 	site := web.New(a, web.Options{Now: now})
 
 	for _, line := range []string{
@@ -52,6 +58,12 @@ func TestAPI_SaysWhatTheCommandSays(t *testing.T) {
 		"plan --date 2026-11-28",
 		"plan --date 2026-11-30 --start 09:15",
 		"plan --date tomorrow",
+		"plan --end 18:00",
+		"plan --end noon",
+		"plan --first " + boiled + " --without " + line.Product + " --first " + boiled,
+		"plan --last " + boiled + " --bags " + line.Product + "=12",
+		"plan --without " + line.Product,
+		"plan --break tea",
 		"boil --recipe " + recipe,
 		"boil --recipe " + recipe + " --charge 14lb --altitude 600m",
 		"boil --recipe " + recipe + " --water-left 2.5% --pressure 950hPa",
@@ -75,10 +87,10 @@ func TestAPI_SaysWhatTheCommandSays(t *testing.T) {
 		"mix --bag forty --shares 2,2,1",
 	} {
 		t.Run(line, func(t *testing.T) {
-			args := strings.Fields(strings.ReplaceAll(line, "=", " "))
+			args := strings.Fields(strings.Replace(line, "--water=", "--water ", 1))
 			query := url.Values{}
 			for i := 1; i+1 < len(args); i += 2 {
-				query.Set(strings.TrimPrefix(args[i], "--"), args[i+1])
+				query.Add(strings.TrimPrefix(args[i], "--"), args[i+1])
 			}
 			want, exit := run(strings.Fields(line)...)
 			r := httptest.NewRequest("GET", "/api/v1/"+args[0]+"?"+query.Encode(), nil)

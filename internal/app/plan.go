@@ -34,9 +34,9 @@ const (
 
 // planKey names a plan: everything it depends on.
 type planKey struct {
-	head        store.Head
-	date, start string
-	lines       [sha256.Size]byte
+	head             store.Head
+	date, start, end string
+	changed          [sha256.Size]byte // of what a trial may have otherwise
 }
 
 // planCall is a plan that is being made, or was.
@@ -47,9 +47,10 @@ type planCall struct {
 }
 
 // Plan plans a making day of the kept book. Plans are remembered while the book
-// stays as it is; callers must not change what they get.
+// stays as it is; callers must not change what they get. A trial comes with the
+// kept day beside it, which is planned too.
 //
-// Faults: invalid for a date or lines that cannot be meant, or a book with
+// Faults: invalid for a date, lines or changes that cannot be meant, or a book with
 // problems. A day into which not everything fits is not a fault: the plan says
 // what is left out and why.
 func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
@@ -60,14 +61,34 @@ func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
 	if req.Date == "" {
 		req.Date = a.Today(b)
 	}
-	if req.Lines == nil {
-		req.Lines = b.ToMake
+	p, err := a.planOf(ctx, b, head, req)
+	if err != nil || !req.Trial(&b) {
+		return p, err
 	}
-	text, err := json.Marshal(req.Lines)
+	kept, err := a.planOf(ctx, b, head, PlanRequest{Date: req.Date, Lines: req.Lines})
 	if err != nil {
-		return nil, fault.Internal(err, "the lines could not be read")
+		return nil, err
 	}
-	key := planKey{head, req.Date, req.Start, sha256.Sum256(text)}
+	trial := *p
+	trial.Compared = Compare(&b, req, kept, p)
+	return &trial, nil
+}
+
+// planOf makes a plan, or takes the one that is remembered.
+func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req PlanRequest) (*DayPlan, error) {
+	b, req, err := applied(b, req)
+	if err != nil {
+		return nil, err
+	}
+	text, err := json.Marshal(struct {
+		Lines []demand.Line
+		Day   book.Day
+		Hands []rig.Hand
+	}{req.Lines, b.Day, b.Hands})
+	if err != nil {
+		return nil, fault.Internal(err, "the day could not be read")
+	}
+	key := planKey{head, req.Date, req.Start, req.End, sha256.Sum256(text)}
 	a.mu.Lock()
 	c, ok := a.plans[key]
 	if !ok {
@@ -114,7 +135,7 @@ func (a *App) makeFor(ctx context.Context, key planKey, b book.Book, req PlanReq
 }
 
 // MakePlan plans a making day of a book: lines to boils, boils to the minute.
-// It depends on nothing but its arguments.
+// It depends on nothing but its arguments. A trial has no kept day beside it.
 func MakePlan(ctx context.Context, b book.Book, req PlanRequest) (*DayPlan, error) {
 	m, err := newMaking(b, req)
 	if err != nil {
@@ -167,12 +188,13 @@ type yieldKey struct {
 }
 
 func newMaking(b book.Book, req PlanRequest) (*making, error) {
-	found, err := usable(&b)
+	b, req, err := applied(b, req)
 	if err != nil {
 		return nil, err
 	}
-	if req.Lines == nil {
-		req.Lines = b.ToMake
+	found, err := usable(&b)
+	if err != nil {
+		return nil, err
 	}
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
@@ -221,18 +243,21 @@ func (m *making) hours() error {
 		}
 		return time.Date(date.Year(), date.Month(), date.Day(), t.Hour(), t.Minute(), 0, 0, loc), nil
 	}
-	opens, field := m.b.Day.Opens, "day.opens"
+	opens, ends, field := m.b.Day.Opens, m.b.Day.Ends, "day.opens"
+	if m.req.End != "" {
+		ends, field = m.req.End, "end"
+	}
+	if m.ends, err = at(ends, field); err != nil {
+		return err
+	}
 	if m.req.Start != "" {
 		opens, field = m.req.Start, "start"
 	}
 	if m.opens, err = at(opens, field); err != nil {
 		return err
 	}
-	if m.ends, err = at(m.b.Day.Ends, "day.ends"); err != nil {
-		return err
-	}
 	if !m.ends.After(m.opens) {
-		return fault.Invalid("the room opens at %s and the day ends at %s", opens, m.b.Day.Ends).At(field).WithHint("open before the day ends")
+		return fault.Invalid("the room opens at %s and the day ends at %s", opens, ends).At(field).WithHint("open before the day ends")
 	}
 	return nil
 }

@@ -10,7 +10,9 @@ import (
 type PlanRequest struct {
 	Date  string        // ISO date; empty: today in the book's zone
 	Start string        // clock "08:00"; empty: the book's opening
+	End   string        // clock "17:30"; empty: the book's end of the day
 	Lines []demand.Line // nil: the book's lines to make
+	If    []Change      // a trial: what would be otherwise
 }
 
 // BoilRequest asks for one boil: of a recipe of the book, or raw amounts.

@@ -52,6 +52,9 @@ type DayPlan struct {
 
 	Cautions []Caution `json:"cautions"`
 	Sources  []string  `json:"sources"`
+
+	// Compared is the kept day beside this one; only a trial has it.
+	Compared *Compared `json:"compared,omitempty"`
 }
 
 // What stops a search early.

@@ -26,6 +26,7 @@ const (
 	CodeOutside      caution.Code = "outside-range"    // a figure left out, its model's range is exceeded
 	CodeDryGlass     caution.Code = "glass-wet"        // the additions bring much water
 	CodeBothDoctors  caution.Code = "two-doctors"      // syrup and tartar together
+	CodeShallow      caution.Code = "shallow"          // a pan too large for its charge
 	CodeScaleUnknown caution.Code = "weighing-assumed" // no scales known
 )
 

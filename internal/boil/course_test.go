@@ -146,6 +146,20 @@ func TestCourse_Laws(t *testing.T) {
 	}
 }
 
+// A pan far too large for its charge leaves the thermometer bare, and says so; the
+// pan of everyday does not.
+func TestShallow(t *testing.T) {
+	t.Parallel()
+	in := fruit(t)
+	if hasCaution(predict(t, in).Cautions, string(CodeShallow)) {
+		t.Error("the everyday pan is called too large")
+	}
+	in.Kettle.Volume *= 3
+	if !hasCaution(predict(t, in).Cautions, string(CodeShallow)) {
+		t.Error("a pan three times as large is not")
+	}
+}
+
 // What ten seconds cost is what a boil lifted ten seconds later comes to.
 func TestLate_IsALaterLift(t *testing.T) {
 	t.Parallel()

@@ -39,6 +39,14 @@ func (in Inputs) glass() (rig.Glass, bool) {
 	return Checked(*in.Glass, in.Room), true
 }
 
+// speaks is the system of units in which a refusal or a caution speaks.
+func (in Inputs) speaks() q.System {
+	if in.Units == "" {
+		return q.Metric
+	}
+	return in.Units
+}
+
 func (in Inputs) holdPoint() q.Celsius {
 	if in.Room.HoldPoint == 0 {
 		return DefaultHoldPoint

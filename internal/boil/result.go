@@ -107,7 +107,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		r.Course = c
 	}
 	p.edge(&r)
-	r.Cautions = p.cautions(d)
+	r.Cautions = caution.Merge(append(p.cautions(d), p.shallow(r.Course)...))
 	return r, nil
 }
 
@@ -207,6 +207,21 @@ func (p *Plan) cautions(d Draws) []Caution {
 			"the additions bring %.2f points of water into the sweet: it stands up to less, and keeps less; a stronger colour or flavour brings less", wet*100)})
 	}
 	return caution.Merge(out)
+}
+
+// shallow is the caution of a pan too large for its charge: the bulb of the
+// thermometer stands bare at the end, and the edge scorches.
+func (p *Plan) shallow(c *Course) []Caution {
+	say := p.in.speaks()
+	if c == nil {
+		return nil
+	}
+	if end := c.Points[len(c.Points)-1]; end.DepthM < bulbDepth {
+		return []Caution{{Code: CodeShallow, Text: fmt.Sprintf(
+			"at the lift the sugar stands some %s deep in this pan, if it is as deep as half its width: under %s a thermometer stands bare and the edge scorches; take more, or a smaller pan",
+			say.Length(q.Metres(end.DepthM)), say.Length(bulbDepth))}}
+	}
+	return nil
 }
 
 // broughtWater returns the water and spirit that additions leave in the sweet, as

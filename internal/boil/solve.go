@@ -33,10 +33,7 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 	if failed != nil {
 		return End{}, failed
 	}
-	say := p.in.Units
-	if say == "" {
-		say = q.Metric
-	}
+	say := p.in.speaks()
 	refuse := func(hint, format string, a ...any) error {
 		return (&fault.Error{Kind: fault.KindOutOfRange, Text: fmt.Sprintf(format, a...)}).WithHint("%s", hint)
 	}

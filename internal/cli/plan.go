@@ -18,7 +18,8 @@ type planCmd struct {
 	Date   string `help:"The day, as 2026-11-28; default today." placeholder:"DATE" eg:"2026-11-28"`
 	Start  string `help:"When the room opens, as 08:00; default as in the shop book." placeholder:"HH:MM" eg:"08:00"`
 	Orders string `help:"Lines to make from a CSV file (product,bags,must,due,for) instead of the book's." placeholder:"FILE.csv" eg:"orders.csv"`
-	PDF    string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf" eg:"day.pdf"`
+	trialFlags
+	PDF string `help:"Also write day sheet and batch sheets to this PDF." name:"pdf" placeholder:"FILE.pdf" eg:"day.pdf"`
 }
 
 // Run plans the day.
@@ -28,7 +29,10 @@ func (c *planCmd) Run(s *session) error {
 		return err
 	}
 	defer k.Close()
-	req := app.PlanRequest{Date: c.Date, Start: c.Start}
+	req := app.PlanRequest{Date: c.Date, Start: c.Start, End: c.End}
+	if req.If, err = app.ReadChanges(c.given); err != nil {
+		return trialFlagged(err)
+	}
 	if c.Orders != "" {
 		b, _, err := a.Book(s.ctx)
 		if err != nil {
@@ -44,7 +48,7 @@ func (c *planCmd) Run(s *session) error {
 	}
 	p, err := a.Plan(s.ctx, req)
 	if err != nil {
-		return flagged(err, "date", "start")
+		return trialFlagged(flagged(err, "date", "start", "end"))
 	}
 	if c.PDF != "" {
 		var buf bytes.Buffer
@@ -74,6 +78,7 @@ func clock(t time.Time) string { return t.Format("15:04") }
 // printPlan writes a day for people: clock, order with reasons, bags, left over.
 func printPlan(p *printer, d *app.DayPlan) {
 	day, _ := time.Parse(time.DateOnly, d.Date)
+	printTrial(p, d)
 	p.line("%s, %s: making day %s", d.Shop, d.Place, day.Format("Monday 2 January 2006"))
 	if len(d.Batches) == 0 {
 		p.line("Nothing to boil.")

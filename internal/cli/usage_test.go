@@ -28,7 +28,7 @@ func TestUsage(t *testing.T) {
 		"help frob":         `there is no command "frob" → slabside help lists the commands`,
 		"plan now":          `"now" is a word too many → write it as: slabside plan --date 2026-11-28`,
 		"plan --no-such":    "plan has no flag --no-such → slabside help plan lists what can be written",
-		"plan --dat":        "plan has no flag --dat → did you mean --date?",
+		"plan --dat":        "plan has no flag --dat → did you mean --date, --last?",
 		"--frob":            "slabside has no flag --frob → slabside help lists what can be written",
 		"sugar":             "sugar needs --at TEMP and --solids SHARE → write it as: slabside sugar --solids 97% --syrup-share 40% --at 100C",
 		"mix --bag 40":      "mix needs --shares A,B,… → write it as: slabside mix --bag 40 --shares 2,2,1",

@@ -134,6 +134,22 @@ func (s *sheet) page() {
 	s.face("", 7)
 	s.Text(margin, s.h-6, s.fit(s.footer, s.inner()))
 	s.colour(ink)
+	s.trial()
+}
+
+// trial says on every page of a day that is not the kept one that it is a trial,
+// and by what it differs.
+func (s *sheet) trial() {
+	c := s.day.Compared
+	if c == nil {
+		return
+	}
+	says := make([]string, len(c.Changes))
+	for i, x := range c.Changes {
+		says[i] = x.Says
+	}
+	s.face("B", 9)
+	s.text(margin, margin-2, s.fit("TRIAL, NOT KEPT: "+strings.Join(says, "; "), s.inner()-62))
 }
 
 // low is as far down as a page is written; the footer stands below.

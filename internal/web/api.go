@@ -38,6 +38,7 @@ type operation struct {
 type param struct {
 	name, help, example string
 	must                bool
+	many                bool // may be given more than once
 }
 
 // call is one request under way.

@@ -1,12 +1,10 @@
 package web
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,22 +15,13 @@ import (
 	"slabside/internal/app"
 	"slabside/internal/fault"
 	"slabside/internal/shoptest"
-	"slabside/internal/store/sqlite"
 )
 
 // apiSite is the site over the use cases and a new database with the sample shop.
 func apiSite(t *testing.T) http.Handler {
 	t.Helper()
-	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { k.Close() })
-	a := app.New(k, shoptest.Now)
-	if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
-		t.Fatal(err)
-	}
-	return New(a, fixtureOptions())
+	site, _ := keptSite(t)
+	return site
 }
 
 // put makes a request as a program sends it.
@@ -87,6 +76,7 @@ type example struct{ method, path, target, body, status string }
 func everyOperation() []example {
 	return []example{
 		{"get", "/plan", "/plan?date=" + shoptest.Date + "&start=08:30", "", "200"},
+		{"get", "/plan", "/plan?date=" + shoptest.Date + "&end=17:00&first=hazel-leaves&without-hand=cleo&break=tea+10:00-10:30+15min&break=cake+14:00-14:30+10min", "", "200"},
 		{"get", "/boil", "/boil?recipe=pear-barrels&charge=7kg", "", "200"},
 		{"get", "/boil", "/boil?sugar=6.35kg&syrup=1.36kg&to=149C", "", "200"},
 		{"get", "/boil", "/boil?recipe=pear-barrels&stands-up-to=110F", "", "200"},
@@ -304,6 +294,8 @@ func TestAPI_Problems(t *testing.T) {
 		"what does not go together":   {get("/boil?recipe=pear-barrels&sugar=3kg"), 422, ""},
 		"no end of a boil":            {get("/boil?sugar=3kg"), 422, "to"},
 		"no date":                     {get("/plan?date=soon"), 422, "date"},
+		"a change not read":           {get("/plan?break=tea"), 422, "break"},
+		"a change not meant":          {get("/plan?first=no-such-thing"), 422, "first"},
 		"no such recipe":              {get("/boil?recipe=none"), 404, "recipe"},
 		"no such kind":                {get("/things/spoon"), 404, ""},
 		"no such thing":               {get("/things/recipe/none"), 404, ""},

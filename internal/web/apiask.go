@@ -30,8 +30,9 @@ func (c *call) query() *query {
 		return q
 	}
 	var known []string
+	many := map[string]bool{}
 	for _, p := range c.op.params {
-		known = append(known, p.name)
+		known, many[p.name] = append(known, p.name), p.many
 		if p.must && q.values.Get(p.name) == "" {
 			q.fail(p.name, fault.Invalid("not given"))
 		}
@@ -45,7 +46,7 @@ func (c *call) query() *query {
 		switch {
 		case !slices.Contains(known, name):
 			q.wrong = append(q.wrong, fault.Invalid("nothing is asked by this name").At(clip(name)).WithHint("%s", nameHint(known)))
-		case len(q.values[name]) > 1:
+		case len(q.values[name]) > 1 && !many[name]:
 			q.fail(name, fault.Invalid("given more than once"))
 		}
 	}

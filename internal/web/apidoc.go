@@ -81,7 +81,11 @@ func (d *describer) operation(method, path string, op *operation) object {
 	var params []any
 	for _, p := range op.params {
 		example, _ := url.QueryUnescape(p.example)
-		params = append(params, object{"name": p.name, "in": "query", "required": p.must, "description": p.help, "schema": object{"type": "string"}, "example": example})
+		kind, shown := object{"type": "string"}, any(example)
+		if p.many { // written as name=one&name=another
+			kind, shown = object{"type": "array", "items": kind}, []any{example}
+		}
+		params = append(params, object{"name": p.name, "in": "query", "required": p.must, "description": p.help, "schema": kind, "example": shown})
 	}
 	if params != nil {
 		out["parameters"] = params

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"net/url"
+
 	"slabside/internal/app"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -9,10 +11,11 @@ import (
 // questions are the questions of the command line, by the same names.
 func (s *server) questions() []endpoint {
 	return []endpoint{
-		{path: "/plan", get: &operation{summary: "A making day: bags to boils, order, timetable.", answer: "plan", do: s.askPlan, params: []param{
+		{path: "/plan", get: &operation{summary: "A making day: bags to boils, order, timetable.", answer: "plan", do: s.askPlan, params: append([]param{
 			{name: "date", help: "The day; default today.", example: "2026-11-28"},
 			{name: "start", help: "When the room opens; default as in the shop book.", example: "08:00"},
-		}}},
+			{name: "end", help: "When the day ends; default as in the shop book.", example: "17:30"},
+		}, trialParams()...)}},
 		{path: "/boil", get: &operation{summary: "One boil, of a recipe of the book or of raw amounts.", answer: "boil", do: s.askBoil, params: []param{
 			{name: "recipe", help: "A recipe of the shop book, instead of raw amounts.", example: "damson-leaves"},
 			{name: "charge", help: "All that goes into the kettle, water included; default a whole boil.", example: "7kg"},
@@ -58,7 +61,21 @@ func (s *server) askPlan(c *call) (any, error) {
 	if err := a.err(); err != nil {
 		return nil, err
 	}
-	return s.plan(c.Context(), app.PlanRequest{Date: a.text("date"), Start: a.text("start")})
+	req := app.PlanRequest{Date: a.text("date"), Start: a.text("start"), End: a.text("end")}
+	var err error
+	if req.If, err = app.ReadChanges(func(kind string) []string { return a.values[kind] }); err != nil {
+		return nil, err
+	}
+	return s.plan(c.Context(), req)
+}
+
+// trialParams are the changes of a trial day, each as often as it is asked for.
+func trialParams() []param {
+	var out []param
+	for _, k := range app.ChangeKinds() {
+		out = append(out, param{name: k.Name, help: k.Help + " Written " + k.Form + ".", example: url.QueryEscape(k.Example), many: true})
+	}
+	return out
 }
 
 func (s *server) askBoil(c *call) (any, error) {

@@ -25,6 +25,7 @@ type batchView struct {
 	Charge    string
 	DateLong  string
 	Back      string
+	Trial     string // what a trial day costs; empty on the kept one
 	Prev      string
 	NextHref  string
 	Kettle    string
@@ -139,6 +140,9 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
 		Allergens: listOf(b.Sheet.Allergens), MayHold: b.Sheet.MayContainText(), Unstated: listOf(b.Sheet.Unstated)}
+	if p.Compared != nil {
+		v.Trial = sentence(p.Compared.Cost)
+	}
 	v.DialSlip = dialSlip(p.Units, b.Sheet.BoilC, b.Sheet.DialC, readGlass(bk), q.Pascals(p.PressurePa.Value))
 	if i > 0 {
 		v.Prev = batchHref(p.Batches[i-1].ID, query)

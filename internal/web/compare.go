@@ -15,31 +15,62 @@ import (
 // changeView is what a change of the lines does to the plan.
 type changeView struct {
 	Sentence string
+	Was, Now string // heads of the two columns
 	Rows     []changeRow
 }
 
 type changeRow struct {
 	What, Before, After string
+	By                  string // the difference, where it can be counted
 	Differs             bool
 }
 
 // compare says what became of a plan. Both plans are of the same day.
 func compare(before, after *app.DayPlan) *changeView {
-	u := after.Units
-	rows := []changeRow{
-		{What: "bags asked", Before: strconv.Itoa(asked(before)), After: strconv.Itoa(asked(after))},
-		{What: "boils", Before: strconv.Itoa(len(before.Batches)), After: strconv.Itoa(len(after.Batches))},
-		{What: "into the kettle", Before: u.Mass(charged(before)), After: u.Mass(charged(after))},
-		{What: "last bag packed", Before: clockOr(before.WorkEnd), After: clockOr(after.WorkEnd)},
-		{What: "closed", Before: clockOr(before.Closed), After: clockOr(after.Closed)},
-		{What: "left over", Before: u.Mass(left(before)), After: u.Mass(left(after))},
-		{What: "boils not placed", Before: strconv.Itoa(len(before.Unplaced)), After: strconv.Itoa(len(after.Unplaced))},
+	return &changeView{Sentence: changeSentence(before, after), Was: "before", Now: "after", Rows: figureRows(after.Units, app.FiguresOf(before), app.FiguresOf(after))}
+}
+
+// figureRows lays the figures of two days side by side.
+func figureRows(u q.System, before, after app.Figures) []changeRow {
+	var rows []changeRow
+	add := func(what, was, now, by string) {
+		r := changeRow{What: what, Before: was, After: now, Differs: was != now}
+		if r.Differs {
+			r.By = by
+		}
+		rows = append(rows, r)
 	}
-	for i := range rows {
-		r := &rows[i]
-		r.Differs = r.Before != r.After
+	number := func(what string, was, now int) {
+		add(what, strconv.Itoa(was), strconv.Itoa(now), fmt.Sprintf("%+d", now-was))
 	}
-	return &changeView{Sentence: changeSentence(before, after), Rows: rows}
+	mass := func(what string, was, now q.Number) {
+		sign := "+"
+		if now < was {
+			sign = "−"
+		}
+		add(what, u.Mass(q.Kilograms(was)), u.Mass(q.Kilograms(now)), sign+u.Mass(q.Kilograms(math.Abs(float64(now-was)))))
+	}
+	at := func(what string, was, now time.Time) {
+		by := ""
+		if !was.IsZero() && !now.IsZero() {
+			by = fmt.Sprintf("%+d min", minutesOf(was, now))
+		}
+		add(what, clockOr(was), clockOr(now), by)
+	}
+	best := map[bool]string{true: "proved", false: "not proved"}
+	at("closed", before.Closed, after.Closed)
+	at("last bag packed", before.WorkEnd, after.WorkEnd)
+	add("cleaning", fmt.Sprintf("%d min", before.CleaningMin), fmt.Sprintf("%d min", after.CleaningMin), fmt.Sprintf("%+d min", after.CleaningMin-before.CleaningMin))
+	number("boils", before.Boils, after.Boils)
+	number("boils not placed", before.Unplaced, after.Unplaced)
+	mass("into the kettle", before.ChargeKg, after.ChargeKg)
+	number("bags asked", before.BagsAsked, after.BagsAsked)
+	number("bags made", before.BagsMade, after.BagsMade)
+	number("bags short", before.BagsShort, after.BagsShort)
+	number("announced pours kept", before.PoursKept, after.PoursKept)
+	mass("left over", before.LeftKg, after.LeftKg)
+	add("best order", best[before.ProvedBest], best[after.ProvedBest], "")
+	return rows
 }
 
 // changeSentence says the change in one breath: "12 more bags: one more half
@@ -113,22 +144,6 @@ func asked(p *app.DayPlan) int {
 		n += m.Asked
 	}
 	return n
-}
-
-func charged(p *app.DayPlan) q.Kilograms {
-	kg := 0.0
-	for _, b := range p.Batches {
-		kg += float64(b.ChargeKg)
-	}
-	return q.Kilograms(kg)
-}
-
-func left(p *app.DayPlan) q.Kilograms {
-	kg := 0.0
-	for _, l := range p.LeftOver {
-		kg += l.Kg.Value
-	}
-	return q.Kilograms(math.Max(kg, 0))
 }
 
 // saves remembers the plan before each of the last few changes, so that the

@@ -29,6 +29,8 @@ type dayView struct {
 	Totals   []pair
 	Stopped  bool // the search was cut short: a better order may exist
 	Changed  *changeView
+	Trial    *trialView // set where the day is not asked for as the book has it
+	WhatIf   *whatIfView
 	Trouble  []unplacedView
 	Offers   []string
 	Next     *nextView
@@ -99,6 +101,7 @@ type stepView struct {
 	Pieces  figure
 	Paints  []paintView
 	Why     []string
+	Move    *moveView
 }
 
 type paintView struct{ Paint, Colour, Work string }
@@ -139,31 +142,32 @@ var clockKinds = map[string]string{
 	"packed": "last bag packed at", "closed": "closed at",
 }
 
-// askedDay reads ?date= and ?start=, refusing what cannot be meant.
+// askedDay reads which day a request asks for, refusing what cannot be meant.
 func (s *server) askedDay(r *http.Request, b book.Book) (app.PlanRequest, error) {
-	req := app.PlanRequest{Date: r.URL.Query().Get("date"), Start: r.URL.Query().Get("start")}
+	return s.askedOf(r.URL.Query(), b)
+}
+
+func (s *server) askedOf(v url.Values, b book.Book) (app.PlanRequest, error) {
+	req := app.PlanRequest{Date: v.Get("date")}
+	if err := readTrial(v, &req); err != nil {
+		return req, err
+	}
 	if req.Date == "" {
 		req.Date = s.shop.Today(b)
 	}
 	if _, err := time.Parse(time.DateOnly, req.Date); err != nil {
 		return req, fault.Invalid("the date asked for cannot be read").At("date").WithHint("write it as 2026-11-28")
 	}
-	if req.Start != "" {
-		if _, err := time.Parse("15:04", req.Start); err != nil {
-			return req, fault.Invalid("the start asked for cannot be read").At("start").WithHint("write it as 08:00")
+	for name, at := range map[string]string{"start": req.Start, "end": req.End} {
+		if _, err := time.Parse("15:04", at); err != nil && at != "" {
+			return req, fault.Invalid("the %s asked for cannot be read", name).At(name).WithHint("write it as 08:00")
 		}
 	}
 	return req, nil
 }
 
 // dayQuery writes the query that leads back to the same plan.
-func dayQuery(req app.PlanRequest) string {
-	v := url.Values{"date": {req.Date}}
-	if req.Start != "" {
-		v.Set("start", req.Start)
-	}
-	return "?" + v.Encode()
-}
+func dayQuery(req app.PlanRequest) string { return "?" + trialQuery(req).Encode() }
 
 func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 	b, head, err := s.shop.Book(r.Context())
@@ -173,10 +177,19 @@ func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if r.URL.Query().Has("add") {
+		return s.addChange(w, r, b)
+	}
 	req, err := s.askedDay(r, b)
 	if err != nil {
 		return err
 	}
+	return s.showDay(w, r, b, head, req, nil)
+}
+
+// showDay shows a day, kept or trial. A trial that cannot be meant, or could not
+// be kept because of wrong, is said above; the kept day stands below then.
+func (s *server) showDay(w http.ResponseWriter, r *http.Request, b book.Book, head store.Head, req app.PlanRequest, wrong error) error {
 	v := dayView{Base: s.base(r, "Making day", "/"), Date: req.Date, DateLong: longDate(req.Date), Start: req.Start,
 		Opens: b.Day.Opens, Today: req.Date == s.shop.Today(b)}
 	if len(b.ToMake) == 0 {
@@ -186,17 +199,37 @@ func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 		}
 		return s.render(w, http.StatusOK, "day", v)
 	}
+	shown := req
 	p, err := s.plan(r.Context(), req)
+	if err != nil && fault.KindOf(err) == fault.KindInvalid && req.Trial(&b) {
+		wrong, shown = err, app.PlanRequest{Date: req.Date}
+		p, err = s.plan(r.Context(), shown)
+	}
 	if err != nil {
 		return err
 	}
-	s.fillDay(&v, p, req)
-	if n, err := strconv.ParseInt(r.URL.Query().Get("saved"), 10, 64); err == nil && store.Head(n) == head {
+	st := http.StatusOK
+	var faults []faultLine
+	if wrong != nil {
+		st, faults = status(wrong), faultLines(public(wrong))
+	}
+	s.fillDay(&v, p, shown)
+	v.WhatIf = whatIf(&b, req, p)
+	all := boiledIn(p)
+	for i, b := range p.Batches {
+		v.Steps[i].Move = moveOf(req, b.Recipe, all)
+	}
+	if req.Trial(&b) {
+		v.Trial = trialOf(&b, head, req, p, faults)
+		v.Trial.Keeps = v.Trial.Keeps && v.Base.May.Change
+		v.WhatIf.Open = len(faults) > 0
+	}
+	if n, err := strconv.ParseInt(r.URL.Query().Get("saved"), 10, 64); err == nil && store.Head(n) == head && v.Trial == nil {
 		if before := s.saves.before(head); before != nil {
 			v.Changed = compare(before, p)
 		}
 	}
-	return s.render(w, http.StatusOK, "day", v)
+	return s.render(w, st, "day", v)
 }
 
 func noBook() *firstStep {
@@ -305,12 +338,13 @@ func dayClock(p *app.DayPlan, query string, today bool, now time.Time) ([]clockV
 	return out, &nextView{At: c.At, Verb: c.Verb, Text: c.Text, Batch: c.Batch, Past: past}
 }
 
-// batchHref leads to a batch's sheet of the same plan.
+// batchHref leads to a batch's sheet of the same plan. The batch's own id says the date.
 func batchHref(id, query string) string {
-	v, err := url.ParseQuery(strings.TrimPrefix(query, "?"))
 	href := "/batch/" + url.PathEscape(id)
-	if err == nil && v.Get("start") != "" {
-		href += "?start=" + url.QueryEscape(v.Get("start"))
+	if v, err := url.ParseQuery(strings.TrimPrefix(query, "?")); err == nil {
+		if v.Del("date"); len(v) > 0 {
+			href += "?" + v.Encode()
+		}
 	}
 	return href
 }

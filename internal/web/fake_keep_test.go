@@ -46,6 +46,21 @@ func (f *fakeShop) Save(_ context.Context, form entry.Form, expect store.Head, w
 	return id, f.head, nil
 }
 
+func (f *fakeShop) KeepTrial(_ context.Context, req app.PlanRequest, expect store.Head, who, why string) (store.Head, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if expect != f.head {
+		return 0, fault.Conflict("the book has changed")
+	}
+	b := f.book
+	b.Day.Rules = slices.Clone(b.Day.Rules)
+	for _, c := range req.If {
+		b.Day.Rules = append(b.Day.Rules, c.Rule)
+	}
+	f.step(b, "day", who, why)
+	return f.head, nil
+}
+
 func (f *fakeShop) Start(_ context.Context, text map[string]string, who string) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()

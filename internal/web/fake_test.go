@@ -142,6 +142,14 @@ func (f *fakeShop) Plan(_ context.Context, req app.PlanRequest) (*app.DayPlan, e
 		p.Batches = append(p.Batches, b)
 		p.WorkEnd, p.Closed = p.WorkEnd.Add(40*time.Minute), p.Closed.Add(40*time.Minute)
 	}
+	if req.Trial(&f.book) { // whatever is tried takes twelve minutes
+		kept := *p
+		p.WorkEnd, p.Closed = p.WorkEnd.Add(12*time.Minute), p.Closed.Add(12*time.Minute)
+		p.Cautions = append(slices.Clone(p.Cautions), app.Caution{Code: "trial", Text: "The last boil is packed late.", At: "day"})
+		slices.Reverse(p.Batches[1:3])
+		p.Compared = app.Compare(&f.book, req, &kept, p)
+		slices.Reverse(p.Batches[1:3])
+	}
 	if req.Date != fixtureDay {
 		p.Date = req.Date
 		for i := range p.Batches {

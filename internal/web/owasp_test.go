@@ -126,7 +126,7 @@ func (x *staffedShop) request(method, target, tablet, shift string, form url.Val
 // who may do what, written down: every route, by whom it may be seen and changed.
 // A route that is not here fails the test.
 var routeRights = map[string][2]string{
-	"/{$}": {"look", ""}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
+	"/{$}": {"look", "change"}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
 	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/start": {"govern", "govern"},
 	"/book": {"look", "change"}, "/book/{kind}": {"look", "change"}, "/book/{kind}/{id}": {"look", "change"}, "/new/{kind}": {"change", "change"},
 	"/versions/{kind}": {"look", ""}, "/versions/{kind}/{id}": {"look", ""},

@@ -32,6 +32,8 @@ type Shop interface {
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
+	// KeepTrial writes the changes of a trial day to the book.
+	KeepTrial(ctx context.Context, req app.PlanRequest, expect store.Head, who, why string) (store.Head, error)
 	// Save keeps a thing as typed: app.Problems when it cannot be meant, each at
 	// the name of its field, Conflict when the book has moved on.
 	Save(ctx context.Context, f entry.Form, expect store.Head, who, why string) (id string, head store.Head, err error)
@@ -185,7 +187,7 @@ type route struct {
 // routes is the whole site: the API, then the pages in the order of the menu.
 func (s *server) routes() []route {
 	return append(s.apiRoutes(), []route{
-		{pattern: "/{$}", get: s.day, page: true, see: access.Look},
+		{pattern: "/{$}", get: s.day, post: s.postDay, page: true, see: access.Look, change: access.Change},
 		{pattern: "/to-make", get: s.toMake, post: s.postToMake, page: true, see: access.Look, change: access.Change},
 		{pattern: "/to-make/csv", get: s.toMakeCSV, post: s.postToMakeCSV, page: true, most: mostUpload, see: access.Change, change: access.Change},
 		{pattern: "/batch/{id}", get: s.batch, page: true, see: access.Look},

@@ -62,6 +62,7 @@ type pin struct {
 
 // hotRun is one boil's run from the hold point to the last sheet, as one bar.
 type hotRun struct {
+	N        int
 	X, W     float64
 	Segments []drawnBar
 	Label    string
@@ -75,21 +76,26 @@ type drawnRow struct {
 	Bars  []drawnBar
 }
 
+// stretchOfTexture is the texture of all bars of one stage in a row, in one path.
+type stretchOfTexture struct{ Fill, D string }
+
 type drawnBar struct {
-	X, W       float64
-	Y, H, Text int
-	Stage      string // class and texture
-	Label      string
-	Title      string
-	Hot        bool
+	X, W    float64
+	Y, Text int
+	N       int    // of its boil, 0 without one
+	Stage   string // class and texture
+	Label   string
+	Title   string
+	Hot     bool
 }
 
 type stageWord struct{ Stage, Word string }
 
 type tableRow struct {
 	Row, What, Boil string
+	N               int // of the boil, 0 without one
 	Hot             bool
-	From, To        moment
+	From, To        string
 	Minutes         int
 }
 
@@ -148,7 +154,7 @@ func drawTimetable(p *app.DayPlan) timetable {
 			used[stageOf(b.Stage).Stage] = true
 			tt.Table = append(tt.Table, tableRow{
 				Row: r.Name, What: cmp.Or(b.Text, stageOf(b.Stage).Word), Boil: boilName(names, b.Batch), Hot: b.Hot,
-				From: momentOf(b.From), To: momentOf(b.To), Minutes: minutesOf(b.From, b.To),
+				From: clock(b.From), To: clock(b.To), N: names[b.Batch].N, Minutes: minutesOf(b.From, b.To),
 			})
 		}
 	}
@@ -211,7 +217,7 @@ func minutes(m float64) time.Duration { return time.Duration(m * float64(time.Mi
 // drawHot joins what one boil asks for between the hold point and the last
 // sheet into one bar.
 func drawHot(b app.Batch, x func(time.Time) float64) hotRun {
-	run := hotRun{X: x(b.Hold), W: round1(x(b.RollEnd) - x(b.Hold)), Label: fit(b.N, b.Name, x(b.RollEnd)-x(b.Hold))}
+	run := hotRun{N: b.N, X: x(b.Hold), W: round1(x(b.RollEnd) - x(b.Hold)), Label: fit(b.N, b.Name, x(b.RollEnd)-x(b.Hold))}
 	seg := func(stage string, from, to time.Time) {
 		if to.After(from) {
 			run.Segments = append(run.Segments, drawnBar{X: x(from), W: round1(x(to) - x(from)), Stage: stage})
@@ -253,10 +259,10 @@ func drawRow(r app.Row, names map[string]app.Batch, banded bool, x func(time.Tim
 		w := x(b.To) - x(b.From)
 		top := y + lanePad/2 + lane*(laneHigh+2)
 		what := cmp.Or(b.Text, st.Word)
-		d := drawnBar{X: x(b.From), W: round1(max(w, 1)), Y: top, H: laneHigh, Text: top + laneHigh/2 + 5, Stage: st.Stage, Hot: b.Hot,
+		d := drawnBar{X: x(b.From), W: round1(max(w, 1)), Y: top, Text: top + laneHigh/2 + 5, Stage: st.Stage, Hot: b.Hot, N: names[b.Batch].N,
 			Title: fmt.Sprintf("%s to %s: %s", clock(b.From), clock(b.To), what)}
 		if name := boilName(names, b.Batch); name != "" {
-			d.Title += " (" + name + ")"
+			d.Title += ", boil " + strconv.Itoa(d.N)
 			whole := runs[lane]
 			if whole.batch != b.Batch || !whole.end.Equal(b.From) {
 				whole = run{batch: b.Batch, first: len(row.Bars)}
@@ -302,6 +308,22 @@ func fit(n int, name string, wide float64) string {
 func textWide(s string) float64 { return float64(utf8.RuneCountInString(s)) * charWide }
 
 func round1(v float64) float64 { return float64(int(v*10+0.5)) / 10 }
+
+// Textures draws the textures of a row: they differ by stage alone, so all bars of
+// one share a path.
+func (r drawnRow) Textures() []stretchOfTexture {
+	var out []stretchOfTexture
+	for _, b := range r.Bars {
+		fill := b.Fill()
+		i := slices.IndexFunc(out, func(t stretchOfTexture) bool { return t.Fill == fill })
+		if i < 0 {
+			i, out = len(out), append(out, stretchOfTexture{Fill: fill})
+		}
+		w := strconv.FormatFloat(b.W, 'f', -1, 64)
+		out[i].D += fmt.Sprintf("M%s %dh%sv%dh-%sz", strconv.FormatFloat(b.X, 'f', -1, 64), b.Y, w, laneHigh, w)
+	}
+	return out
+}
 
 // BodyHigh is the height of the rows together.
 func (t timetable) BodyHigh() int { return t.RowsEnd - t.RowsTop }

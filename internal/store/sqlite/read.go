@@ -161,16 +161,6 @@ func eachAct(ctx context.Context, q querier, after int64, limit int, fn func(sto
 	})
 }
 
-func eachRevision(ctx context.Context, q querier, query string, args []any, fn func(store.Revision) error) error {
-	return each(ctx, q, query, args, func(scan func(...any) error) error {
-		var r store.Revision
-		if err := scan(&r.ID, &r.Kind, &r.Slug, &r.N, &r.SHA256, &r.Act, &r.Body); err != nil {
-			return err
-		}
-		return fn(r)
-	})
-}
-
 // headOf returns the last act's sequence number and hash; 0 and FirstHash for none.
 func headOf(ctx context.Context, q querier) (store.Head, string, error) {
 	var head store.Head
