@@ -33,17 +33,17 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 	if failed != nil {
 		return End{}, failed
 	}
-	say := p.in.speaks()
+	say := p.in.Units
 	refuse := func(hint, format string, a ...any) error {
 		return (&fault.Error{Kind: fault.KindOutOfRange, Text: fmt.Sprintf(format, a...)}).WithHint("%s", hint)
 	}
 	switch {
 	case float64(standsUp) > most:
 		return End{}, refuse("take less invert and a syrup of lower DE, or drier colours and flavours",
-			"boiled to %s of water it stands up to %s and no more", q.Percent(driestEnd, 1), say.Temperature(q.Celsius(most), 0))
+			"boiled to %s of water it stands up to %s and no more", say.Percent(driestEnd, 1), say.Temperature(q.Celsius(most), 0))
 	case float64(standsUp) < least:
 		return End{}, refuse("ask for more",
-			"even with %s of water left it stands up to %s", q.Percent(wettestEnd, 0), say.Temperature(q.Celsius(least), 0))
+			"even with %s of water left it stands up to %s", say.Percent(wettestEnd, 0), say.Temperature(q.Celsius(least), 0))
 	}
 	water, err := numeric.Brent(func(w float64) float64 { return stands(w) - float64(standsUp) }, driestEnd, wettestEnd, 1e-9)
 	if failed != nil {

@@ -90,7 +90,7 @@ func (c *check) field(f Field, path string, v reflect.Value, refs map[string][]s
 			c.number(f, path, base(f, v))
 			return
 		}
-		s := v.String()
+		s := TextOf(v)
 		switch {
 		case s != "":
 			c.text(f, path, s, refs)

@@ -29,7 +29,7 @@ func Book() book.Book {
 	return book.Book{
 		Format: book.Format,
 		Shop: book.Shop{
-			Name: "Tarn Row Sweets", Place: "Windle", Units: q.US, Currency: "USD", Market: "us", TimeZone: Zone,
+			Name: "Tarn Row Sweets", Place: "Windle", Units: q.US.With(q.Point), Currency: "USD", Market: "us", TimeZone: Zone,
 		},
 		Room: room,
 		Kettles: []rig.Kettle{{
@@ -93,7 +93,7 @@ func Small() book.Book {
 	return book.Book{
 		Format: book.Format,
 		Shop: book.Shop{
-			Name: "Quay Street Sweets", Place: "Hollin", Units: q.Metric, Currency: "GBP", Market: "uk", TimeZone: Zone,
+			Name: "Quay Street Sweets", Place: "Hollin", Units: q.Metric.With(q.Point), Currency: "GBP", Market: "uk", TimeZone: Zone,
 		},
 		Room: rig.UsualRoom(4),
 		Kettles: []rig.Kettle{{

@@ -145,7 +145,7 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 	for _, p := range rc.Boil {
 		share := ""
 		if all > 0 {
-			share = q.Percent(q.Fraction(p.Mass/all), 1)
+			share = u.Percent(q.Fraction(p.Mass/all), 1)
 		}
 		v.Boil = append(v.Boil, partView{ingredientName(b, p.Ingredient), u.Mass(p.Mass), share})
 	}
@@ -157,7 +157,7 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 				if a.Portion != "" {
 					of = portionColour(rc, a.Portion)
 				}
-				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(a.Dose), of})
+				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(u, a.Dose), of})
 			}
 		}
 		if len(sv.Lines) > 0 {
@@ -165,9 +165,9 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 		}
 	}
 	for _, p := range rc.Portions {
-		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: q.Percent(p.Share, 0)}
+		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: u.Percent(p.Share, 0)}
 		if p.Air > 0 {
-			rp.Air = q.Percent(p.Air, 1) + " air kept"
+			rp.Air = u.Percent(p.Air, 1) + " air kept"
 		}
 		v.Portions = append(v.Portions, rp)
 	}
@@ -279,18 +279,18 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 			Formula: "rise = wall's heat × (heat passed ÷ film and wetted wall) ÷ sugar's heat, less what the room takes"})
 		v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Lift, *res.LiftC)
 		add("then it rides up by", res.AfterHeatK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "Once the flame is off, until the sugar loses as much to the room as the wall still gives."})
-		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + q.SayPercent(*res.LateWater, 2) + " of water."})
+		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + u.SayPercent(*res.LateWater, 2) + " of water."})
 	}
 	v.addCourse(u, res.Course)
 	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
-	add("water left", res.WaterFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
+	add("water left", res.WaterFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
 	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
-	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
+	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
-	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
-	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+	add("invert", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
+	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
+	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
 }
 
 // The names of things of the book, or their ids where the book has no name.
@@ -335,20 +335,21 @@ func portionColour(rc recipe.Recipe, id string) string {
 }
 
 // doseText prints a dose in per cent, or in mg/kg where that reads better.
-func doseText(f q.Fraction) string {
+func doseText(u q.Reader, f q.Fraction) string {
 	if f.Percent() < 0.1 {
-		return q.PrintNumber(f.PPM(), 0) + " mg/kg"
+		return u.Number(f.PPM(), 0) + " mg/kg"
 	}
-	return q.Percent(f, 2)
+	return u.Percent(f, 2)
 }
 
 func finishText(b *book.Book, rc recipe.Recipe) string {
+	u := b.Shop.Units
 	s := string(rc.Finish)
 	if rc.FinishWith != "" {
 		s += " with " + ingredientName(b, rc.FinishWith)
 	}
 	if rc.FinishGain > 0 {
-		s += ", " + q.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
+		s += ", " + u.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
 	}
 	return s
 }

@@ -251,6 +251,9 @@ func (s *server) serve(rt route) http.Handler {
 		known, err := s.admit(w, r, right)
 		if err == nil && known != nil {
 			r = known
+			if !strings.HasPrefix(rt.pattern, apiRoot) { // programs read one mark everywhere
+				r = r.WithContext(app.ReadWith(r.Context(), app.DecimalOf(r.Header.Get("Accept-Language"))))
+			}
 			err = h(w, r)
 		}
 		if err != nil {
