@@ -9,21 +9,6 @@ import (
 	"slabside/internal/shoptest"
 )
 
-// Marks of languages and regions as in Unicode CLDR 32 and later (numbers/symbols/decimal).
-func TestDecimalOf(t *testing.T) {
-	t.Parallel()
-	for languages, want := range map[string]q.Decimal{
-		"": q.Point, "en": q.Point, "en-GB,en;q=0.9,de;q=0.8": q.Point, "C": q.Point, "POSIX": q.Point,
-		"de": q.Comma, "de-AT,de;q=0.9,en;q=0.8": q.Comma, "de-CH": q.Point, "fr_FR": q.Comma, "fr-CA": q.Comma,
-		"nl": q.Comma, "pl": q.Comma, "sv": q.Comma, "es": q.Comma, "es-MX": q.Point, "pt-BR": q.Comma, "ja": q.Point,
-		"en;q=0.5,de": q.Comma, "ar-EG": q.Point, "%%%": q.Point, "*": q.Point, strings.Repeat("de,", 100): q.Point,
-	} {
-		if got := DecimalOf(languages); got != want {
-			t.Errorf("%q reads %q, want %q", languages, got, want)
-		}
-	}
-}
-
 // Two readers of one day: the same plan, each with their own marks, and nothing of
 // the one's in the other's.
 func TestPlan_ForEachReader(t *testing.T) {

@@ -207,6 +207,8 @@ func howTo(f Field) string {
 		return `a colour such as "#7fae5a"`
 	case Currency:
 		return `three capital letters such as "GBP"`
+	case Money:
+		return `an amount with its currency, such as "2.80 GBP"`
 	case Zone:
 		return `an IANA name such as "Europe/London"`
 	case Text:

@@ -80,7 +80,7 @@ func Run(ctx context.Context, env Env) (status int) {
 	}
 	s := &session{Env: env, ctx: ctx, book: c.Book, json: c.JSON}
 	if !s.json { // programs read one mark everywhere
-		s.decimal = app.DecimalOf(env.Language)
+		s.decimal = q.DecimalOf(env.Language)
 		s.ctx = app.ReadWith(ctx, s.decimal)
 	}
 	err = k.Run(s)

@@ -107,6 +107,8 @@ func printValue(v reflect.Value, f book.Field, u q.Reader) string {
 			return digits(u, s) + " s"
 		}
 		return digits(u, x.Minutes()) + " min"
+	case q.Money:
+		return u.Decimal().Mark(string(x))
 	case q.Reader:
 		return string(x.System())
 	case map[string]int:

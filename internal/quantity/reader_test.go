@@ -3,6 +3,7 @@ package quantity_test
 import (
 	"encoding/json"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -91,6 +92,21 @@ func TestDecimal_Plain(t *testing.T) {
 		}
 		if (err == nil) != (c.kg > 0) || err == nil && math.Abs(float64(m)-c.kg) > 1e-12 {
 			t.Errorf("%q with mark %q is %v kg, %v; want %v", c.typed, c.mark, float64(m), err, c.kg)
+		}
+	}
+}
+
+// Marks of languages and regions as in Unicode CLDR 32 and later (numbers/symbols/decimal).
+func TestDecimalOf(t *testing.T) {
+	t.Parallel()
+	for languages, want := range map[string]quantity.Decimal{
+		"": quantity.Point, "en": quantity.Point, "en-GB,en;q=0.9,de;q=0.8": quantity.Point, "C": quantity.Point, "POSIX": quantity.Point,
+		"de": quantity.Comma, "de-AT,de;q=0.9,en;q=0.8": quantity.Comma, "de-CH": quantity.Point, "fr_FR": quantity.Comma, "fr-CA": quantity.Comma,
+		"nl": quantity.Comma, "pl": quantity.Comma, "sv": quantity.Comma, "es": quantity.Comma, "es-MX": quantity.Point, "pt-BR": quantity.Comma, "ja": quantity.Point,
+		"en;q=0.5,de": quantity.Comma, "ar-EG": quantity.Point, "%%%": quantity.Point, "*": quantity.Point, strings.Repeat("de,", 100): quantity.Point,
+	} {
+		if got := quantity.DecimalOf(languages); got != want {
+			t.Errorf("%q reads %q, want %q", languages, got, want)
 		}
 	}
 }

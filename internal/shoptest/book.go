@@ -60,7 +60,7 @@ func Book() book.Book {
 		Ingredients: ingredients(),
 		Recipes:     []recipe.Recipe{pearBarrels(), aniseedBeads(), hazelLeaves()},
 		Products: []bag.Product{
-			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
+			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Price: "6.50 USD", Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
 			{ID: "aniseed-jar", Name: "Aniseed beads", Net: 1 * lb, Pack: "jar", Parts: []bag.Part{{Recipe: "aniseed-beads", Share: 1}}},
 			{ID: "row-mix", Name: "Row mix", Net: 8 * q.KilogramsPerOunce, By: bag.ByPiece, Parts: []bag.Part{
 				{Recipe: "pear-barrels", Share: 2, Least: 10},

@@ -55,6 +55,23 @@ func TestReader_Comma(t *testing.T) {
 	if got := b.Kettles[0].UsualCharge; got != kettle.UsualCharge {
 		t.Errorf("what was only sent back went from %v to %v kg", float64(kettle.UsualCharge), float64(got))
 	}
+	if p := ask(t, german, "GET", "/book", nil); !strings.Contains(p.body, "8 oz, 6,50 $") {
+		t.Error("the shop book does not say what pear barrels cost")
+	}
+	pear := thingHref("product", "pear-bag")
+	f := sentBack(ask(t, german, "GET", pear, nil))
+	if f.Get("f.price") != "6,50 USD" {
+		t.Errorf("the price is shown as %q", f.Get("f.price"))
+	}
+	f.Set("f.price", "$7,25")
+	f.Set("act", "save")
+	if p := ask(t, german, "POST", pear, f); p.StatusCode != http.StatusSeeOther {
+		t.Errorf("a price typed with its sign: %d", p.StatusCode)
+	}
+	b, _ = bookOf(t, a)
+	if got := b.Products[0].Price; got != "7.25 USD" {
+		t.Errorf("$7,25 typed, %q kept", got)
+	}
 	if st, body := smear("1.145 kg"); st != http.StatusUnprocessableEntity || !strings.Contains(body, "one of thousands") {
 		t.Errorf("a number that can be read two ways: %d", st)
 	}

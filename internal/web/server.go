@@ -16,6 +16,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/store"
 )
 
@@ -252,7 +253,7 @@ func (s *server) serve(rt route) http.Handler {
 		if err == nil && known != nil {
 			r = known
 			if !strings.HasPrefix(rt.pattern, apiRoot) { // programs read one mark everywhere
-				r = r.WithContext(app.ReadWith(r.Context(), app.DecimalOf(r.Header.Get("Accept-Language"))))
+				r = r.WithContext(app.ReadWith(r.Context(), q.DecimalOf(r.Header.Get("Accept-Language"))))
 			}
 			err = h(w, r)
 		}

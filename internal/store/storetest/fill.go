@@ -115,6 +115,8 @@ func words(t reflect.Type) []string {
 	switch t {
 	case reflect.TypeFor[q.Reader]():
 		return []string{string(q.Metric), string(q.US)}
+	case reflect.TypeFor[q.Money]():
+		return []string{"2.80 GBP", "280 JPY"}
 	case reflect.TypeFor[rig.Material]():
 		return plain(rig.Materials())
 	case reflect.TypeFor[rig.Task]():
