@@ -4,7 +4,6 @@ import (
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
-	"crypto/tls"
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
@@ -43,7 +42,7 @@ func TestServer_Verified(t *testing.T) {
 		t.Fatal(err)
 	}
 	check := func(name string, when time.Time) error {
-		_, err := c.Leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: name, CurrentTime: when, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}})
+		_, err := c.Leaf.Verify(x509.VerifyOptions{Roots: pool(a), DNSName: name, CurrentTime: when, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}})
 		return err
 	}
 	for _, n := range names {
@@ -62,7 +61,7 @@ func TestServer_Verified(t *testing.T) {
 	if days := c.Leaf.NotAfter.Sub(c.Leaf.NotBefore).Hours() / 24; days > 398 {
 		t.Errorf("%g days: browsers take 398", days)
 	}
-	if _, err := (&x509.Certificate{}).Verify(x509.VerifyOptions{Roots: a.Pool()}); err == nil {
+	if _, err := (&x509.Certificate{}).Verify(x509.VerifyOptions{Roots: pool(a)}); err == nil {
 		t.Error("an empty certificate is taken")
 	}
 }
@@ -99,7 +98,7 @@ func TestConstraints(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: n, CurrentTime: noon}); err == nil {
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: pool(a), DNSName: n, CurrentTime: noon}); err == nil {
 			t.Errorf("a forged certificate for %s is taken", n)
 		}
 	}
@@ -119,7 +118,7 @@ func TestConstraints(t *testing.T) {
 		t.Fatal(err)
 	}
 	for use, want := range map[x509.ExtKeyUsage]bool{x509.ExtKeyUsageServerAuth: true, x509.ExtKeyUsageClientAuth: false, x509.ExtKeyUsageEmailProtection: false, x509.ExtKeyUsageCodeSigning: false} {
-		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{use}}); (err == nil) != want {
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: pool(a), CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{use}}); (err == nil) != want {
 			t.Errorf("for use %d: %v", use, err)
 		}
 	}
@@ -163,52 +162,5 @@ func TestOpen_Again(t *testing.T) {
 	}
 	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindInternal {
 		t.Errorf("a certificate that is none: %v", err)
-	}
-}
-
-// The certificate of the server is renewed before it ends, without a restart.
-func TestConfig_Renews(t *testing.T) {
-	t.Parallel()
-	now := noon
-	a, err := Open(filepath.Join(t.TempDir(), "keys"), "shop-pc", rand.Reader, func() time.Time { return now })
-	if err != nil {
-		t.Fatal(err)
-	}
-	conf, err := a.Config([]string{"shop-pc.local"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	get := func() *tls.Certificate {
-		c, err := conf.GetCertificate(&tls.ClientHelloInfo{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		return c
-	}
-	first := get()
-	now = noon.AddDate(0, 0, serverDays-renewDays-1)
-	if get() != first {
-		t.Error("renewed too early")
-	}
-	now = noon.AddDate(0, 0, serverDays-renewDays+1)
-	if next := get(); next == first || !next.Leaf.NotAfter.After(first.Leaf.NotAfter) {
-		t.Error("not renewed in time")
-	}
-	if conf.MinVersion < tls.VersionTLS12 {
-		t.Error("older encryption is taken")
-	}
-}
-
-// What this machine answers to is what its authority may vouch for.
-func TestNames(t *testing.T) {
-	t.Parallel()
-	a, err := Open(filepath.Join(t.TempDir(), "keys"), Host(), rand.Reader, at(noon))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if names := Names(); len(names) < 4 {
-		t.Errorf("names %v", names)
-	} else if _, err := a.Server(names); err != nil {
-		t.Errorf("%v: %v", names, err)
 	}
 }

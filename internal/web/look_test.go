@@ -273,9 +273,9 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 	look("changing the PIN")
 	// What the other entrances show, without their encryption: as they look.
 	for what, h := range map[string]http.Handler{
-		"the door":     Door(DoorOptions{Names: []string{"127.0.0.1"}, Certificate: []byte(code), Fingerprint: strings.Repeat("AB:", 31) + "AB", Address: "https://192.168.1.20:7443"}),
+		"the door":     Door(DoorOptions{Names: names("127.0.0.1"), Certificate: []byte(code), Network: telling(Network{Fingerprint: strings.Repeat("AB:", 31) + "AB", Address: "https://192.168.1.20:7443"})}),
 		"visitors":     NewSite(x.f, fixtureOptions()).Public(),
-		"a new tablet": NewSite(x.f, fixtureOptions()).Shared([]string{"127.0.0.1"}),
+		"a new tablet": NewSite(x.f, fixtureOptions()).Shared(names("127.0.0.1")),
 	} {
 		srv := httptest.NewServer(h)
 		t.Cleanup(srv.Close)

@@ -44,6 +44,10 @@ type staffedShop struct {
 
 const sharedHost = "192.168.1.20:7443"
 
+func names(list ...string) func() []string { return func() []string { return list } }
+
+func telling(n Network) func() Network { return func() Network { return n } }
+
 var pins = map[string]string{"Odile": "204713", "Bram": "880315", "Wilma": "713094"}
 
 func staffed(t *testing.T) *staffedShop {
@@ -76,9 +80,9 @@ func staffed(t *testing.T) *staffedShop {
 	}
 	opt := fixtureOptions()
 	opt.Log = slog.New(slog.NewTextHandler(x.log, nil))
-	opt.Network = &Network{Address: "https://" + sharedHost, Door: "http://192.168.1.20:7380", Fingerprint: "AA:BB"}
+	opt.Network = telling(Network{Address: "https://" + sharedHost, Door: "http://192.168.1.20:7380", Fingerprint: "AA:BB"})
 	site := NewSite(x.f, opt)
-	x.local, x.shared = site.Local(), site.Shared([]string{"192.168.1.20", "shop-pc.local"})
+	x.local, x.shared = site.Local(), site.Shared(names("192.168.1.20", "shop-pc.local"))
 	return x
 }
 
@@ -360,7 +364,7 @@ func TestOWASP_Traversal(t *testing.T) {
 			t.Errorf("%s: status %d", a, p.StatusCode)
 		}
 	}
-	for _, h := range []http.Handler{Door(DoorOptions{Names: []string{"192.168.1.20"}, Certificate: []byte("cert")}), NewSite(x.f, fixtureOptions()).Public()} {
+	for _, h := range []http.Handler{Door(DoorOptions{Names: names("192.168.1.20"), Certificate: []byte("cert"), Network: telling(Network{})}), NewSite(x.f, fixtureOptions()).Public()} {
 		for _, a := range []string{"/static/../gate.go", "/static/%2e%2e/gate.go", "/people", "/api/v1/book", "/book", "/day.pdf", "/slabside-ca.key"} {
 			r := newRequest("GET", a, nil)
 			r.Host = sharedHost
@@ -568,7 +572,7 @@ func TestOWASP_OpenRedirect(t *testing.T) {
 func TestOWASP_Headers(t *testing.T) {
 	t.Parallel()
 	x := staffed(t)
-	door := Door(DoorOptions{Names: []string{"192.168.1.20"}, Certificate: []byte("cert"), Fingerprint: "AA:BB", Address: "https://" + sharedHost})
+	door := Door(DoorOptions{Names: names("192.168.1.20"), Certificate: []byte("cert"), Network: telling(Network{Fingerprint: "AA:BB", Address: "https://" + sharedHost})})
 	public := NewSite(x.f, fixtureOptions()).Public()
 	for name, p := range map[string]page{
 		"pages": x.ask("GET", "/people", x.tablet, x.shift["Odile"], nil), "refused": x.ask("GET", "/people", x.tablet, x.shift["Wilma"], nil),
@@ -605,11 +609,11 @@ func TestOWASP_Encryption(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conf, err := ca.Config([]string{"127.0.0.1", "shop-pc.local"})
+	conf, err := ca.Config(names("127.0.0.1", "shop-pc.local"), func(err error) { t.Error(err) })
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv := httptest.NewUnstartedServer(NewSite(x.f, fixtureOptions()).Shared([]string{"127.0.0.1"}))
+	srv := httptest.NewUnstartedServer(NewSite(x.f, fixtureOptions()).Shared(names("127.0.0.1")))
 	srv.Config.ErrorLog = slog.NewLogLogger(slog.DiscardHandler, slog.LevelError)
 	plain := srv.Listener
 	srv.Listener = tls.NewListener(plain, conf)
@@ -653,7 +657,7 @@ func TestOWASP_OpenBook(t *testing.T) {
 	if p := ask(t, site.Local(), "GET", "/people", nil); p.StatusCode != 200 {
 		t.Errorf("on the machine itself: status %d", p.StatusCode)
 	}
-	shared := site.Shared([]string{"192.168.1.20"})
+	shared := site.Shared(names("192.168.1.20"))
 	for _, a := range []string{"/", "/people", "/api/v1/book", "/book", "/day.pdf"} {
 		r := newRequest("GET", a, nil)
 		r.Host = sharedHost

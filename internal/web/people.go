@@ -64,7 +64,11 @@ func rolesFor(chosen access.Role) (out []roleView) {
 }
 
 func (s *server) peopleView(r *http.Request) (peopleView, error) {
-	v := peopleView{Base: s.base(r, "People", "/people"), Least: access.LeastPIN, Most: access.MostPIN, Network: s.opt.Network}
+	v := peopleView{Base: s.base(r, "People", "/people"), Least: access.LeastPIN, Most: access.MostPIN}
+	if s.opt.Network != nil {
+		n := s.opt.Network()
+		v.Network = &n
+	}
 	st, err := s.shop.Access(r.Context())
 	if err != nil {
 		return v, err

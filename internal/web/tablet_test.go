@@ -44,7 +44,7 @@ func onNetwork(t *testing.T) *shopNetwork {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conf, err := ca.Config([]string{"192.168.1.20", "shop-pc.local"})
+	conf, err := ca.Config(names("192.168.1.20", "shop-pc.local"), func(err error) { t.Error(err) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func onNetwork(t *testing.T) *shopNetwork {
 		n.asked.Add(1)
 		n.shared.ServeHTTP(w, r)
 	}))
-	door := httptest.NewServer(Door(DoorOptions{Names: []string{"127.0.0.1"}, Certificate: ca.Certificate(), Fingerprint: ca.Fingerprint(), Address: "https://192.168.1.20:" + n.port}))
+	door := httptest.NewServer(Door(DoorOptions{Names: names("127.0.0.1"), Certificate: ca.Certificate(), Network: telling(Network{Fingerprint: ca.Fingerprint(), Address: "https://192.168.1.20:" + n.port})}))
 	t.Cleanup(door.Close)
 	n.door = door.URL
 	return n
