@@ -7,10 +7,12 @@ import (
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
+	"errors"
 	"math/big"
 	"net"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -148,19 +150,92 @@ func TestOpen_Again(t *testing.T) {
 	if _, err := Open(folder, "x", rand.Reader, at(noon.AddDate(authorityYears, 0, 1))); fault.KindOf(err) != fault.KindInvalid {
 		t.Errorf("after its end: %v", err)
 	}
-	if err := os.Chmod(filepath.Join(folder, keyFile), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindForbidden {
-		t.Errorf("a key that others may read: %v", err)
-	}
 	if err := os.WriteFile(filepath.Join(folder, certFile), []byte("not one"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(filepath.Join(folder, keyFile), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindInternal {
 		t.Errorf("a certificate that is none: %v", err)
+	}
+}
+
+// What others on the machine may read or change is not used, and it is said what to do.
+func TestOpen_Permissions(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		mode  os.FileMode
+		hint  string // empty: taken
+		empty bool   // of the folder
+	}{
+		{"", 0o755, "chmod 700 ", false}, {"", 0o710, "chmod 700 ", false}, {"", 0o755, "chmod 700 ", true}, {"", 0o700, "", true}, {keyFile, 0o640, "chmod 600 ", false}, {keyFile, 0o604, "chmod 600 ", false}, {keyFile, 0o400, "", false},
+		{certFile, 0o664, "chmod 644 ", false}, {certFile, 0o646, "chmod 644 ", false}, {certFile, 0o600, "", false}, {certFile, 0o644, "", false},
+	} {
+		folder := filepath.Join(t.TempDir(), "keys")
+		if c.empty {
+			if err := os.Mkdir(folder, 0o700); err != nil {
+				t.Fatal(err)
+			}
+		} else {
+			open(t, folder, noon)
+		}
+		path := filepath.Join(folder, c.name)
+		if err := os.Chmod(path, c.mode); err != nil {
+			t.Fatal(err)
+		}
+		_, err := Open(folder, "x", rand.Reader, at(noon))
+		if c.hint == "" && err != nil {
+			t.Errorf("%q with %o: %v", c.name, c.mode, err)
+		}
+		var f *fault.Error
+		if c.hint != "" && (!errors.As(err, &f) || f.Kind != fault.KindForbidden || f.Hint != c.hint+path) {
+			t.Errorf("%q with %o: %v, want %s%s", c.name, c.mode, err, c.hint, path)
+		}
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != c.mode {
+			t.Errorf("%q with %o was changed: %v, %v", c.name, c.mode, info.Mode(), err)
+		}
+	}
+}
+
+// One of the pair alone is never the beginning of another authority, which no tablet
+// knows: it is said what is missing, and what is left stays as it was.
+func TestOpen_HalfGone(t *testing.T) {
+	t.Parallel()
+	for missing, left := range map[string]string{keyFile: certFile, certFile: keyFile} {
+		folder := filepath.Join(t.TempDir(), "keys")
+		first := open(t, folder, noon)
+		backup, err := os.ReadFile(filepath.Join(folder, missing))
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, err := os.ReadFile(filepath.Join(folder, left))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Remove(filepath.Join(folder, missing)); err != nil {
+			t.Fatal(err)
+		}
+		var f *fault.Error
+		if _, err := Open(folder, "x", rand.Reader, at(noon)); !errors.As(err, &f) || f.Kind != fault.KindNotFound ||
+			!strings.Contains(f.Text, missing+" is missing beside "+left) || !strings.Contains(f.Hint, "bring "+missing+" back from a backup") || !strings.Contains(f.Hint, "take "+left+" away too") {
+			t.Errorf("without %s: %v", missing, err)
+		}
+		if after, err := os.ReadFile(filepath.Join(folder, left)); err != nil || string(after) != string(before) {
+			t.Errorf("%s was changed: %v", left, err)
+		}
+		// Either way out that is named works.
+		if err := os.WriteFile(filepath.Join(folder, missing), backup, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if again := open(t, folder, noon); again.Fingerprint() != first.Fingerprint() {
+			t.Errorf("with %s from the backup it is another authority", missing)
+		}
+		for _, name := range []string{missing, left} {
+			if err := os.Remove(filepath.Join(folder, name)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if again := open(t, folder, noon); again.Fingerprint() == first.Fingerprint() {
+			t.Error("without both it is the authority of before")
+		}
 	}
 }
