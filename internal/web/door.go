@@ -1,7 +1,6 @@
 package web
 
 import (
-	"html/template"
 	"net/http"
 
 	"slabside/internal/fault"
@@ -20,7 +19,7 @@ const certificatePath = "/slabside-ca.crt"
 // doorView is the page that says how to install the certificate.
 type doorView struct {
 	Base    base
-	Path    template.URL
+	Path    string
 	Network Network
 }
 

@@ -85,10 +85,10 @@ func (s *server) peopleView(r *http.Request) (peopleView, error) {
 		v.People = append(v.People, personView{ID: p.ID, Name: p.Name, Role: string(p.Role), Self: self != nil && self.ID == p.ID, Roles: rolesFor(p.Role)})
 	}
 	for _, t := range st.Tablets {
-		v.Tablets = append(v.Tablets, tabletView{t.ID, t.Name, s.onDay(t.Paired, loc), s.onDay(t.Seen, loc)})
+		v.Tablets = append(v.Tablets, tabletView{t.ID, t.Name, onDay(t.Paired, loc), onDay(t.Seen, loc)})
 	}
 	for _, t := range st.Tokens {
-		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, string(t.Role), s.onDay(t.Made, loc), s.onDay(t.Used, loc)})
+		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, string(t.Role), onDay(t.Made, loc), onDay(t.Used, loc)})
 	}
 	return v, nil
 }
