@@ -19,9 +19,9 @@ type Network struct {
 type peopleView struct {
 	Base    base
 	Open    bool // nobody has to sign in
-	File    bool // the book is a file and knows nobody
 	People  []personView
 	Roles   []roleView
+	First   access.Role // of who is added to nobody
 	Least   int
 	Most    int
 	Tablets []tabletView
@@ -53,7 +53,7 @@ type tokenView struct{ ID, Name, Role, Made, Used string }
 
 // roleTexts says what each role may do.
 var roleTexts = map[access.Role]string{
-	access.Owner: "everything", access.Maker: "the book and the day, not who may do what", access.Helper: "looks and prints",
+	access.Owner: "everything", access.Maker: "the book and the day", access.Helper: "looks and prints",
 }
 
 func rolesFor(chosen access.Role) (out []roleView) {
@@ -75,11 +75,7 @@ func (s *server) peopleView(r *http.Request) (peopleView, error) {
 	}
 	loc := s.zone(r)
 	v.Open = st.Open()
-	first := access.Maker
-	if v.Open {
-		first = access.Owner
-	}
-	v.Roles = rolesFor(first)
+	v.Roles, v.First = rolesFor(access.Maker), access.Owner
 	self := visitorOf(r).person
 	for _, p := range st.People {
 		v.People = append(v.People, personView{ID: p.ID, Name: p.Name, Role: string(p.Role), Self: self != nil && self.ID == p.ID, Roles: rolesFor(p.Role)})
