@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -10,6 +11,7 @@ import (
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/verdict"
 )
 
 // Boil works out one boil of a recipe of the book, in its kettle and on its glass.
@@ -39,6 +41,11 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if in.Rolls != nil {
 		out.Pieces = &p.Pieces
 	}
+	portions := map[string]string{}
+	for _, x := range rec.Portions {
+		portions[x.ID] = cmp.Or(x.Colour, x.ID)
+	}
+	out.Verdicts = verdict.Of(verdict.Inputs{Boil: p.Boil, Room: in.Room, Units: b.Shop.Units, Portions: portions})
 	return out, nil
 }
 
@@ -63,7 +70,9 @@ func BoilRaw(r BoilRequest, u q.Reader) (*BoilResult, error) {
 		return nil, err
 	}
 	glass := boil.UnnamedGlass()
-	return boilResult(p, c.Mass(), &glass, nil, u), nil
+	out := boilResult(p, c.Mass(), &glass, nil, u)
+	out.Verdicts = verdict.Of(verdict.Inputs{Boil: p, Room: rig.UsualRoom(0), Units: u})
+	return out, nil
 }
 
 // end is where the request ends the boil, nil for where the recipe does.

@@ -2,6 +2,7 @@ package app
 
 import (
 	q "slabside/internal/quantity"
+	"slabside/internal/verdict"
 
 	"slabside/internal/demand"
 )
@@ -37,35 +38,39 @@ type BoilRequest struct {
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.
 type BoilResult struct {
-	BoilC      *q.Estimate     `json:"boil_c"`
-	DialC      *q.Estimate     `json:"dial_c"`
-	MarkC      q.Number        `json:"mark_c"` // the division of the glass nearest to it
-	Read       string          `json:"read"`   // the same, in the shop's units
-	AfterHeatK *q.Estimate     `json:"after_heat_k"`
-	LiftC      *q.Estimate     `json:"lift_c"` // on the glass, where the flame goes off; null without a kettle's fire, as all of the lift
-	LiftMarkC  *q.Number       `json:"lift_mark_c"`
-	Lift       string          `json:"lift"`   // the same, in the shop's units; empty without
-	LateK      *q.Estimate     `json:"late_k"` // ten seconds late
-	LateWater  *q.Estimate     `json:"late_water_frac"`
-	Course     *Course         `json:"course"`
-	WaterFrac  *q.Estimate     `json:"water_frac"`
-	MassKg     *q.Estimate     `json:"mass_kg"`
-	FinishedKg *q.Estimate     `json:"finished_kg"` // on the slab, additions in
-	SolidsKg   *q.Estimate     `json:"solids_kg"`
-	WaterOffKg *q.Estimate     `json:"water_off_kg"`
-	InvertFrac *q.Estimate     `json:"invert_frac"`
-	GlassC     *q.Estimate     `json:"glass_c"`
-	BoilTimeS  *q.Estimate     `json:"boil_time_s"`
-	EnergyKWh  *q.Estimate     `json:"energy_kwh"`
-	Pieces     *q.Estimate     `json:"pieces"` // sound pieces; null without a recipe's rolls
-	ChargeKg   q.Number        `json:"charge_kg"`
-	PressurePa q.Number        `json:"pressure_pa"`
-	Units      q.Reader        `json:"units"`
-	Weigh      []WeighLine     `json:"weigh"`
-	Stock      []StockSolution `json:"stock_solutions"`
-	Cautions   []Caution       `json:"cautions"`
-	Sources    []string        `json:"sources"`
+	BoilC      *q.Estimate      `json:"boil_c"`
+	DialC      *q.Estimate      `json:"dial_c"`
+	MarkC      q.Number         `json:"mark_c"` // the division of the glass nearest to it
+	Read       string           `json:"read"`   // the same, in the shop's units
+	AfterHeatK *q.Estimate      `json:"after_heat_k"`
+	LiftC      *q.Estimate      `json:"lift_c"` // on the glass, where the flame goes off; null without a kettle's fire, as all of the lift
+	LiftMarkC  *q.Number        `json:"lift_mark_c"`
+	Lift       string           `json:"lift"`   // the same, in the shop's units; empty without
+	LateK      *q.Estimate      `json:"late_k"` // ten seconds late
+	LateWater  *q.Estimate      `json:"late_water_frac"`
+	Course     *Course          `json:"course"`
+	WaterFrac  *q.Estimate      `json:"water_frac"`
+	MassKg     *q.Estimate      `json:"mass_kg"`
+	FinishedKg *q.Estimate      `json:"finished_kg"` // on the slab, additions in
+	SolidsKg   *q.Estimate      `json:"solids_kg"`
+	WaterOffKg *q.Estimate      `json:"water_off_kg"`
+	InvertFrac *q.Estimate      `json:"invert_frac"`
+	GlassC     *q.Estimate      `json:"glass_c"`
+	BoilTimeS  *q.Estimate      `json:"boil_time_s"`
+	EnergyKWh  *q.Estimate      `json:"energy_kwh"`
+	Pieces     *q.Estimate      `json:"pieces"` // sound pieces; null without a recipe's rolls
+	ChargeKg   q.Number         `json:"charge_kg"`
+	PressurePa q.Number         `json:"pressure_pa"`
+	Units      q.Reader         `json:"units"`
+	Weigh      []WeighLine      `json:"weigh"`
+	Stock      []StockSolution  `json:"stock_solutions"`
+	Verdicts   verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
+	Cautions   []Caution        `json:"cautions"`
+	Sources    []string         `json:"sources"`
 }
+
+// MapPoint is a point of a line on the map of a boil.
+type MapPoint = verdict.MapPoint
 
 // SugarRequest asks for the properties of one mixture.
 type SugarRequest struct {

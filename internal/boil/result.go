@@ -40,6 +40,12 @@ type Result struct {
 	InvertFrac *q.Estimate // always nil: see CodeInvert
 	GlassC     *q.Estimate // what the finished sweet stands up to
 
+	// What its keeping hangs on beside: see package verdict.
+	Pot        Makeup     // what goes into the kettle by the boil's end, as stated
+	DoctorFrac q.Estimate // of its dry sugars, glucose syrup, invert syrup and honey
+	Doctored   bool       // tartar or another acid inverts in it
+	Browns     []string   // names of what browns in it sooner than sugar does
+
 	LitS      *q.Estimate // time of flame
 	WatchS    *q.Estimate // of it, from the hold point up
 	EnergyKWh *q.Estimate // of gas
@@ -58,6 +64,9 @@ type PortionResult struct {
 	MassKg    q.Estimate
 	WaterFrac q.Estimate
 	GlassC    *q.Estimate
+
+	Makeup     Makeup    // by the middle figures
+	GlassDraws []float64 // °C; nil outside the model's range
 }
 
 // Predict works a boil out: [Prepare], [Plan.Simulate] and [Plan.Result] in one.
@@ -95,7 +104,8 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
 		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.of(portion.Mass, m.Mass()),
-			WaterFrac: s.of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m)})
+			WaterFrac: s.of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
+			Makeup: m, GlassDraws: portion.Glass})
 	}
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)
@@ -143,17 +153,20 @@ func (p *Plan) time(r *Result, d Draws, s *summary) {
 func (p *Plan) ends(r *Result, s *summary) {
 	n := p.in.Ensemble.Len()
 	c := p.columns()
-	trueC, dialC := make([]float64, n), make([]float64, n)
+	trueC, dialC, doctor := make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range n {
 		pot := c.world(i).pot(p.in.Additions)
 		t, err := p.in.End.targetOf(pot, q.Pascals(c.pressure[i]), c.model[i])
 		if err != nil && s.err == nil {
 			s.err = err
 		}
-		trueC[i] = t.tempC
+		trueC[i], doctor[i] = t.tempC, pot.doctor()
 		dialC[i] = t.tempC + float64(p.glass.Offset) + c.glass[i]
 	}
 	r.BoilC, r.DialC = s.of(trueC, p.target.tempC), s.of(dialC, p.dial())
+	r.Pot = p.middle().pot(p.in.Additions)
+	r.DoctorFrac = s.of(doctor, r.Pot.doctor())
+	r.Doctored, r.Browns = p.in.inKettle()
 	if p.in.End.Here != 0 {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}

@@ -48,6 +48,8 @@ func shopFields() []Field {
 		amount("room.humidity", Share, 0.05, 1, "usual relative humidity of the room").std(written(rig.UsualHumidity)),
 		amount("room.pour_alone", Mass, 0.5, 12, "above this mass in the pan two people pour, or a tilt stand does").std(written(rig.UsualPourAlone)),
 		amount("room.hold_point", Temperature, 100, float64(rig.UsualHoldPoint), "from here up a boil is watched; a shop may lower it, not raise it").std(written(rig.UsualHoldPoint)),
+		amount("room.store_most", Temperature, 5, 60, "the warmest that packed sweets get in the store and on the shelf").or("the usual " + written(rig.UsualStoreMost)),
+		amount("room.post_most", Temperature, 5, 80, "the warmest that they get on their way by post; in a van in the sun 50 C and more").or("the usual " + written(rig.UsualPostMost)),
 
 		table("room.times", Optional, "how long the usual jobs take here, for a full boil"),
 		lasts("charge", 0.5*minute, 60*minute, t.Charge, "loading the kettle"),

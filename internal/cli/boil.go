@@ -106,6 +106,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 			p.line("  → %s", st.Text)
 		}
 	}
+	printVerdicts(p, r)
 	p.cautions(r.Cautions)
-	p.sources(r.Sources)
+	p.sources(withVerdicts(r))
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"strings"
@@ -105,7 +106,9 @@ func airOf(u q.Reader, r rig.Room) []pair {
 		pair{"air", u.Temperature(r.Air, 1)},
 		pair{"humidity", u.Percent(r.Humidity, 0)},
 		pair{"two people pour above", u.Mass(r.PourAlone)},
-		pair{"watched from", u.Temperature(r.HoldPoint, 0)})
+		pair{"watched from", u.Temperature(r.HoldPoint, 0)},
+		pair{"the store gets as warm as", u.Temperature(cmp.Or(r.StoreMost, rig.UsualStoreMost), 0)},
+		pair{"the post gets as warm as", u.Temperature(cmp.Or(r.PostMost, rig.UsualPostMost), 0)})
 }
 
 func timesOf(u q.Reader, t rig.Times) []pair {
