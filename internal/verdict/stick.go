@@ -174,9 +174,13 @@ func (in Inputs) kettleWater() float64 {
 }
 
 // hotter returns by how much hotter a boil ends that leaves so much less water in
-// the sugar phase [K]; false where no boil gets there, or it browns first.
+// the sugar phase [K]; false where no boil gets there by a figure that is meant, or
+// it browns first.
 func (in Inputs) hotter(drier float64) (float64, bool) {
 	solids, water := in.Boil.Pot.Solids(), in.kettleWater()
+	if sugar.AtEdge(q.Fraction(water - drier)) {
+		return 0, false
+	}
 	end, err := sugar.BoilingPoint(sugar.Mix(solids, q.Fraction(water-drier)), in.Boil.Pressure)
 	if err != nil || end > brownsAt {
 		return 0, false
