@@ -141,6 +141,19 @@ func TestMoves_Help(t *testing.T) {
 	})
 }
 
+// A shortfall that a little syrup mends is mended with it; one that no syrup of the
+// trade mends is not.
+func TestMoves_Syrup(t *testing.T) {
+	t.Parallel()
+	for short, want := range map[float64]bool{0.5: true, 6: false} {
+		in := boiled(t, 0.3, 150)
+		in.Room.PostMost = q.Celsius(in.Boil.Portions[0].GlassC.Low + short)
+		if s := in.sticks(in.weakest()); (s.toShare > 0) != want {
+			t.Errorf("%g K short: %g of syrup, %v", short, s.toShare, s.Moves)
+		}
+	}
+}
+
 // The lines of the map are where the sweet stands up to the limit.
 func TestMap_LinesAreTheLimit(t *testing.T) {
 	t.Parallel()

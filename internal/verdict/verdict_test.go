@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"slabside/internal/boil"
@@ -93,10 +94,10 @@ func TestSticks_Chance(t *testing.T) {
 	t.Parallel()
 	in := made(42, 0.3, 150)
 	in.Boil.Portions[0].GlassC = &q.Estimate{Value: 42, Low: 38, High: 46, Basis: q.Estimated}
-	in.Boil.Portions[0].GlassDraws = []float64{38, 39, 41, 46}
+	in.Boil.Portions[0].GlassDraws = []float64{38, 41, 43, 46}
 	post := Of(in).List[0].Limits[2]
-	if post.Chance == nil || *post.Chance != 0.5 {
-		t.Errorf("two of four outcomes under 40 °C: %v", post.Chance)
+	if post.Chance == nil || *post.Chance != 0.25 {
+		t.Errorf("one of four outcomes under 40 °C: %v", post.Chance)
 	}
 }
 
@@ -123,7 +124,7 @@ func TestSticks_WeakestPortion(t *testing.T) {
 func TestVerdicts_InvertNotKnown(t *testing.T) {
 	t.Parallel()
 	in := made(42, 0, 150)
-	in.Boil.Doctored = true
+	in.Boil.Doctored, in.Boil.Portions[0].GlassDraws = true, []float64{42, 42}
 	v := Of(in)
 	if v.List[1].Answer != NotKnown || v.List[1].FigureFrac != nil || v.Open.Bound != Unknown {
 		t.Errorf("grains: %q, %v; open: %q", v.List[1].Answer, v.List[1].FigureFrac, v.Open.Bound)
@@ -170,6 +171,55 @@ func TestBrowns_Butter(t *testing.T) {
 		if got := answers(in)[2]; got != want {
 			t.Errorf("butter, boiled to %g °C: %q, want %q", end, got, want)
 		}
+	}
+}
+
+// Water in a slab is kept two kelvins above the dew point of tables (source key
+// psychrometric-table, to 0.1 °C).
+func TestAir_SlabWater(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ air, humidity, dew float64 }{{20, 0.40, 6.0}, {25, 0.50, 13.9}, {30, 0.60, 21.4}} {
+		in := made(45, 0.3, 150)
+		in.Room.Air, in.Room.Humidity = q.Celsius(c.air), q.Fraction(c.humidity)
+		a := Of(in).Air
+		if a == nil || math.Abs(float64(a.DewC)-c.dew) > 0.1 || math.Abs(float64(a.SlabWaterC)-c.dew-2) > 0.1 {
+			t.Errorf("%g °C, %g humidity: %+v, want a dew point of %g °C", c.air, c.humidity, a, c.dew)
+		}
+	}
+	in := made(45, 0.3, 150)
+	in.Room.Air, in.Room.Humidity = 5, 0.3 // dew below freezing
+	if a := Of(in).Air; a != nil {
+		t.Errorf("%+v", a)
+	}
+}
+
+// Outside its table the time open to the room says on which side it lies.
+func TestOpen_Bounds(t *testing.T) {
+	t.Parallel()
+	at := func(air, humidity, water float64) Bound {
+		in := made(45, 0.3, 150)
+		in.Room.Air, in.Room.Humidity = q.Celsius(air), q.Fraction(humidity)
+		s := in.weakest()
+		s.water = water
+		return in.open(s).Bound
+	}
+	for _, c := range []struct {
+		air, humidity, water float64
+		want                 Bound
+	}{
+		{24, 0.45, 0.030, About}, {18, 0.45, 0.030, AtLeast}, {31, 0.45, 0.030, Unknown},
+		{24, 0.80, 0.030, AtMost}, {24, 0.95, 0.030, AtMost}, {24, 0.29, 0.030, AtLeast}, {24, 0.20, 0.030, Never},
+		{24, 0.09, 0.030, Unknown}, {24, 0.45, 0.020, AtLeast}, {24, 0.45, 0.045, AtMost},
+	} {
+		if got := at(c.air, c.humidity, c.water); got != c.want {
+			t.Errorf("%g °C, %g humidity, %g water: %q, want %q", c.air, c.humidity, c.water, got, c.want)
+		}
+	}
+	in := made(45, 0.3, 150)
+	s := in.weakest()
+	s.water = 0.06
+	if o := in.open(s); o.TimeS == nil || o.TimeS.Value != 0 {
+		t.Errorf("too wet to be a glass: %+v", o)
 	}
 }
 
