@@ -14,9 +14,9 @@ func dayFields() []Field {
 	return []Field{
 		table("day", Required, "how a making day runs here"),
 		clock("day.opens", "the room opens").
-			mostly("an hour before the first boil is wanted"),
+			mostly("when the first of the hands comes"),
 		clock("day.ends", "everything is done and clean").
-			mostly("when the last is out of the door, the clean-down done"),
+			mostly("when the clean-down is done"),
 		of("day.kettle", "kettle", "kettle the plan uses").or("the first one not for trials"),
 		of("day.glass", "glass", "thermometer that is read").or("the first"),
 		of("day.mounted", "rolls", "rolls on the machine at opening").or("none"),

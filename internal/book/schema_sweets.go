@@ -16,7 +16,7 @@ func sweetFields() []Field {
 		ident("ingredient[].id", "short name"),
 		text("ingredient[].name", "name as it stands on the pot"),
 		word("ingredient[].kind", ingredient.Kinds(), "what it does in a boil").
-			mostly("sugar, syrup and water make the boil; acid, oil, essence and colour go in later").
+			mostly("sugar, syrup or water for the boil; acid, oil, essence or colour for what goes in later").
 			because("It says what the ingredient does to the boil: a syrup keeps it from graining, an acid inverts it."),
 		amount("ingredient[].solids", Share, 0, 1, "dry matter, everything that is not water or spirit").
 			usually(0.998, 1, "sugar, salt, acids and oils").
@@ -112,10 +112,10 @@ func sweetFields() []Field {
 			mostly("families that go together: a damson sweet takes rhubarb 3").
 			rarely(),
 		table("recipe[].stain", Optional, "colour it leaves behind").or("it neither stains nor minds"),
-		amount("recipe[].stain.carry_over", Count, 0, recipe.MostLevel, "level of colour it leaves").
+		amount("recipe[].stain.carry_over", Count, 0, recipe.MostLevel, "level of colour it leaves: 0 none, 6 very strong").
 			usually(0, 1, "pale").
 			usually(2, 3, "deep colours"),
-		amount("recipe[].stain.limit", Count, 0, recipe.MostLevel, "level of colour it tolerates").
+		amount("recipe[].stain.limit", Count, 0, recipe.MostLevel, "level of colour it tolerates: 0 easily stained, 6 nothing shows").
 			usually(1, 2, "pale").
 			usually(3, 4, "deep colours"),
 		of("recipe[].rolls", "rolls", "pair of rolls it runs through"),

@@ -42,7 +42,7 @@ func (g Group) Names() string {
 	for _, n := range g.Folded {
 		out = append(out, small(n.Label))
 	}
-	return strings.Join(out, ", ")
+	return strings.Join(out, "; ")
 }
 
 // small begins a label with a small letter, as it stands in a sentence.

@@ -184,8 +184,8 @@ func (l *layout) refer(n *Node, f book.Field) {
 // label is the name of a field as a person says it.
 func label(f book.Field) string {
 	k := key(f)
-	if parent, _ := cutKey(f.Path); strings.HasSuffix(parent, ".tested") {
-		return "tested " + k
+	if l, ok := pathLabels[f.Path]; ok {
+		return l
 	}
 	if l, ok := listLabels[k]; ok && (f.Kind == book.List || f.Kind == book.Table) {
 		return l
@@ -204,8 +204,14 @@ var labels = map[string]string{
 	"id": "short name", "de": "dextrose equivalent (DE)", "net": "net weight", "by": "shared by", "may": "may do",
 	"paint": "drawn in", "for": "for whom", "most": "most at once", "change": "time to change", "piece": "mass of one piece",
 	"piece_sd": "spread of a piece", "pieces_per_lb": "pieces to the pound", "class": "class, ± at 150 °C",
-	"finish_gain": "gain by dusting or sanding", "finish_with": "dusted or sanded with", "efficiency_low": "efficiency, low end", "efficiency_high": "efficiency, high end",
+	"finish_gain": "gain by dusting or sanding", "finish_with": "dusted or sanded with", "efficiency_low": "low end of the efficiency", "efficiency_high": "high end of the efficiency",
 	"air": "air kept", "least": "at least, pieces a bag", "glass": "thermometer",
+}
+
+// pathLabels are those of keys that mean something else elsewhere.
+var pathLabels = map[string]string{
+	"room.air": "air in the room", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
+	"kettle[].tested.by": "tested by", "kettle[].tested.on": "tested on", "rolls[].tested.by": "tested by", "rolls[].tested.on": "tested on",
 }
 
 var listLabels = map[string]string{

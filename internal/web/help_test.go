@@ -41,7 +41,7 @@ func TestThing_Fold(t *testing.T) {
 		t.Errorf("a new kettle: %d folds, %d of them open", p.count(folded), p.count(opened))
 	}
 	p.says(t, folded+" summary", "More about the kettle")
-	p.says(t, folded+" summary", "efficiency, low end")
+	p.says(t, folded+" summary", "short name; low end of the efficiency")
 
 	form := sentBack(p)
 	form.Set("f.name", "Second pan")
