@@ -94,7 +94,7 @@ func (l *layout) node(f book.Field, name, helped string) Node {
 	if f.Need != book.Required && f.Kind != book.Flag { // what is not ticked says what that means
 		n.LeftOut = words(standing(f, u))
 	}
-	n.Given = n.Value != "" && (f.Need != book.Standing || n.Value != standing(f, u) && n.Value != f.Default)
+	n.Given = n.Value != "" && (f.Need != book.Standing || n.Value != standing(f, u))
 	for i := range l.faults {
 		switch x := &l.faults[i]; {
 		case x.Name == name && n.Fault == nil:

@@ -53,6 +53,16 @@ func TestThing_Fold(t *testing.T) {
 	}
 	p.says(t, opened+" .field-error", "a third")
 
+	// So is one that lies in what is not given: dusted, but with what?
+	at := thingHref("recipe", "pear")
+	form = sentBack(ask(t, site, "GET", at, nil))
+	form.Set("f.finish", "dusted")
+	form.Set("act", "save")
+	p = ask(t, site, "POST", at, form)
+	if p.StatusCode != http.StatusUnprocessableEntity || p.count(opened+" input[id=f-finish_gain]") != 1 {
+		t.Errorf("status %d: what is missing is folded away", p.StatusCode)
+	}
+
 	// A row with something rare in it opens its own fold and no other.
 	f.book.Products[0].Parts = []bag.Part{{Recipe: "pear", Share: 1, Least: 6}, {Recipe: "clove", Share: 1}}
 	p = ask(t, site, "GET", thingHref("product", f.book.Products[0].ID), nil)
