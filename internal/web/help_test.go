@@ -54,9 +54,9 @@ func TestThing_Fold(t *testing.T) {
 	p.says(t, opened+" .field-error", "a third")
 
 	// So is one that lies in what is not given: dusted, but with what?
-	at := thingHref("recipe", "pear")
+	at := thingHref("recipe", "lemon")
 	form = sentBack(ask(t, site, "GET", at, nil))
-	form.Set("f.finish", "dusted")
+	form.Set("f.finish", "dusted") // it was sanded, and says with nothing
 	form.Set("act", "save")
 	p = ask(t, site, "POST", at, form)
 	if p.StatusCode != http.StatusUnprocessableEntity || p.count(opened+" input[id=f-finish_gain]") != 1 {
