@@ -228,6 +228,11 @@ func (k *Keeper) moved() error {
 	return fault.Conflict("%s was changed by someone else", k.name()).WithHint("read it again and repeat the change")
 }
 
+// ToMakeBefore reports that a file keeps none.
+func (k *Keeper) ToMakeBefore(context.Context) ([]demand.Line, error) {
+	return nil, fault.NotFound("no lines to make of before: " + noHistory)
+}
+
 // Acts reports that a file keeps none.
 func (k *Keeper) Acts(context.Context, int64, int) ([]store.Act, error) {
 	return nil, fault.NotFound("no acts: " + noHistory)

@@ -95,11 +95,11 @@ func (p *Plan) compare(d Definition, held map[Name]Thing) {
 	}
 }
 
-// lines decides what becomes of the lines to make.
+// lines decides what becomes of the lines to make; nil leaves them as they are.
 func (p *Plan) lines(lines, kept []demand.Line) {
 	switch {
 	case len(lines) == 0 && len(kept) == 0:
-	case len(lines) == 0:
+	case lines == nil:
 		p.Changes.Kept = append(p.Changes.Kept, linesToMake)
 	case slices.Equal(lines, kept):
 		p.Changes.Unchanged++
