@@ -42,7 +42,7 @@ func (a *App) KeepTrial(ctx context.Context, req PlanRequest, expect store.Head,
 		return 0, err
 	}
 	if why == "" {
-		why = "a trial day kept: " + clipped(strings.Join(says, "; "))
+		why = "a trial day kept: " + fault.Clip(strings.Join(says, "; "), 60)
 	}
 	m := store.Meta{Person: who, At: a.now(), Reason: why}
 	if !reflect.DeepEqual(b.Day, after.Day) || len(b.Hands) != len(after.Hands) {

@@ -87,7 +87,7 @@ func sifted(b book.Book, list []Change, date string) (book.Book, []Change, Probl
 		fail := func(err *fault.Error) { p = append(p, err.At(c.Kind)) }
 		k, ok := kindOf(c.Kind)
 		if !ok {
-			fail(fault.Invalid("there is no change called %q", clipped(c.Kind)))
+			fail(fault.Invalid("there is no change called %q", fault.Clip(c.Kind, fault.Echo)))
 			continue
 		}
 		if twice(list[:i], c) {
@@ -251,7 +251,7 @@ func withoutHand(b *book.Book, c Change, _ string) error {
 		for i, h := range b.Hands {
 			ids[i] = h.ID
 		}
-		return fault.Invalid("there is no hand %q", clipped(c.Hand.ID)).WithHint("the hands are %s", join(ids))
+		return fault.Invalid("there is no hand %q", fault.Clip(c.Hand.ID, fault.Echo)).WithHint("the hands are %s", join(ids))
 	}
 	b.Hands = slices.Delete(slices.Clone(b.Hands), i, i+1)
 	return nil
@@ -261,7 +261,7 @@ func withoutHand(b *book.Book, c Change, _ string) error {
 func notToday(b *book.Book, c Change, _ string) error {
 	r, ok := b.Recipe(c.Rule.Recipe)
 	if !ok {
-		return fault.Invalid("there is no recipe %q", clipped(c.Rule.Recipe)).WithHint("name one that is boiled that day")
+		return fault.Invalid("there is no recipe %q", fault.Clip(c.Rule.Recipe, fault.Echo)).WithHint("name one that is boiled that day")
 	}
 	if err := mustBeBoiled(b, r.ID); err != nil {
 		return err

@@ -163,7 +163,7 @@ func takeOut(b *book.Book, n store.Name) error {
 			return nil
 		}
 	}
-	return fault.NotFound("no %s with the id %q", n.Kind, short(n.Slug))
+	return fault.NotFound("no %s with the id %q", n.Kind, fault.Clip(n.Slug, fault.Echo))
 }
 
 // rewrite writes a sound book over the file.

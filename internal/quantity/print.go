@@ -24,7 +24,7 @@ func ParseSystem(s string) (System, error) {
 	case Metric, US:
 		return System(s), nil
 	}
-	return "", fault.Invalid("unknown system of units %q", clip(s)).WithHint(`write "metric" or "us"`)
+	return "", fault.Invalid("unknown system of units %q", fault.Clip(s, fault.Echo)).WithHint(`write "metric" or "us"`)
 }
 
 // UnmarshalText reads a system's name.

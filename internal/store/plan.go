@@ -124,7 +124,7 @@ func there(n Name, in map[Name]bool, held map[Name]Thing) *fault.Error {
 	case known && !t.Retired:
 		return nil
 	case known:
-		return fault.Invalid("%s %q is retired", n.Kind, clip(n.Slug)).WithHint("bring it back by importing it, or use another")
+		return fault.Invalid("%s %q is retired", n.Kind, fault.Clip(n.Slug, fault.Echo)).WithHint("bring it back by importing it, or use another")
 	}
-	return fault.Invalid("there is no %s %q", n.Kind, clip(n.Slug)).WithHint("add it, or correct the id")
+	return fault.Invalid("there is no %s %q", n.Kind, fault.Clip(n.Slug, fault.Echo)).WithHint("add it, or correct the id")
 }

@@ -112,7 +112,7 @@ func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.Bo
 	switch {
 	case scale == "":
 	case product != "" && err != nil:
-		return nil, fault.Invalid("%q is no number of bags", clip(scale)).WithHint("write a whole number, or scale it to a charge or to pieces")
+		return nil, fault.Invalid("%q is no number of bags", fault.Clip(scale, fault.Echo)).WithHint("write a whole number, or scale it to a charge or to pieces")
 	case product != "":
 		asked.Bags, asked.Product = &n, product
 	case err == nil:
@@ -123,7 +123,7 @@ func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.Bo
 			return nil, err
 		}
 		if charge <= 0 {
-			return nil, fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
+			return nil, fault.Invalid("%q is no charge", fault.Clip(scale, fault.Echo)).WithHint("write a mass such as 7 kg, or a number of pieces")
 		}
 		asked.Charge = &charge
 	}
