@@ -55,9 +55,8 @@ type whatIfView struct {
 
 // moveView is what can be done to one boil's place.
 type moveView struct {
-	First, Last, NotToday string
-	State, Recipe         string
-	Others                []choice
+	State, Recipe string
+	Others        []choice
 }
 
 // readTrial fills in what a query asks for beside the date.
@@ -249,7 +248,7 @@ func trialOf(b *book.Book, head store.Head, req app.PlanRequest, p *app.DayPlan,
 // whatIf fills the forms with what the day has.
 func whatIf(b *book.Book, req app.PlanRequest, p *app.DayPlan) *whatIfView {
 	v := &whatIfView{State: trialQuery(req).Encode(), Opens: or(req.Start, b.Day.Opens), Ends: or(req.End, b.Day.Ends), Recipes: boiledIn(p),
-		Acts: []string{"wipe", "wash", "allergen clean"}, Early: 10, Late: 10, LongestBreakMin: 240,
+		Acts: book.RuleActs(), Early: 10, Late: 10, LongestBreakMin: 240,
 		Wishes: []choice{{ID: "first", Name: "first of the day"}, {ID: "last", Name: "last of the day"}, {ID: "next", Name: "straight after"},
 			{ID: "not-next", Name: "not straight after"}, {ID: "later", Name: "later than every boil of"}, {ID: "not-today", Name: "not that day"}}}
 	for _, h := range b.Hands {
@@ -290,8 +289,7 @@ func boiledIn(p *app.DayPlan) []choice {
 
 // moveOf says what can be done to the place of one boil.
 func moveOf(req app.PlanRequest, recipe string, all []choice) *moveView {
-	v := &moveView{First: with(req, "first", recipe), Last: with(req, "last", recipe), NotToday: with(req, "not-today", recipe),
-		State: trialQuery(req).Encode(), Recipe: recipe}
+	v := &moveView{State: trialQuery(req).Encode(), Recipe: recipe}
 	for _, c := range all {
 		if c.ID != recipe {
 			v.Others = append(v.Others, c)

@@ -26,11 +26,10 @@ func clockOr(t time.Time) string {
 type moment struct {
 	ISO   string
 	Clock string
-	Milli int64 // since the epoch, for the script
 }
 
 func momentOf(t time.Time) moment {
-	return moment{ISO: t.Format(time.RFC3339), Clock: clock(t), Milli: t.UnixMilli()}
+	return moment{ISO: t.Format(time.RFC3339), Clock: clock(t)}
 }
 
 // longDate prints an ISO date as "Saturday 28 November 2026".
