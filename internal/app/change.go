@@ -311,7 +311,7 @@ func sayHand(_ *book.Book, c Change) string {
 	for i, t := range c.Hand.May {
 		tasks[i] = string(t)
 	}
-	return s + ", who may " + join(tasks)
+	return s + ", who may " + Listed(tasks)
 }
 
 func sayPour(b *book.Book, c Change) string {

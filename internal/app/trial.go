@@ -251,7 +251,7 @@ func withoutHand(b *book.Book, c Change, _ string) error {
 		for i, h := range b.Hands {
 			ids[i] = h.ID
 		}
-		return fault.Invalid("there is no hand %q", fault.Clip(c.Hand.ID, fault.Echo)).WithHint("the hands are %s", join(ids))
+		return fault.Invalid("there is no hand %q", fault.Clip(c.Hand.ID, fault.Echo)).WithHint("the hands are %s", Listed(ids))
 	}
 	b.Hands = slices.Delete(slices.Clone(b.Hands), i, i+1)
 	return nil

@@ -41,7 +41,7 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 		}
 	}
 	if body.ToMake != nil {
-		out.What = append(out.What, "lines to make")
+		out.What = append(out.What, store.LinesToMake)
 		_, err := a.keeper.ToMakeBefore(ctx)
 		if out.Undoable = err == nil; err != nil && fault.KindOf(err) != fault.KindNotFound {
 			return nil, err

@@ -10,9 +10,6 @@ import (
 	"slabside/internal/store"
 )
 
-// linesToMake is what changes call the lines to make.
-const linesToMake = "lines to make"
-
 // merge lays b over old: things of the same id are replaced, new ones put in
 // their place of b's order, none deleted. A shop, room or day that is all zero
 // counts as absent; lines to make and stock replace the kept ones if they are not
@@ -27,7 +24,7 @@ func merge(old, b book.Book) (book.Book, store.Changes) {
 		o, n := vo.Field(i), vb.Field(i)
 		name := key
 		if key == toMakeKey {
-			name = linesToMake
+			name = store.LinesToMake
 		}
 		switch {
 		case key == "format":

@@ -7,8 +7,8 @@ import (
 	"slabside/internal/fault"
 )
 
-// linesToMake is how Changes speaks of the lines to make.
-const linesToMake = "lines to make"
+// LinesToMake is what Changes call the lines to make, which are no thing.
+const LinesToMake = "lines to make"
 
 // Plan is what an act has to do.
 type Plan struct {
@@ -100,16 +100,16 @@ func (p *Plan) lines(lines, kept []demand.Line) {
 	switch {
 	case len(lines) == 0 && len(kept) == 0:
 	case lines == nil:
-		p.Changes.Kept = append(p.Changes.Kept, linesToMake)
+		p.Changes.Kept = append(p.Changes.Kept, LinesToMake)
 	case slices.Equal(lines, kept):
 		p.Changes.Unchanged++
 	default:
 		makes := Makes(lines)
 		p.Body.ToMake = &makes
 		if len(kept) == 0 {
-			p.Changes.Added = append(p.Changes.Added, linesToMake)
+			p.Changes.Added = append(p.Changes.Added, LinesToMake)
 		} else {
-			p.Changes.Revised = append(p.Changes.Revised, linesToMake)
+			p.Changes.Revised = append(p.Changes.Revised, LinesToMake)
 		}
 	}
 }

@@ -27,7 +27,7 @@ func (p *Plan) TakeOut(out []Name, defs []Definition, things []Thing, lines []Ma
 			return err
 		}
 		if n.Kind == KindProduct && slices.ContainsFunc(lines, func(m Make) bool { return m.Product == n.Slug }) {
-			left = append(left, "the "+linesToMake)
+			left = append(left, "the "+LinesToMake)
 		}
 		if len(left) > 0 {
 			return fault.Conflict("%s is still used by %s", n, strings.Join(left, ", ")).WithHint("take it out there first")

@@ -203,21 +203,8 @@ func flavourOf(rc recipe.Recipe) []pair {
 
 // allergensOf says what each supplier states; a missing statement is not "none".
 func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
-	used := []string{}
-	add := func(id string) {
-		if id != "" && !slices.Contains(used, id) {
-			used = append(used, id)
-		}
-	}
-	for _, p := range rc.Boil {
-		add(p.Ingredient)
-	}
-	for _, a := range rc.Additions {
-		add(a.Ingredient)
-	}
-	add(rc.FinishWith)
 	var out []pair
-	for _, id := range used {
+	for _, id := range rc.Ingredients() {
 		for _, in := range b.Ingredients {
 			if in.ID != id {
 				continue
@@ -228,13 +215,13 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 			case len(in.Contains) > 0 || len(in.MayContain) > 0:
 				t := ""
 				if len(in.Contains) > 0 {
-					t = "contains " + listOf(in.Contains)
+					t = "contains " + app.Listed(in.Contains)
 				}
 				if len(in.MayContain) > 0 {
 					if t != "" {
 						t += "; "
 					}
-					t += "may contain " + listOf(in.MayContain)
+					t += "may contain " + app.Listed(in.MayContain)
 				}
 				out = append(out, pair{in.Name, t})
 			}

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
@@ -58,7 +59,7 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if last != nil {
-		v.Last = &lastView{What: listOf(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
+		v.Last = &lastView{What: app.Listed(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
 	}
 	return s.render(w, http.StatusOK, "shopbook", v)
 }

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
 	"path/filepath"
 	"strings"
@@ -209,8 +208,7 @@ func tryAndKeepNoScript(t *testing.T, tab context.Context) { tryThenKeep(t, tab,
 func tryThenKeep(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
 	site, a := keptSite(t)
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	_, head := bookOf(t, a)
 	do(t, tab, scripts(on), size(768, 1024), chromedp.Navigate(srv.URL+"/?date="+shoptest.Date))
 	press(t, tab, "#what-if summary")
@@ -241,8 +239,7 @@ func tryThenKeep(t *testing.T, tab context.Context, on bool) {
 func timetableKeys(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	do(t, tab, size(1280, 800), chromedp.Navigate(srv.URL+"/"))
 	if n := value(t, tab, chromedp.Evaluate[int](`document.querySelectorAll('.tt-box[tabindex], .tt [tabindex="0"]').length`)); n != 1 {
 		t.Errorf("%d stops of the tab key, want 1", n)

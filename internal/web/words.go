@@ -118,17 +118,6 @@ func figureOf(said string) figure {
 // known reports whether an estimate has been made at all.
 func known(e q.Estimate) bool { return e != (q.Estimate{}) }
 
-// listOf joins words of a list as prose: "a", "a and b", "a, b and c".
-func listOf(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
 // paintOf returns a drawable colour, or nothing: "#rrggbb" and no other form
 // reaches a page.
 func paintOf(s string) string {
