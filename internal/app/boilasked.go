@@ -108,7 +108,7 @@ func (a BoilAsked) checkScale(dash string) error {
 	}
 	switch {
 	case len(said) > 1:
-		return fault.Invalid("%s do not go together", join(said)).WithHint("give one of them")
+		return fault.Invalid("%s do not go together", Listed(said)).WithHint("give one of them")
 	case a.Recipe == "" && (a.Pieces != nil || a.Bags != nil):
 		return fault.Invalid("%s without %srecipe", said[0], dash).WithHint("name the recipe that they are made of")
 	case a.Product != "" && a.Bags == nil:

@@ -8,6 +8,7 @@ import (
 
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/validation"
 )
 
 // TestCourse_ByScipy compares the boil in time with SciPy's solve_ivp, which follows
@@ -18,12 +19,12 @@ func TestCourse_ByScipy(t *testing.T) {
 	t.Parallel()
 	type key struct{ kg, kw, eff string }
 	want := map[key]map[string]float64{}
-	for _, row := range readTable(t, "course.csv") {
-		k := key{row["finished_kg"], row["burner_kw"], row["efficiency"]}
+	for _, row := range validation.Records(t, "course.csv") {
+		k := key{row.Text("finished_kg"), row.Text("burner_kw"), row.Text("efficiency")}
 		if want[k] == nil {
 			want[k] = map[string]float64{}
 		}
-		want[k][row["quantity"]] = number(t, row["value"])
+		want[k][row.Text("quantity")] = row.Number("value")
 	}
 	if len(want) != 3 {
 		t.Fatalf("%d boils in the table", len(want))

@@ -80,28 +80,28 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	if !p.read {
 		r.Sources = append(r.Sources, source.ISO2533)
 	}
-	var s summary
+	var s Ranges
 	p.ends(&r, &s)
 	b := p.nominal
-	r.WaterFrac = s.of(d.WaterFrac, b.Lift.WaterFrac())
-	r.MassKg = s.of(d.Mass, b.Lift.Mass())
-	r.SolidsKg = s.of(d.Solids, b.Lift.Dry())
-	r.WaterOffKg = s.of(d.WaterOff, b.WaterOff)
-	r.SmearKg = s.of(d.Smear, b.Smear)
-	r.FlashedKg = s.of(d.Flashed, b.Flashed)
-	r.FinishedKg = s.of(d.Finished, b.finished())
+	r.WaterFrac = s.Of(d.WaterFrac, b.Lift.WaterFrac())
+	r.MassKg = s.Of(d.Mass, b.Lift.Mass())
+	r.SolidsKg = s.Of(d.Solids, b.Lift.Dry())
+	r.WaterOffKg = s.Of(d.WaterOff, b.WaterOff)
+	r.SmearKg = s.Of(d.Smear, b.Smear)
+	r.FlashedKg = s.Of(d.Flashed, b.Flashed)
+	r.FinishedKg = s.Of(d.Finished, b.finished())
 	r.GlassC = s.glass(d.Glass, b.whole())
 	p.time(&r, d, &s)
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
-		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.of(portion.Mass, m.Mass()),
-			WaterFrac: s.of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m)})
+		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.Of(portion.Mass, m.Mass()),
+			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m)})
 	}
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)
 	}
-	if s.err != nil {
-		return Result{}, fault.Internal(s.err, "the boil's figures could not be summarised")
+	if s.Err != nil {
+		return Result{}, fault.Internal(s.Err, "the boil's figures could not be summarised")
 	}
 	if c, err := p.Course(); err == nil {
 		r.Course = c
@@ -112,18 +112,18 @@ func (p *Plan) Result(d Draws) (Result, error) {
 }
 
 // time fills in time and fuel, where there is a fire.
-func (p *Plan) time(r *Result, d Draws, s *summary) {
+func (p *Plan) time(r *Result, d Draws, s *Ranges) {
 	if p.fire == nil {
 		return
 	}
 	burner := float64(p.in.Kettle.Burner)
 	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere(), 0)
-	if err != nil && s.err == nil {
-		s.err = err
+	if err != nil && s.Err == nil {
+		s.Err = err
 	}
 	const perKWh = 1 / 3.6e6
 	point := func(column []float64, v, scale float64) *q.Estimate {
-		e := s.of(column, v).Scale(scale)
+		e := s.Of(column, v).Scale(scale)
 		return &e
 	}
 	r.LitS = point(d.Lit, lit, 1)
@@ -140,20 +140,20 @@ func (p *Plan) time(r *Result, d Draws, s *summary) {
 
 // ends fills in where the boil is to end: the true temperature and the dial, over
 // the worlds in which the asked dryness is reached.
-func (p *Plan) ends(r *Result, s *summary) {
+func (p *Plan) ends(r *Result, s *Ranges) {
 	n := p.in.Ensemble.Len()
 	c := p.columns()
 	trueC, dialC := make([]float64, n), make([]float64, n)
 	for i := range n {
 		pot := c.world(i).pot(p.in.Additions)
 		t, err := p.in.End.targetOf(pot, q.Pascals(c.pressure[i]), c.model[i])
-		if err != nil && s.err == nil {
-			s.err = err
+		if err != nil && s.Err == nil {
+			s.Err = err
 		}
 		trueC[i] = t.tempC
 		dialC[i] = t.tempC + float64(p.glass.Offset) + c.glass[i]
 	}
-	r.BoilC, r.DialC = s.of(trueC, p.target.tempC), s.of(dialC, p.dial())
+	r.BoilC, r.DialC = s.Of(trueC, p.target.tempC), s.Of(dialC, p.dial())
 	if p.in.End.Here != 0 {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}
@@ -237,22 +237,22 @@ func (p *Plan) broughtWater() float64 {
 	return wet / b.finished()
 }
 
-// summary turns columns into estimates and keeps the first error.
-type summary struct{ err error }
+// Ranges turns columns of draws into estimates and keeps the first error.
+type Ranges struct{ Err error }
 
-// of returns the range of a column around its value in the boil as intended. A
+// Of returns the range of a column around its value in the boil as intended. A
 // column that is bent by a limit (no dose is below nothing) may have its value
 // outside; the range then reaches to it.
-func (s *summary) of(column []float64, value float64) q.Estimate {
+func (s *Ranges) Of(column []float64, value float64) q.Estimate {
 	m, err := numeric.Summarise(column)
-	if err != nil && s.err == nil {
-		s.err = err
+	if err != nil && s.Err == nil {
+		s.Err = err
 	}
 	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
 }
 
 // glass is of for a glass transition, nil outside its model's range.
-func (s *summary) glass(column []float64, m Makeup) *q.Estimate {
+func (s *Ranges) glass(column []float64, m Makeup) *q.Estimate {
 	if column == nil {
 		return nil
 	}
@@ -260,6 +260,6 @@ func (s *summary) glass(column []float64, m Makeup) *q.Estimate {
 	if err != nil {
 		return nil
 	}
-	e := s.of(column, float64(t))
+	e := s.Of(column, float64(t))
 	return &e
 }

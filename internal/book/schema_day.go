@@ -1,12 +1,19 @@
 package book
 
-import "slabside/internal/recipe"
+import (
+	"slices"
+
+	"slabside/internal/recipe"
+)
 
 // The kinds of rule and the acts a rule may demand, as a file writes them.
 var (
 	ruleKinds = []string{"first", "last", "next", "not_next", "later", "at_least"}
 	ruleActs  = []string{"wipe", "wash", "allergen clean"}
 )
+
+// RuleActs returns the acts that a rule may demand before a boil, the lightest first.
+func RuleActs() []string { return slices.Clone(ruleActs) }
 
 // dayFields are the keys of the day, the stock and what is to be made. Limits:
 // common practice, no source.

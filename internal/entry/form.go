@@ -68,7 +68,7 @@ type place struct {
 func find(b *book.Book, kind, id string) (place, error) {
 	f, ok := fieldOf(kind)
 	if !ok {
-		return place{}, fault.NotFound("there is no kind of thing called %q", clip(kind))
+		return place{}, fault.NotFound("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 	}
 	v := reflect.ValueOf(b).Elem().FieldByIndex(f.Index)
 	if Single(kind) {
@@ -79,15 +79,7 @@ func find(b *book.Book, kind, id string) (place, error) {
 			return place{v.Index(i), fmt.Sprintf("%s[%d]", kind, i), kind + "[]"}, nil
 		}
 	}
-	return place{}, fault.NotFound("no %s with the id %q", kind, clip(id)).WithHint("it may have been renamed or taken out")
-}
-
-// clip keeps an echoed piece of input short.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
+	return place{}, fault.NotFound("no %s with the id %q", kind, fault.Clip(id, fault.Echo)).WithHint("it may have been renamed or taken out")
 }
 
 // Thing is a thing of a book as a list names it.
@@ -123,7 +115,7 @@ func NameOf(b *book.Book, kind, id string) string {
 // New returns the form of a new thing with the usual values filled in.
 func New(b *book.Book, kind string) (Form, error) {
 	if _, ok := fieldOf(kind); !ok || Single(kind) {
-		return Form{}, fault.NotFound("there is no kind of thing called %q", clip(kind))
+		return Form{}, fault.NotFound("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 	}
 	form := Form{Kind: kind, Text: map[string]string{}, Rows: map[string]int{}}
 	for _, c := range rows().below(kind + "[]") {

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"slabside/internal/book"
+	"slabside/internal/fault"
 	"slabside/internal/source"
 )
 
@@ -145,7 +146,7 @@ func (n *Node) choose(values, labels []string) {
 	}
 	for _, t := range typed {
 		if t != "" && !slices.Contains(values, t) {
-			n.Choice = append(n.Choice, Choice{t, clip(t) + " (not known here)", true})
+			n.Choice = append(n.Choice, Choice{t, fault.Clip(t, fault.Echo) + " (not known here)", true})
 		}
 	}
 }

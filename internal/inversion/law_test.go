@@ -11,6 +11,7 @@ import (
 	"slabside/internal/numeric"
 	"slabside/internal/quantity"
 	"slabside/internal/sugar"
+	"slabside/internal/validation"
 )
 
 // bathDraw draws a bath of one to three acids and some alkali.
@@ -345,11 +346,11 @@ func TestCoefficients_AsPublished(t *testing.T) {
 			inCode[fmt.Sprintf("%s pK%d", name, i+1)] = a.PK[i]
 		}
 	}
-	rows := read(t, "coefficients.csv")
+	rows := validation.Records(t, "coefficients.csv")
 	for _, r := range rows {
-		got, ok := inCode[r["name"]]
-		if want := r.number(t, "value"); !ok || math.Abs(got-want) > 1e-4 {
-			t.Errorf("%s is %g in the code, %g in the table", r["name"], got, want)
+		got, ok := inCode[r.Text("name")]
+		if want := r.Number("value"); !ok || math.Abs(got-want) > 1e-4 {
+			t.Errorf("%s is %g in the code, %g in the table", r.Text("name"), got, want)
 		}
 	}
 	if len(rows) != len(inCode) {

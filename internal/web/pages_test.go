@@ -242,6 +242,21 @@ func TestTimetable_SameAsTable(t *testing.T) {
 	}
 }
 
+// The page goes over the room's network uncompressed (compressed, its length would
+// tell of what stands beside what somebody sent along), so what many bars share is
+// said once: a bar takes no more than 360 bytes, drawn and in the table.
+func TestTimetable_Weight(t *testing.T) {
+	t.Parallel()
+	site, _ := fixtureSite()
+	p := ask(t, site, "GET", "/", nil)
+	bars := p.count(".tt-table tbody tr") - p.count(".tt-table tr.group")
+	from := strings.Index(p.body, `<div class="scroll tt-box"`)
+	weight := strings.Index(p.body, `timetable.js`) - from
+	if bars < 100 || from < 0 || weight > 360*bars {
+		t.Errorf("%d bars weigh %d bytes, %d a bar", bars, weight, weight/max(bars, 1))
+	}
+}
+
 // Every stage has a word, a texture and a tint of its own.
 func TestTimetable_Textures(t *testing.T) {
 	t.Parallel()

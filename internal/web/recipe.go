@@ -112,7 +112,7 @@ func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.Bo
 	switch {
 	case scale == "":
 	case product != "" && err != nil:
-		return nil, fault.Invalid("%q is no number of bags", clip(scale)).WithHint("write a whole number, or scale it to a charge or to pieces")
+		return nil, fault.Invalid("%q is no number of bags", fault.Clip(scale, fault.Echo)).WithHint("write a whole number, or scale it to a charge or to pieces")
 	case product != "":
 		asked.Bags, asked.Product = &n, product
 	case err == nil:
@@ -123,7 +123,7 @@ func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.Bo
 			return nil, err
 		}
 		if charge <= 0 {
-			return nil, fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
+			return nil, fault.Invalid("%q is no charge", fault.Clip(scale, fault.Echo)).WithHint("write a mass such as 7 kg, or a number of pieces")
 		}
 		asked.Charge = &charge
 	}
@@ -203,21 +203,8 @@ func flavourOf(rc recipe.Recipe) []pair {
 
 // allergensOf says what each supplier states; a missing statement is not "none".
 func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
-	used := []string{}
-	add := func(id string) {
-		if id != "" && !slices.Contains(used, id) {
-			used = append(used, id)
-		}
-	}
-	for _, p := range rc.Boil {
-		add(p.Ingredient)
-	}
-	for _, a := range rc.Additions {
-		add(a.Ingredient)
-	}
-	add(rc.FinishWith)
 	var out []pair
-	for _, id := range used {
+	for _, id := range rc.Ingredients() {
 		for _, in := range b.Ingredients {
 			if in.ID != id {
 				continue
@@ -228,13 +215,13 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 			case len(in.Contains) > 0 || len(in.MayContain) > 0:
 				t := ""
 				if len(in.Contains) > 0 {
-					t = "contains " + listOf(in.Contains)
+					t = "contains " + app.Listed(in.Contains)
 				}
 				if len(in.MayContain) > 0 {
 					if t != "" {
 						t += "; "
 					}
-					t += "may contain " + listOf(in.MayContain)
+					t += "may contain " + app.Listed(in.MayContain)
 				}
 				out = append(out, pair{in.Name, t})
 			}

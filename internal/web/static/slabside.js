@@ -8,13 +8,14 @@
   if (!row) return;
   const items = Array.from(row.querySelectorAll('.clock li'));
   const at = (id) => document.getElementById(id);
+  const when = (li) => Date.parse(li.querySelector('time').dateTime);
   const done = at('done').querySelector('ol'); // what is past is folded away
 
   function tick() {
     const now = Date.now();
-    const next = items.find((li) => Number(li.dataset.at) >= now);
+    const next = items.find((li) => when(li) >= now);
     for (const li of items) {
-      const past = Number(li.dataset.at) < now;
+      const past = when(li) < now;
       li.classList.toggle('is-past', past);
       li.classList.toggle('is-next', li === next);
       if (past && next && li.parentElement.id === 'to-come') done.append(li);
@@ -31,7 +32,7 @@
       at('next-text').textContent = next.querySelector('.what').textContent;
       at('next-link').classList.toggle('off', !link);
       if (link) at('next-link').setAttribute('href', link.getAttribute('href'));
-      const min = Math.ceil((Number(next.dataset.at) - now) / 60000);
+      const min = Math.ceil((when(next) - now) / 60000);
       at('next-in').textContent = min <= 0 ? 'now' : min < 60 ? 'in ' + min + ' min' : 'in ' + Math.floor(min / 60) + ' h ' + (min % 60) + ' min';
     } else if (items.length) {
       at('next-h').textContent = 'The day is done';
