@@ -14,6 +14,7 @@ type world struct {
 	flash  []lost
 	water  float64 // of the sugar phase at the lift
 	smear  float64 // kg
+	invert float64 // share of the sucrose that the boil inverts
 	split  []float64
 }
 
@@ -35,7 +36,9 @@ func (b balance) finished() float64 {
 	return b.whole().Mass()
 }
 
-// pot returns all that is in the kettle before the boil has ended.
+// pot returns all that is in the kettle before the boil has ended, inverted as far
+// as it is when it ends: what is left of water, and what it stands up to, hang on
+// that.
 func (w world) pot(doses []Dose) Makeup {
 	var pot Makeup
 	for _, l := range w.kettle {
@@ -46,7 +49,7 @@ func (w world) pot(doses []Dose) Makeup {
 			pot = pot.Plus(w.doses[i])
 		}
 	}
-	return pot
+	return pot.Inverted(w.invert)
 }
 
 // whole returns all portions together.

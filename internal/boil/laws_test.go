@@ -74,7 +74,10 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		c := p.columns()
+		c, err := p.columns()
+		if err != nil {
+			t.Fatal(err)
+		}
 		for i := range p.in.Ensemble.Len() {
 			w := c.world(i)
 			var in, out Makeup
@@ -96,7 +99,7 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 			}
 			out = b.whole()
 			kept := 1 - b.Smear/potMass(b, w, p.in.Additions)
-			dry := 0.0
+			dry := (w.pot(p.in.Additions).Dry() - world{kettle: w.kettle, doses: w.doses}.pot(p.in.Additions).Dry()) * kept // water that inversion binds
 			for _, m := range w.kettle {
 				dry += m.Dry() * kept
 			}

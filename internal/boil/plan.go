@@ -26,6 +26,9 @@ type Plan struct {
 	fire     *firing
 	fireErr  error
 
+	inverting *inverting // nil without a fire
+	invertErr error
+
 	Weighings []Weighing // charge first, then the additions by stage
 }
 
@@ -70,15 +73,44 @@ func Prepare(in Inputs) (*Plan, error) {
 			return nil, err
 		}
 	}
-	if err := p.settle(); err != nil {
-		return nil, err
+	// What inverts hangs on how long the boil takes, and that on what has inverted.
+	const rounds, settled = 6, 1e-5
+	for range rounds {
+		if err := p.work(); err != nil {
+			return nil, err
+		}
+		before := p.inverted()
+		if p.inverting, p.invertErr = p.invert(); p.invertErr != nil {
+			p.inverting = nil
+		}
+		if math.Abs(p.inverted()-before) < settled {
+			break
+		}
 	}
+	return p, nil
+}
+
+// work carries the plan through doses, weighings, balance and fire.
+func (p *Plan) work() (err error) {
+	if err := p.settle(); err != nil {
+		return err
+	}
+	p.Weighings = nil
 	p.weighLines()
 	if p.nominal, p.target, err = p.balanceOf(p.middle()); err != nil {
-		return nil, err
+		return err
 	}
+	p.fire, p.fireErr = nil, nil
 	p.light()
-	return p, nil
+	return nil
+}
+
+// inverted is the share of the sucrose that inverts by the middle figures.
+func (p *Plan) inverted() float64 {
+	if p.inverting == nil {
+		return 0
+	}
+	return float64(p.inverting.out.Inverted)
 }
 
 // settle finds the doses: shares of a finished mass they are themselves part of.
@@ -130,7 +162,7 @@ func (p *Plan) stock(i int) *Stock {
 
 // middle returns the world in which nothing is off.
 func (p *Plan) middle() world {
-	w := world{split: p.shares}
+	w := world{split: p.shares, invert: p.inverted()}
 	for _, l := range p.in.Charge.Lines {
 		solids, de := stated(l.Ingredient)
 		w.kettle = append(w.kettle, makeupOf(l.Ingredient, float64(l.Mass), solids, de))

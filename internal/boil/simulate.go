@@ -17,6 +17,7 @@ type Draws struct {
 	Smear     []float64 // kg left in the kettle
 	Flashed   []float64 // kg that left the additions
 	Finished  []float64 // kg on the slab, additions in
+	Invert    []float64 // of it, invert sugar as a share; nil where it is not computed
 	Glass     []float64 // °C the finished sweet stands up to; nil outside the model's range
 	Portions  []PortionDraws
 
@@ -44,7 +45,10 @@ const (
 // in every world the stated errors allow.
 func (p *Plan) Simulate() (Draws, error) {
 	in, n := p.in, p.in.Ensemble.Len()
-	c := p.columns()
+	c, err := p.columns()
+	if err != nil {
+		return Draws{}, err
+	}
 	d := newDraws(n, p)
 	reading := p.dial()
 	for i := range n {
@@ -78,6 +82,7 @@ type columns struct {
 	p                               *Plan
 	model, pressure, glass, reading []float64
 	lift, smear, stands, efficiency []float64
+	invert                          []float64 // nil: nothing does
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
@@ -89,7 +94,7 @@ type weighed struct {
 	water, spirit    []float64 // flashed shares, additions only
 }
 
-func (p *Plan) columns() columns {
+func (p *Plan) columns() (columns, error) {
 	e := p.in.Ensemble
 	batch := "batch:" + p.in.Batch
 	c := columns{
@@ -131,7 +136,17 @@ func (p *Plan) columns() columns {
 	for _, portion := range p.portions {
 		c.split = append(c.split, e.Normal(batch+":split:"+portion.ID))
 	}
-	return c
+	if p.inverting == nil {
+		return c, nil
+	}
+	// The power decides the time, and the time what is exposed.
+	longer := make([]float64, e.Len())
+	for i, x := range c.efficiency {
+		longer[i] = float64(p.in.Kettle.Efficiency) / x
+	}
+	var err error
+	c.invert, err = p.inverting.draws(e, longer)
+	return c, err
 }
 
 // massColumn returns what is really in the pan of a weighing [kg], a draw each.
@@ -152,6 +167,9 @@ func (c columns) world(i int) world {
 		doses:  make([]Makeup, len(c.doses)),
 		flash:  make([]lost, len(c.doses)),
 		smear:  c.smear[i],
+	}
+	if c.invert != nil {
+		w.invert = c.invert[i]
 	}
 	for k, l := range c.lines {
 		w.kettle[k] = makeupOf(in.Charge.Lines[k].Ingredient, l.mass[i], l.solids[i], l.de[i])
@@ -209,6 +227,9 @@ func newDraws(n int, p *Plan) Draws {
 	for _, portion := range p.portions {
 		d.Portions = append(d.Portions, PortionDraws{ID: portion.ID, Mass: col(), WaterFrac: col(), Glass: col()})
 	}
+	if p.inverting != nil {
+		d.Invert = col()
+	}
 	if p.fire != nil {
 		d.Lit, d.Watch, d.Gas = col(), col(), col()
 	}
@@ -231,6 +252,9 @@ func (d *Draws) keep(i int, b balance, z float64) {
 		stands(&d.Portions[j].Glass, i, m, z)
 	}
 	d.Finished[i] = whole.Mass()
+	if d.Invert != nil {
+		d.Invert[i] = whole.Invert / whole.Mass()
+	}
 	stands(&d.Glass, i, whole, z)
 }
 

@@ -17,6 +17,7 @@ func sweetFields() []Field {
 		word("ingredient[].kind", ingredient.Kinds(), "what it does in a boil"),
 		amount("ingredient[].solids", Share, 0, 1, "dry matter, everything that is not water or spirit"),
 		amount("ingredient[].de", Number, 20, 64, "dextrose equivalent; a syrup must state it").or("not a syrup"),
+		word("ingredient[].acid", ingredient.Acids(), "which acid it is, or sours as").or("cream of tartar for a doctor, citric for an acid"),
 		amount("ingredient[].spirit", Share, 0.001, 0.96, "alcohol that flashes off").or("none"),
 		word("ingredient[].statement", []string{"stated", "unknown"}, "\"stated\" when the supplier's allergen statement is on file and complete").or("unknown, which is not none"),
 		date("ingredient[].statement_on", "date of that statement").or("not recorded"),

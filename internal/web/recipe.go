@@ -288,7 +288,8 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
+	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "Glucose and fructose in equal parts, what came in and what sucrose fell into in the boil and on the slab, as a share of the sweet. Acid and time make more, lime in the water less. A measured boil of this kettle makes it surer.",
+		Formula: "share of the sucrose = 1 − exp(−∫ k(temperature, pH, water) dt)"})
 	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
 }

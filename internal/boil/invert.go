@@ -1,0 +1,216 @@
+package boil
+
+import (
+	"fmt"
+	"math"
+
+	"slabside/internal/caution"
+	"slabside/internal/ingredient"
+	"slabside/internal/inversion"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/rig"
+)
+
+// What is taken of a water whose alkalinity nobody has read off the report: waters
+// of towns have 0.2 to 6 mmol/L (source key practice). One that was read is good to
+// a tenth, through the year.
+const (
+	usualAlkalinity inversion.Alkalinity = 2 // mmol/L
+	unknownAlkSD                         = 1.4
+	statedAlkShare                       = 0.10 / ninety
+)
+
+// slabTime is how long a pour stays hot on the slab, and to what it cools meanwhile:
+// it goes on inverting (common practice, no source).
+const (
+	slabTime    = 240 // s
+	slabCooledC = 90  // °C
+)
+
+// acidOf returns the acid of an ingredient that sours a boil. A doctor that does not
+// say which is cream of tartar, an acid citric.
+func acidOf(in ingredient.Ingredient) (inversion.Acid, bool) {
+	switch in.Acid {
+	case ingredient.CreamOfTartar:
+		return inversion.CreamOfTartar(), true
+	case ingredient.Tartaric:
+		return inversion.Tartaric(), true
+	case ingredient.Citric:
+		return inversion.Citric(), true
+	case ingredient.Malic:
+		return inversion.Malic(), true
+	case ingredient.Lactic:
+		return inversion.Lactic(), true
+	}
+	switch in.Kind {
+	case ingredient.Doctor:
+		return inversion.CreamOfTartar(), true
+	case ingredient.Acid:
+		return inversion.Citric(), true
+	}
+	return inversion.Acid{}, false
+}
+
+// inverting is what a boil inverts along its course.
+type inverting struct {
+	boil   inversion.Boil
+	curve  []inversion.Point
+	priors inversion.Priors
+	out    inversion.Outcome
+}
+
+// invert works out what the boil inverts along its course by the middle figures; nil
+// without a fire, which has no course.
+func (p *Plan) invert() (*inverting, error) {
+	if p.fire == nil {
+		return nil, nil
+	}
+	x := &inverting{}
+	var err error
+	if x.boil, x.priors, err = p.sourBoil(); err != nil {
+		return nil, err
+	}
+	c := clockwork{firing: *p.fire, radiusM: panRadius(*p.in.Kettle, p.fire.pot)}
+	if err := c.burn(float64(p.in.Kettle.Burner) * float64(p.in.Kettle.Efficiency)); err != nil {
+		return nil, err
+	}
+	phase := p.fire.pot.Phase()
+	wet := func(kg float64) q.Fraction { return q.Fraction(kg / (kg + phase)) }
+	for i, pt := range c.points {
+		kg := p.fire.water[max(0, i-1)]
+		x.curve = append(x.curve, inversion.Point{Seconds: pt.AtS, Temp: q.Celsius(pt.TempC), Water: wet(kg)})
+	}
+	last := x.curve[len(x.curve)-1]
+	x.curve = append(x.curve, inversion.Point{Seconds: last.Seconds + slabTime, Temp: min(slabCooledC, last.Temp), Water: last.Water})
+	x.out, err = x.boil.Along(x.curve)
+	return x, err
+}
+
+// sourBoil gathers what goes into the kettle for the inversion.
+func (p *Plan) sourBoil() (inversion.Boil, inversion.Priors, error) {
+	fresh := p.middle()
+	fresh.invert = 0
+	pot := fresh.pot(p.in.Additions)
+	b := inversion.Boil{Solids: pot.Solids(), Dry: q.Kilograms(pot.Phase())}
+	var water, sucrose q.Kilograms
+	dose := func(in ingredient.Ingredient, mass float64) {
+		a, ok := acidOf(in)
+		if !ok || mass <= 0 {
+			return
+		}
+		for i := range b.Bath.Doses {
+			if b.Bath.Doses[i].Acid == a {
+				b.Bath.Doses[i].Mass += q.Kilograms(mass)
+				return
+			}
+		}
+		b.Bath.Doses = append(b.Bath.Doses, inversion.Dose{Acid: a, Mass: q.Kilograms(mass)})
+	}
+	for _, l := range p.in.Charge.Lines {
+		switch l.Ingredient.Kind {
+		case ingredient.Water:
+			water += l.Mass
+		case ingredient.Sugar:
+			sucrose += l.Mass
+		}
+		solids, _ := stated(l.Ingredient)
+		dose(l.Ingredient, float64(l.Mass)*solids)
+	}
+	for i, d := range p.in.Additions {
+		if d.Stage == recipe.AtBoil {
+			solids, _ := stated(d.Ingredient)
+			dose(d.Ingredient, p.doses[i]*solids)
+		}
+	}
+	alk, sd := alkalinityOf(p.in.Room)
+	var err error
+	b.Bath.Alkali, err = inversion.Alkali(q.Litres(water), alk, sucrose)
+	prior := inversion.Priors{AlkaliSD: math.Hypot(float64(water)*sd, float64(sucrose)*inversion.SugarAshSD) / 1000}
+	if len(b.Bath.Doses) == 0 {
+		prior.AlkaliSD = 0 // nothing is eaten
+	}
+	return b, prior, err
+}
+
+// alkalinityOf returns the alkalinity of the room's water and its spread [mmol/L].
+func alkalinityOf(room rig.Room) (inversion.Alkalinity, float64) {
+	if room.WaterAlkalinity == 0 {
+		return usualAlkalinity, unknownAlkSD
+	}
+	a := inversion.AsCalcium(room.WaterAlkalinity)
+	return a, math.Max(0.05, float64(a)*statedAlkShare)
+}
+
+// draws returns the share of sucrose inverted in every world. A boil that takes
+// longer inverts more: what is exposed grows with the time.
+func (x *inverting) draws(e numeric.Ensemble, longer []float64) ([]float64, error) {
+	shares, err := x.boil.Draws(x.curve, e, x.priors)
+	if err != nil {
+		return nil, err
+	}
+	for i, s := range shares {
+		shares[i] = -math.Expm1(math.Log1p(-math.Min(s, 0.999)) * longer[i])
+	}
+	return shares, nil
+}
+
+// Inverted returns the make-up after a share of its sucrose has fallen to invert
+// sugar, which takes water in: one molecule for each of sucrose.
+func (m Makeup) Inverted(share float64) Makeup {
+	const sucrose, hexoses, water = 342.30, 360.32, 18.02 // g/mol
+	gone := min(share*m.Sucrose, m.Water*sucrose/water)
+	m.Sucrose -= gone
+	m.Invert += gone * hexoses / sucrose
+	m.Water -= gone * water / sucrose
+	return m
+}
+
+// invertCautions say how far the inversion can be trusted.
+func (p *Plan) invertCautions() []Caution {
+	switch {
+	case p.inverting == nil:
+		return []Caution{{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: it hangs on how long a kettle takes, and no kettle with a burner is named"}}
+	case p.invertErr != nil:
+		return []Caution{{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: " + textOf(p.invertErr)}}
+	}
+	var out []Caution
+	for _, c := range p.inverting.out.Cautions() {
+		if c.Code == inversion.CodeUnchecked && p.inverting.out.Inverted < littleInverted {
+			continue // twice as little is as little
+		}
+		out = append(out, ofSugar(c))
+	}
+	return out
+}
+
+// littleInverted is a share of the sucrose that nobody would notice.
+const littleInverted = 0.03
+
+// The band of invert sugar in which a boil that is doctored by acid alone keeps: less
+// grains, more sticks (source key practice; with glucose syrup it says nothing).
+const (
+	invertGrains = 0.08
+	invertSticks = 0.20
+)
+
+// invertBand says where a boil without syrup comes to lie outside the band, by the
+// middle figure.
+func (p *Plan) invertBand(v *q.Estimate) []Caution {
+	pot := p.nominal.Lift
+	if v == nil || pot.Syrup > grainRisk*pot.Phase() || len(p.inverting.boil.Bath.Doses) == 0 {
+		return nil
+	}
+	said := func(code caution.Code, text string) []Caution {
+		return []Caution{{Code: code, Text: fmt.Sprintf("%s of invert sugar, %s to %s: %s", q.Percent(q.Fraction(v.Value), 0),
+			q.Percent(q.Fraction(v.Low), 0), q.Percent(q.Fraction(v.High), 0), text)}}
+	}
+	switch {
+	case v.Value < invertGrains:
+		return said(CodeInvertLow, "under 8 % a boil doctored by acid alone tends to grain; a little more acid, or a slower boil, makes more")
+	case v.Value > invertSticks:
+		return said(CodeInvertHigh, "over 20 % a boil doctored by acid alone draws damp and sticks; less acid, or a quicker boil, makes less")
+	}
+	return nil
+}
