@@ -419,3 +419,36 @@ func (s *State) ids() (out []string) {
 	}
 	return out
 }
+
+// Names of nobody share one count: they neither fill what is kept nor push a
+// person's count out of it.
+func TestShift_NamesOfNobody(t *testing.T) {
+	t.Parallel()
+	s, _ := staffed(t)
+	odile := s.People[0].ID
+	for range freeMisses {
+		_, _ = s.SignIn(Here, odile, "999999", noon, chance(1))
+	}
+	for i := range 600 {
+		_, _ = s.SignIn(Here, fmt.Sprint(i, strings.Repeat("x", 1000)), "999999", noon, chance(1))
+	}
+	if body, err := json.Marshal(s); err != nil || len(body) > 10_000 {
+		t.Errorf("%d bytes are kept, %v", len(body), err)
+	}
+	if _, err := s.SignIn(Here, odile, "204713", noon, chance(1)); fault.KindOf(err) != fault.KindBusy {
+		t.Errorf("the wait is over: %v", err)
+	}
+}
+
+// A tablet paired in the place of another begins without the other's wrong PINs.
+func TestUnpair_Misses(t *testing.T) {
+	t.Parallel()
+	s, _ := staffed(t)
+	tablet := s.Tablets[0].ID
+	for range freeMisses {
+		_, _ = s.SignIn(tablet, s.People[0].ID, "999999", noon, chance(1))
+	}
+	if err := s.Unpair(tablet); err != nil || len(s.Misses) != 0 {
+		t.Errorf("%d counts stay, %v", len(s.Misses), err)
+	}
+}

@@ -16,6 +16,10 @@ const (
 	mostWait   = 15 * time.Minute
 )
 
+// nobody is who is not there, in the counts: one for all such names, since what is
+// typed would otherwise fill what is kept.
+const nobody = "nobody"
+
 // SignIn begins a shift and returns its secret, a new one every time.
 //
 // Faults: Forbidden for a wrong PIN or a person who is not there, told alike and at
@@ -24,14 +28,16 @@ const (
 func (s *State) SignIn(tablet, person, pin string, now time.Time, random io.Reader) (string, error) {
 	now = now.UTC()
 	s.tidy(now)
+	p := s.Person(person)
+	hash := ""
+	if p == nil {
+		person = nobody
+	} else {
+		hash = p.PIN
+	}
 	m := find(s.Misses, func(m Miss) bool { return m.Person == person && m.Tablet == tablet })
 	if m != nil && now.Before(m.Until) {
 		return "", fault.Busy("too many wrong PINs").At("pin").WithHint("wait %s, or ask the owner for a new PIN", wait(m.Until.Sub(now)))
-	}
-	p := s.Person(person)
-	hash := ""
-	if p != nil {
-		hash = p.PIN
 	}
 	if !samePIN(pin, hash) {
 		s.miss(person, tablet, now)
@@ -72,10 +78,6 @@ func (s *State) tidy(now time.Time) {
 	s.endShifts(func(x Shift) bool { return !now.Before(x.Began.Add(ShiftTime)) || now.Before(x.Began) })
 	s.Pairings = slices.DeleteFunc(s.Pairings, func(p Pairing) bool { return !now.Before(p.Ends) })
 	s.Misses = slices.DeleteFunc(s.Misses, func(m Miss) bool { return now.After(m.Until.Add(24*time.Hour)) && !m.Until.IsZero() })
-	const most = 500 // names that were never anybody's
-	if n := len(s.Misses); n > most {
-		s.Misses = slices.Delete(s.Misses, 0, n-most)
-	}
 }
 
 // OnShift returns who is signed in with a secret at a tablet, nil if nobody is. A

@@ -72,12 +72,13 @@ func (s *State) TabletOf(secret string) *Tablet {
 	return find(s.Tablets, func(t Tablet) bool { return t.Key == key })
 }
 
-// Unpair forgets a tablet and ends its shifts.
+// Unpair forgets a tablet, its shifts and its wrong PINs: another may get its id.
 func (s *State) Unpair(id string) error {
 	if s.tablet(id) == nil {
 		return fault.NotFound("there is no such tablet")
 	}
 	s.endShifts(func(x Shift) bool { return x.Tablet == id })
+	s.Misses = slices.DeleteFunc(s.Misses, func(m Miss) bool { return m.Tablet == id })
 	s.Tablets = slices.DeleteFunc(s.Tablets, func(t Tablet) bool { return t.ID == id })
 	return nil
 }

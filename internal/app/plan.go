@@ -28,6 +28,9 @@ const (
 	planDraws = numeric.Draws
 	planSeed  = 1
 	keptPlans = 16
+	// planStates ends a search by a count, the same on every machine: what is
+	// proved on ordinary days is proved long before.
+	planStates = 5_000_000
 	// planLimit ends a search by the clock; its plan says so and is not kept.
 	planLimit = 2 * time.Minute
 )
@@ -489,7 +492,7 @@ func (m *making) schedule(ctx context.Context) error {
 	}
 	m.prob = p
 	m.dropPast()
-	if m.plan, err = day.Solve(ctx, p, day.Options{}); err != nil {
+	if m.plan, err = day.Solve(ctx, p, day.Options{MaxLabels: planStates}); err != nil {
 		return err
 	}
 	switch {
@@ -504,7 +507,7 @@ func (m *making) schedule(ctx context.Context) error {
 		if err := m.findRuledOut(ctx); err != nil {
 			return err
 		}
-		if m.overrun, err = day.Overrun(ctx, p, day.Options{}); err != nil {
+		if m.overrun, err = day.Overrun(ctx, p); err != nil {
 			return err
 		}
 	}

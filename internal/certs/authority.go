@@ -57,8 +57,10 @@ func privateNets() []*net.IPNet {
 	return out
 }
 
-// localNames are the names it may vouch for beside this machine's own: those that
-// no public site has (RFC 6761, RFC 6762, RFC 8375).
+// localNames are the domains whose names it may vouch for: those that no public site
+// has (RFC 6761, RFC 6762, RFC 8375). This machine's bare name is none of them: a
+// constraint covers what stands below a name too (RFC 5280, 4.2.1.10), and "shop" or
+// "kitchen" are domains of public sites.
 var localNames = [...]string{"local", "localhost", "home.arpa"}
 
 // Open opens the authority of a folder, or makes it there with the machine's host
@@ -136,8 +138,8 @@ func (a *Authority) make(folder, host string) error {
 	t := &x509.Certificate{
 		SerialNumber: serial, Subject: pkix.Name{CommonName: "Slabside on " + host, Organization: []string{"This shop's own authority"}},
 		NotBefore: now.Add(-time.Hour), NotAfter: now.AddDate(authorityYears, 0, 0),
-		KeyUsage: x509.KeyUsageCertSign, IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true,
-		PermittedDNSDomainsCritical: true, PermittedDNSDomains: append(localNames[:], host), PermittedIPRanges: privateNets(),
+		KeyUsage: x509.KeyUsageCertSign, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true,
+		PermittedDNSDomainsCritical: true, PermittedDNSDomains: localNames[:], PermittedIPRanges: privateNets(),
 	}
 	der, err := x509.CreateCertificate(a.random, t, t, key.Public(), key)
 	if err != nil {

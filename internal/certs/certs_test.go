@@ -37,7 +37,7 @@ func open(t *testing.T, folder string, now time.Time) *Authority {
 func TestServer_Verified(t *testing.T) {
 	t.Parallel()
 	a := open(t, filepath.Join(t.TempDir(), "keys"), noon)
-	names := []string{"192.168.1.20", "shop-pc", "shop-pc.local", "10.1.2.3", "fd00::7"}
+	names := []string{"192.168.1.20", "shop-pc.local", "10.1.2.3", "fd00::7"}
 	c, err := a.Server(names)
 	if err != nil {
 		t.Fatal(err)
@@ -56,7 +56,7 @@ func TestServer_Verified(t *testing.T) {
 			t.Errorf("%s is taken", n)
 		}
 	}
-	if check("shop-pc", noon.AddDate(0, 0, serverDays+1)) == nil || check("shop-pc", noon.AddDate(0, 0, -1)) == nil {
+	if check("shop-pc.local", noon.AddDate(0, 0, serverDays+1)) == nil || check("shop-pc.local", noon.AddDate(0, 0, -1)) == nil {
 		t.Error("the certificate holds beyond its time")
 	}
 	if days := c.Leaf.NotAfter.Sub(c.Leaf.NotBefore).Hours() / 24; days > 398 {
@@ -71,8 +71,12 @@ func TestServer_Verified(t *testing.T) {
 // not by another's hand, for whoever trusts the authority refuses it.
 func TestConstraints(t *testing.T) {
 	t.Parallel()
-	a := open(t, filepath.Join(t.TempDir(), "keys"), noon)
-	for _, n := range []string{"example.com", "bank.example", "8.8.8.8", "2001:4860:4860::8888", "local.example"} {
+	// "shop" is a name that a machine may well have and a domain of public sites.
+	a, err := Open(filepath.Join(t.TempDir(), "keys"), "shop", rand.Reader, at(noon))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range []string{"shop", "bank.shop", "example.com", "bank.example", "8.8.8.8", "2001:4860:4860::8888", "local.example"} {
 		if _, err := a.Server([]string{n}); fault.KindOf(err) != fault.KindInvalid {
 			t.Errorf("%s: %v", n, err)
 		}
@@ -97,6 +101,26 @@ func TestConstraints(t *testing.T) {
 		}
 		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: n, CurrentTime: noon}); err == nil {
 			t.Errorf("a forged certificate for %s is taken", n)
+		}
+	}
+	// What it signs is for servers alone: not for programs, letters or people.
+	c, err := a.Server([]string{"shop.local"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	forged := *c.Leaf
+	forged.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageAny}
+	der, err := x509.CreateCertificate(rand.Reader, &forged, a.cert, c.Leaf.PublicKey, a.key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	leaf, err := x509.ParseCertificate(der)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for use, want := range map[x509.ExtKeyUsage]bool{x509.ExtKeyUsageServerAuth: true, x509.ExtKeyUsageClientAuth: false, x509.ExtKeyUsageEmailProtection: false, x509.ExtKeyUsageCodeSigning: false} {
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{use}}); (err == nil) != want {
+			t.Errorf("for use %d: %v", use, err)
 		}
 	}
 	// Nor does it make another authority.
@@ -150,7 +174,7 @@ func TestConfig_Renews(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conf, err := a.Config([]string{"shop-pc"})
+	conf, err := a.Config([]string{"shop-pc.local"})
 	if err != nil {
 		t.Fatal(err)
 	}

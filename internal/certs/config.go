@@ -35,8 +35,8 @@ func (a *Authority) Config(names []string) (*tls.Config, error) {
 	}, nil
 }
 
-// Names returns what this machine answers to on its own networks: its host name,
-// bare and under .local, and its private addresses, those on the network first.
+// Names returns what this machine answers to on its own networks: its private
+// addresses, those on the network first, and its host name under .local.
 func Names() []string {
 	var out []string
 	add := func(s string) {
@@ -56,9 +56,7 @@ func Names() []string {
 	}
 	// The older kind of address is the easier to type.
 	slices.SortStableFunc(out, func(a, b string) int { return cmp.Compare(strings.Count(a, ":"), strings.Count(b, ":")) })
-	host := Host()
-	add(host)
-	add(host + ".local")
+	add(Host() + ".local")
 	add("localhost")
 	add("127.0.0.1")
 	return out

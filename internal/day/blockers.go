@@ -125,16 +125,20 @@ func whyNever(p *Problem, boil int) []Cause {
 	return append(out, noCause(CauseBenchers))
 }
 
-// Overrun returns how many minutes past the end of the day everything together
-// would run if the hands who are there at the end stayed on; 0 if everything
-// fits or nothing would make it fit.
-func Overrun(ctx context.Context, p *Problem, o Options) (int, error) {
-	plan, err := Solve(ctx, relaxed(p, 24*60), o)
-	if err != nil {
-		return 0, err
+// Overrun returns by how many minutes a longer day would take everything, if the
+// hands who are there at the end stayed on; 0 if nothing found would. It answers a
+// side question with quick passes alone: a day that much longer does, one a little
+// less long might. The day grows step by step, for a day with little room to spare
+// is far sooner searched than one with a night.
+func Overrun(ctx context.Context, p *Problem) (int, error) {
+	for _, more := range []int{60, 120, 240, 480, 24 * 60} {
+		plan, err := Solve(ctx, relaxed(p, more), Options{OnlyBeam: true})
+		if err != nil {
+			return 0, err
+		}
+		if len(plan.Made) == len(p.Boils) {
+			return max(0, plan.End+p.Closing-p.End), nil
+		}
 	}
-	if len(plan.Made) < len(p.Boils) {
-		return 0, nil
-	}
-	return max(0, plan.End+p.Closing-p.End), nil
+	return 0, nil
 }

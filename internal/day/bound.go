@@ -89,19 +89,17 @@ func (in *instance) newBounds() *bounds {
 	if in.codes > maxTable || n > 64 || n == 0 {
 		return b
 	}
-	need := make([]uint64, n)
-	for _, o := range in.order {
-		for k := 1; k < len(o); k++ {
-			need[o[k]] = 1 << o[k-1]
-		}
-	}
-	b.ord = newOrders(need, maxTable)
+	b.ord = newOrders(n, in.mayCome(), maxTable)
 	if b.ord == nil {
 		return b
 	}
 	b.row = make([]int32, in.codes)
 	for code := range b.row {
-		b.row[code] = b.ord.row[in.setOf(in.counts(int32(code)))]
+		row, ok := b.ord.row[in.setOf(in.counts(int32(code)))]
+		if !ok {
+			row = -1 // the rules never let it come to this
+		}
+		b.row[code] = row
 	}
 	b.shortest, b.opening = far, far
 	for i, row := range b.pairs.time {
@@ -135,6 +133,33 @@ func (b *bounds) drop() {
 	})
 }
 
+// mayCome returns whether a boil can be next after a set of boils: those of one
+// recipe in their order, and what the rules want before and first.
+func (in *instance) mayCome() func(set uint64, boil int) bool {
+	n := len(in.p.Boils)
+	before, after := make([]uint64, n), make([]uint64, n) // sets that must be, and may not be, made already
+	for r, list := range in.order {
+		for k, i := range list {
+			if k > 0 {
+				before[i] = 1 << list[k-1]
+			}
+			for _, rule := range in.p.Rules {
+				if rule.Kind == Before && rule.A == r && rule.B != r && len(in.order[rule.B]) > 0 {
+					after[i] |= 1 << in.order[rule.B][0]
+				}
+			}
+		}
+	}
+	return func(set uint64, i int) bool {
+		if set == 0 {
+			if _, ok := in.allowed(-1, in.p.Boils[i].Recipe, true); !ok {
+				return false
+			}
+		}
+		return before[i]&^set == 0 && after[i]&set == 0
+	}
+}
+
 // setOf is the set of boils that counts make.
 func (in *instance) setOf(count []int) uint64 {
 	var set uint64
@@ -148,7 +173,9 @@ func (in *instance) setOf(count []int) uint64 {
 
 func (b *bounds) newReach(want uint64) *reach {
 	q := b.pairs
-	enough := func(set uint64) bool { return want&^set == 0 }
+	enough := func(set uint64, last int) bool {
+		return want&^set == 0 && b.in.mayEnd(b.in.p.Boils[last].Recipe)
+	}
 	r := &reach{
 		time:   b.ord.tails(q.time, q.tail, enough),
 		pours:  b.ord.tails(q.time, q.zero, enough),
@@ -162,7 +189,7 @@ func (b *bounds) newReach(want uint64) *reach {
 			for last := range n {
 				at := i*n + last
 				with[at] = far
-				if b.ord.sets[i]>>last&1 == 0 || enough(b.ord.sets[i]) {
+				if b.ord.sets[i]>>last&1 == 0 || enough(b.ord.sets[i], last) {
 					continue
 				}
 				now, _ := b.ord.next(i, r.time, func(j int) int { return q.brk[k][last][j] })

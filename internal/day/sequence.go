@@ -12,8 +12,8 @@ const far = 1 << 40
 // maxOrderSets bounds the sets of nodes an exact order is computed over.
 const maxOrderSets = 1 << 20
 
-// orders holds every set of nodes that can be done first: those closed under
-// the precedences. Larger sets have larger rows.
+// orders holds every set of nodes that can be done first, as far as that is a
+// matter of sets. Larger sets have larger rows.
 type orders struct {
 	n    int
 	sets []uint64
@@ -21,16 +21,15 @@ type orders struct {
 	step []int32 // row·n + node: the row after doing the node too, −1 if it cannot be next
 }
 
-// newOrders lists the sets; need[k] are the nodes that must come before k. It
-// returns nil if there are more than limit.
-func newOrders(need []uint64, limit int) *orders {
-	n := len(need)
+// newOrders lists the sets of n nodes; may tells whether node k can be next after
+// a set. It returns nil if there are more than limit.
+func newOrders(n int, may func(set uint64, k int) bool, limit int) *orders {
 	o := &orders{n: n, sets: []uint64{0}, row: map[uint64]int32{0: 0}}
 	for i := 0; i < len(o.sets); i++ {
 		set := o.sets[i]
 		for k := range n {
 			m := set | 1<<k
-			if m == set || need[k]&^set != 0 {
+			if m == set || !may(set, k) {
 				o.step = append(o.step, -1)
 				continue
 			}
@@ -50,21 +49,20 @@ func newOrders(need []uint64, limit int) *orders {
 }
 
 // tails returns, for every row and every node that can be the last of its set
-// (index row·n + last), the least cost of going on until enough says the set
-// is enough, plus end[last] there; far if there is no way. It is dynamic
+// (index row·n + last), the least cost of going on until enough says that it may
+// stop there, plus end[last]; far if there is no way. It is dynamic
 // programming over sets (Held and Karp, "A dynamic programming approach to
 // sequencing problems", 1962), with precedences as in the sequential ordering
 // problem (Escudero, "An inexact algorithm for the sequential ordering
 // problem", 1988).
-func (o *orders) tails(cost [][]int, end []int, enough func(set uint64) bool) []int {
+func (o *orders) tails(cost [][]int, end []int, enough func(set uint64, last int) bool) []int {
 	rest := make([]int, len(o.sets)*o.n)
 	for i, set := range slices.Backward(o.sets) {
-		stop := enough(set)
 		for last := range o.n {
 			switch at := i*o.n + last; {
 			case set>>last&1 == 0:
 				rest[at] = far
-			case stop:
+			case enough(set, last):
 				rest[at] = end[last]
 			default:
 				rest[at], _ = o.next(i, rest, func(k int) int { return cost[last][k] })
@@ -128,7 +126,7 @@ func Sequence(cost [][]int, before [][]bool, closed bool) (order []int, total in
 			end[j] = cost[j][0]
 		}
 	}
-	o := newOrders(need, maxOrderSets)
+	o := newOrders(n, func(set uint64, k int) bool { return need[k]&^set == 0 }, maxOrderSets)
 	if o == nil {
 		return nil, 0, fault.Invalid("too many ways to order %d nodes", n).At("cost").WithHint("state more of what comes before what")
 	}
@@ -136,7 +134,7 @@ func Sequence(cost [][]int, before [][]bool, closed bool) (order []int, total in
 	if _, ok := o.row[full]; !ok {
 		return nil, 0, fault.Invalid("the precedences run in a circle").At("before")
 	}
-	rest := o.tails(cost, end, func(set uint64) bool { return set == full })
+	rest := o.tails(cost, end, func(set uint64, _ int) bool { return set == full })
 	total, k := o.next(0, rest, func(k int) int { return 0 })
 	for row := 0; k >= 0; {
 		order = append(order, k)

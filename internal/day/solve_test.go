@@ -317,3 +317,22 @@ func solved(t *testing.T, p *day.Problem, o day.Options) *day.Plan {
 	}
 	return plan
 }
+
+// What the rules of the order alone forbid is seen before the search: the first
+// boil is of one recipe, the boils of a second come before all others and not next
+// after the first, so the second has no place. Nothing is left to search for it.
+func TestSolveSeesWhatTheRulesForbid(t *testing.T) {
+	t.Parallel()
+	for seed := range uint64(6) {
+		p := shopDay(seed, 8)
+		p.Rules = []day.Rule{{Kind: day.First, A: 0}, {Kind: day.NotNext, A: 0, B: 1}}
+		for r := 2; r < len(p.Recipes); r++ {
+			p.Rules = append(p.Rules, day.Rule{Kind: day.Before, A: 1, B: r})
+		}
+		for _, m := range solved(t, p, day.Options{MaxLabels: 500_000}).Made { // two million do not prove it by search
+			if p.Boils[m.Boil].Recipe == 1 {
+				t.Errorf("seed %d: a boil that no order has a place for is made", seed)
+			}
+		}
+	}
+}

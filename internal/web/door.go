@@ -35,18 +35,7 @@ func Door(opt DoorOptions) http.Handler {
 	s.log = s.opt.Log
 	s.bare = true
 	mux := http.NewServeMux()
-	get := func(pattern string, h handler) {
-		mux.Handle(pattern, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-			if r.Method != http.MethodGet && r.Method != http.MethodHead {
-				w.Header().Set("Allow", "GET, HEAD")
-				s.showStatus(w, r, http.StatusMethodNotAllowed, fault.Invalid("nothing is taken here"))
-				return
-			}
-			if err := h(w, r); err != nil {
-				s.showError(w, r, err)
-			}
-		}))
-	}
+	get := func(pattern string, h handler) { mux.Handle(pattern, s.reads(h)) }
 	get("/{$}", func(w http.ResponseWriter, r *http.Request) error {
 		return s.render(w, http.StatusOK, "door", doorView{Base: base{Title: "Let a tablet in"}, Path: certificatePath, Fingerprint: opt.Fingerprint, Address: opt.Address})
 	})

@@ -140,10 +140,7 @@ func (s *server) recognise(w http.ResponseWriter, r *http.Request, st *access.St
 		return v, errUnknown("the token is not known").WithHint("it may have been taken back; the owner makes another under People")
 	}
 	shift := cookieOf(r, s.in.shiftCookie())
-	if v.tablet == "" || shift == "" {
-		return v, nil
-	}
-	if st.CarriedOff(shift, v.tablet) { // copied from another tablet: it ends everywhere
+	if st.CarriedOff(shift, v.tablet) { // copied from its tablet: it ends everywhere
 		if err := s.shop.SignOut(r.Context(), shift); err != nil {
 			return v, err
 		}

@@ -181,8 +181,8 @@ func TestOWASP_AccessControl(t *testing.T) {
 					}
 				}
 			}
-			// A tablet that was not paired is let in nowhere, whoever's shift it brings.
-			p := x.ask(method, target, "", x.shift["Odile"], formFor(method))
+			// A tablet that was not paired is let in nowhere.
+			p := x.ask(method, target, "", "", formFor(method))
 			if in := p.StatusCode == 401 || p.StatusCode == 303 && p.Header.Get("Location") == "/pair"; in != (right != "anyone") && target != "/sign-in" {
 				t.Errorf("%s %s by a tablet that was not paired: status %d to %q", method, target, p.StatusCode, p.Header.Get("Location"))
 			}
@@ -465,11 +465,11 @@ func TestOWASP_Oversize(t *testing.T) {
 		t.Errorf("a PIN of 200 kB: status %d", p.StatusCode)
 	}
 	for _, a := range []string{"/sign-in", "/pair", "/people", "/pin", "/to-make"} {
-		tablet := x.tablet
+		tablet, shift := x.tablet, x.shift["Odile"]
 		if a == "/pair" {
-			tablet = ""
+			tablet, shift = "", ""
 		}
-		p := x.ask("POST", a, tablet, x.shift["Odile"], url.Values{"pin": {strings.Repeat("1", mostBody+1)}})
+		p := x.ask("POST", a, tablet, shift, url.Values{"pin": {strings.Repeat("1", mostBody+1)}})
 		if p.StatusCode != http.StatusRequestEntityTooLarge && p.StatusCode != http.StatusTooManyRequests {
 			t.Errorf("%s with more than it takes: status %d", a, p.StatusCode)
 		}
@@ -499,6 +499,12 @@ func TestOWASP_Reuse(t *testing.T) {
 		t.Errorf("a shift carried to another tablet: status %d, %q", p.StatusCode, p.Header.Get("Set-Cookie"))
 	}
 	if p := x.ask("GET", "/", x.tablet, x.shift["Odile"], nil); p.StatusCode != http.StatusSeeOther {
+		t.Errorf("and it goes on at its own: status %d", p.StatusCode)
+	}
+	if p := x.ask("GET", "/", "", x.shift["Wilma"], nil); p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != "/pair" {
+		t.Errorf("a shift carried to a device that was not paired: status %d to %q", p.StatusCode, p.Header.Get("Location"))
+	}
+	if p := x.ask("GET", "/", x.tablet, x.shift["Wilma"], nil); p.StatusCode != http.StatusSeeOther {
 		t.Errorf("and it goes on at its own: status %d", p.StatusCode)
 	}
 	if !strings.Contains(x.log.String(), "turned up at another tablet") {

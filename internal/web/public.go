@@ -21,8 +21,12 @@ type publicView struct {
 
 type publicPour struct{ Name, At, Window string }
 
-// publicEvery is how often the public page looks at the plan.
-const publicEvery = time.Minute
+// publicEvery is how often the public page looks at the plan, publicHolds how long
+// what it found is told: the first visitor after a quiet night is not told of yesterday.
+const (
+	publicEvery = time.Minute
+	publicHolds = 2 * publicEvery
+)
 
 // board keeps what the public page says. Visitors never make the program plan: it
 // is looked at in the background, once a minute at most, and only what is planned
@@ -31,10 +35,17 @@ type board struct {
 	s *server
 
 	mu      sync.Mutex
-	plan    *app.DayPlan
-	shop    base
-	looked  time.Time
+	found   found
+	looked  time.Time // when a look began
 	looking bool
+}
+
+// found is what a look found.
+type found struct {
+	at   time.Time    // the look's begin; zero: none yet
+	shop base         // name and place
+	plan *app.DayPlan // nil: nothing is to be made
+	err  error        // why it is not known
 }
 
 // Public returns the page for visitors, to be served apart from the shop's own
@@ -47,24 +58,9 @@ func (x *Site) Public() http.Handler {
 	s.in = entrance{network: true, limits: newLimits(), answers: func(string) bool { return true }}
 	b := &board{s: &s}
 	mux := http.NewServeMux()
-	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
-		switch {
-		case r.Method != http.MethodGet && r.Method != http.MethodHead:
-			w.Header().Set("Allow", "GET, HEAD")
-			s.showStatus(w, r, http.StatusMethodNotAllowed, fault.Invalid("nothing is taken here"))
-		case r.URL.Path != "/":
-			s.showStatus(w, r, http.StatusNotFound, fault.NotFound("there is no such page"))
-		default:
-			if err := b.show(w); err != nil {
-				s.showError(w, r, err)
-			}
-		}
-	})
-	mux.HandleFunc("/static/{path...}", func(w http.ResponseWriter, r *http.Request) {
-		if err := s.static(w, r); err != nil {
-			s.showError(w, r, err)
-		}
-	})
+	mux.Handle("/{$}", s.reads(func(w http.ResponseWriter, _ *http.Request) error { return b.show(w) }))
+	mux.Handle("/static/{path...}", s.reads(s.static))
+	mux.Handle("/", s.reads(func(http.ResponseWriter, *http.Request) error { return fault.NotFound("there is no such page") }))
 	return s.guard(mux)
 }
 
@@ -79,35 +75,53 @@ func (b *board) look(now time.Time) {
 	go func() {
 		ctx, cancel := context.WithTimeout(context.Background(), planPatience)
 		defer cancel()
-		var plan *app.DayPlan
-		var shop base
-		if bk, _, err := b.s.shop.Book(ctx); err == nil {
-			shop.Shop, shop.Place = bk.Shop.Name, bk.Shop.Place
-			if len(bk.ToMake) > 0 {
-				plan, _ = b.s.shop.Plan(ctx, app.PlanRequest{Date: b.s.shop.Today(bk)})
-			}
+		f := b.find(ctx)
+		f.at = now
+		if f.err != nil {
+			b.s.log.Warn("the page for visitors has no plan to tell of", "error", f.err.Error())
 		}
 		b.mu.Lock()
 		defer b.mu.Unlock()
-		b.plan, b.shop, b.looking = plan, shop, false
+		b.found, b.looking = f, false
 	}()
+}
+
+// find looks up today's plan. No request stands over it, so a panic would end the
+// program: it is an error here.
+func (b *board) find(ctx context.Context) (f found) {
+	defer func() {
+		if v := recover(); v != nil {
+			f.err = fault.Internal(nil, "panic: %v", v)
+		}
+	}()
+	bk, _, err := b.s.shop.Book(ctx)
+	if err != nil {
+		return found{err: err}
+	}
+	f.shop = base{Shop: bk.Shop.Name, Place: bk.Shop.Place}
+	if len(bk.ToMake) > 0 {
+		f.plan, f.err = b.s.shop.Plan(ctx, app.PlanRequest{Date: b.s.shop.Today(bk)})
+	}
+	return f
 }
 
 func (b *board) show(w http.ResponseWriter) error {
 	now := b.s.opt.Now()
 	b.look(now)
 	b.mu.Lock()
-	plan, shop, looking := b.plan, b.shop, b.looking
+	f := b.found
 	b.mu.Unlock()
-	v := publicView{Base: shop}
+	v := publicView{Base: f.shop}
 	v.Base.Title = "Next pours"
 	switch {
-	case plan == nil && looking:
+	case f.at.IsZero() || now.Sub(f.at) >= publicHolds:
 		v.Quiet = "The day is being looked up. Open the page again in a moment."
-	case plan == nil:
+	case f.err != nil:
+		v.Quiet = "The pours of today cannot be told just now. Ask in the shop."
+	case f.plan == nil:
 		v.Quiet = "Nothing is planned for today."
 	default:
-		v.tell(plan, now)
+		v.tell(f.plan, now)
 	}
 	return b.s.render(w, http.StatusOK, "public", v)
 }

@@ -267,6 +267,21 @@ func methodWord(m string) string {
 	return m
 }
 
+// reads answers GET and HEAD with a handler and takes nothing, for the entrances
+// that no book can be changed through.
+func (s *server) reads(h handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method != http.MethodGet && r.Method != http.MethodHead {
+			w.Header().Set("Allow", "GET, HEAD")
+			s.showStatus(w, r, http.StatusMethodNotAllowed, fault.Invalid("nothing is taken here"))
+			return
+		}
+		if err := h(w, r); err != nil {
+			s.showError(w, r, err)
+		}
+	})
+}
+
 func (s *server) nowhere(http.ResponseWriter, *http.Request) error {
 	return fault.NotFound("there is no such page").WithHint("choose one from the menu")
 }
