@@ -29,9 +29,12 @@ const (
 	slabCooledC = 90  // °C
 )
 
-// acidOf returns the acid of an ingredient that sours a boil. A doctor that does not
-// say which is cream of tartar, an acid citric.
+// acidOf returns the acid of an ingredient that sours a boil, or of its salt. A doctor
+// that does not say which is cream of tartar, an acid citric.
 func acidOf(in ingredient.Ingredient) (inversion.Acid, bool) {
+	if !in.Kind.Sours() {
+		return inversion.Acid{}, false
+	}
 	switch in.Acid {
 	case ingredient.CreamOfTartar:
 		return inversion.CreamOfTartar(), true
@@ -56,9 +59,11 @@ func acidOf(in ingredient.Ingredient) (inversion.Acid, bool) {
 // inverting is what a boil inverts along its course.
 type inverting struct {
 	boil   inversion.Boil
-	curve  []inversion.Point
+	curve  []inversion.Point // the last one on the slab
 	priors inversion.Priors
-	out    inversion.Outcome
+	out    inversion.Outcome // of kettle and slab together
+	kettle float64           // the part of its exposure before the pour
+	litS   float64           // time of flame
 }
 
 // invert works out what the boil inverts along its course by the middle figures; nil
@@ -82,10 +87,35 @@ func (p *Plan) invert() (*inverting, error) {
 		kg := p.fire.water[max(0, i-1)]
 		x.curve = append(x.curve, inversion.Point{Seconds: pt.AtS, Temp: q.Celsius(pt.TempC), Water: wet(kg)})
 	}
+	kettle, err := x.boil.Along(x.curve)
+	if err != nil {
+		return nil, err
+	}
 	last := x.curve[len(x.curve)-1]
 	x.curve = append(x.curve, inversion.Point{Seconds: last.Seconds + slabTime, Temp: min(slabCooledC, last.Temp), Water: last.Water})
+	x.kettle, x.litS = kettle.Exposure, last.Seconds
 	x.out, err = x.boil.Along(x.curve)
 	return x, err
+}
+
+// gone is the share of the sucrose that an exposure inverts.
+func gone(exposure float64) float64 { return -math.Expm1(-exposure) }
+
+// inverted is the share of the sucrose that inverts in the kettle, by the middle
+// figures.
+func (p *Plan) inverted() float64 {
+	if p.inverting == nil {
+		return 0
+	}
+	return gone(p.inverting.kettle)
+}
+
+// slabInverted is the share of what is poured that inverts on the slab.
+func (p *Plan) slabInverted() float64 {
+	if p.inverting == nil {
+		return 0
+	}
+	return gone(p.inverting.out.Exposure - p.inverting.kettle)
 }
 
 // sourBoil gathers what goes into the kettle for the inversion.
@@ -95,33 +125,24 @@ func (p *Plan) sourBoil() (inversion.Boil, inversion.Priors, error) {
 	pot := fresh.pot(p.in.Additions)
 	b := inversion.Boil{Solids: pot.Solids(), Dry: q.Kilograms(pot.Phase())}
 	var water, sucrose q.Kilograms
-	dose := func(in ingredient.Ingredient, mass float64) {
-		a, ok := acidOf(in)
-		if !ok || mass <= 0 {
-			return
+	put := func(in ingredient.Ingredient, mass q.Kilograms) {
+		switch in.Kind {
+		case ingredient.Water:
+			water += mass
+		case ingredient.Sugar:
+			sucrose += mass
 		}
-		for i := range b.Bath.Doses {
-			if b.Bath.Doses[i].Acid == a {
-				b.Bath.Doses[i].Mass += q.Kilograms(mass)
-				return
-			}
+		if a, ok := acidOf(in); ok {
+			solids, _ := stated(in)
+			b.Bath.Doses = dosed(b.Bath.Doses, inversion.Dose{Acid: a, Mass: mass * q.Kilograms(solids), Neutralised: in.Neutralised})
 		}
-		b.Bath.Doses = append(b.Bath.Doses, inversion.Dose{Acid: a, Mass: q.Kilograms(mass)})
 	}
 	for _, l := range p.in.Charge.Lines {
-		switch l.Ingredient.Kind {
-		case ingredient.Water:
-			water += l.Mass
-		case ingredient.Sugar:
-			sucrose += l.Mass
-		}
-		solids, _ := stated(l.Ingredient)
-		dose(l.Ingredient, float64(l.Mass)*solids)
+		put(l.Ingredient, l.Mass)
 	}
 	for i, d := range p.in.Additions {
 		if d.Stage == recipe.AtBoil {
-			solids, _ := stated(d.Ingredient)
-			dose(d.Ingredient, p.doses[i]*solids)
+			put(d.Ingredient, q.Kilograms(p.doses[i]))
 		}
 	}
 	alk, sd := alkalinityOf(p.in.Room)
@@ -134,6 +155,20 @@ func (p *Plan) sourBoil() (inversion.Boil, inversion.Priors, error) {
 	return b, prior, err
 }
 
+// dosed adds a dose to a list, to the one alike where there is one.
+func dosed(list []inversion.Dose, d inversion.Dose) []inversion.Dose {
+	if d.Mass <= 0 {
+		return list
+	}
+	for i, x := range list {
+		if x.Acid == d.Acid && x.Neutralised == d.Neutralised {
+			list[i].Mass += d.Mass
+			return list
+		}
+	}
+	return append(list, d)
+}
+
 // alkalinityOf returns the alkalinity of the room's water and its spread [mmol/L].
 func alkalinityOf(room rig.Room) (inversion.Alkalinity, float64) {
 	if room.WaterAlkalinity == 0 {
@@ -143,18 +178,27 @@ func alkalinityOf(room rig.Room) (inversion.Alkalinity, float64) {
 	return a, math.Max(0.05, float64(a)*statedAlkShare)
 }
 
-// draws returns the share of sucrose inverted in every world. A boil that takes
-// longer inverts more: what is exposed grows with the time.
-func (x *inverting) draws(e numeric.Ensemble, longer []float64) ([]float64, error) {
-	shares, err := x.boil.Draws(x.curve, e, x.priors)
+// draws returns the shares of sucrose inverted in the kettle and on the slab in every
+// world. A boil that takes longer is exposed longer, on the slab as long as ever.
+func (x *inverting) draws(e numeric.Ensemble, longer []float64) (kettle, slab []float64, err error) {
+	kettle, err = x.boil.Draws(x.curve, e, x.priors)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	for i, s := range shares {
-		shares[i] = -math.Expm1(math.Log1p(-math.Min(s, 0.999)) * longer[i])
+	before := 1.0
+	if x.out.Exposure > 0 {
+		before = x.kettle / x.out.Exposure
 	}
-	return shares, nil
+	slab = make([]float64, len(kettle))
+	for i, share := range kettle {
+		all := -math.Log1p(-math.Min(share, mostInverted))
+		kettle[i], slab[i] = gone(all*before*longer[i]), gone(all*(1-before))
+	}
+	return kettle, slab, nil
 }
+
+// mostInverted keeps the exposure of a world finite.
+const mostInverted = 1 - 1e-9
 
 // Inverted returns the make-up after a share of its sucrose has fallen to invert
 // sugar, which takes water in: one molecule for each of sucrose.
@@ -167,22 +211,43 @@ func (m Makeup) Inverted(share float64) Makeup {
 	return m
 }
 
-// invertCautions say how far the inversion can be trusted.
+// invertCautions say how far the inversion can be trusted, and what it hangs on.
 func (p *Plan) invertCautions() []Caution {
-	switch {
-	case p.inverting == nil:
-		return []Caution{{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: it hangs on how long a kettle takes, and no kettle with a burner is named"}}
-	case p.invertErr != nil:
-		return []Caution{{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: " + textOf(p.invertErr)}}
+	const not = "how much sugar the boil inverts is not computed: "
+	x := p.inverting
+	if x == nil {
+		why := "it hangs on how long a kettle takes, and no kettle with a burner is named"
+		for _, err := range []error{p.fireErr, p.invertErr} {
+			if err != nil {
+				why = textOf(err)
+			}
+		}
+		return []Caution{{Code: CodeInvert, Text: not + why}}
 	}
+	sour := len(x.boil.Bath.Doses) > 0
 	var out []Caution
-	for _, c := range p.inverting.out.Cautions() {
-		if c.Code == inversion.CodeUnchecked && p.inverting.out.Inverted < littleInverted {
+	for _, c := range x.out.Cautions() {
+		if c.Code == inversion.CodeUnchecked && !sour && x.out.Inverted < littleInverted {
 			continue // twice as little is as little
 		}
 		out = append(out, ofSugar(c))
 	}
-	return out
+	if !sour {
+		return out
+	}
+	if p.in.Room.WaterAlkalinity == 0 {
+		out = append(out, Caution{Code: CodeWaterUnknown, Text: "the alkalinity of the water is not in the shop book: 100 mg/L of calcium carbonate are taken, " +
+			"nothing to 215; the water report says it, and lime in the water eats acid"})
+	}
+	return append(out, Caution{Code: CodeInvertTime, Text: fmt.Sprintf("%.0f min on the flame: five minutes more invert some %.1f points more of the sugar; "+
+		"a slower boil, or a trial kept on a small flame, inverts more than this one, a quick one less: write the time down beside the dose",
+		x.litS/60, 100*x.moreBy(300))})
+}
+
+// moreBy returns the share of the sucrose that so many seconds more on the flame
+// would invert beside.
+func (x *inverting) moreBy(s float64) float64 {
+	return gone(x.out.Exposure+x.kettle*s/x.litS) - gone(x.out.Exposure)
 }
 
 // littleInverted is a share of the sucrose that nobody would notice.

@@ -124,13 +124,21 @@ func TestInvert_Settled(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d := float64(again.out.Inverted) - p.inverted(); math.Abs(d) > 1e-4 {
-		t.Errorf("%.6f, at a second look %.6f", p.inverted(), float64(again.out.Inverted))
+	if d := again.out.Exposure - p.inverting.out.Exposure; math.Abs(d) > 1e-7 {
+		t.Errorf("an exposure of %.9f, at a second look %.9f", p.inverting.out.Exposure, again.out.Exposure)
 	}
-	whole := p.nominal.whole()
-	sucrose := whole.Sucrose + whole.Invert*342.30/360.32
-	if got := whole.Invert * 342.30 / 360.32 / sucrose; math.Abs(got-p.inverted()) > 1e-5 {
-		t.Errorf("on the slab %.6f of the sucrose is inverted, the course says %.6f", got, p.inverted())
+	share := func(m Makeup) float64 {
+		was := m.Invert * 342.30 / 360.32
+		return was / (was + m.Sucrose)
+	}
+	if got, want := share(p.nominal.whole()), float64(again.out.Inverted); math.Abs(got-want) > 1e-7 {
+		t.Errorf("on the slab %.9f of the sucrose is inverted, the course says %.9f", got, want)
+	}
+	if got, all := share(p.nominal.Lift), share(p.nominal.whole()); !(got < all && got > 0.8*all) {
+		t.Errorf("%.4f in the kettle, %.4f with the slab", got, all)
+	}
+	if lift, slab := p.nominal.Lift.WaterFrac(), p.nominal.whole().WaterFrac(); !(slab < lift) {
+		t.Errorf("%.5f of water at the lift, %.5f on the slab, which inverts on", lift, slab)
 	}
 	// An acid that is folded in on the slab is not in the boil.
 	in := tartarBoil(t)

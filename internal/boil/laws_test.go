@@ -76,7 +76,7 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 		}
 		c, err := p.columns()
 		if err != nil {
-			t.Fatal(err)
+			rt.Fatal(err)
 		}
 		for i := range p.in.Ensemble.Len() {
 			w := c.world(i)
@@ -99,7 +99,16 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 			}
 			out = b.whole()
 			kept := 1 - b.Smear/potMass(b, w, p.in.Additions)
-			dry := (w.pot(p.in.Additions).Dry() - world{kettle: w.kettle, doses: w.doses}.pot(p.in.Additions).Dry()) * kept // water that inversion binds
+			// The water that inversion binds is dry matter: in the kettle, and on the slab of
+			// what sucrose was left.
+			pot := w.pot(p.in.Additions)
+			dry := (pot.Dry() - world{kettle: w.kettle, doses: w.doses}.pot(p.in.Additions).Dry()) * kept
+			for k, a := range p.in.Additions {
+				if a.Stage == recipe.AtEnd {
+					pot.Sucrose += w.doses[k].Sucrose
+				}
+			}
+			dry += w.slab * pot.Sucrose * kept * 18.02 / 342.30
 			for _, m := range w.kettle {
 				dry += m.Dry() * kept
 			}

@@ -95,6 +95,10 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		whole := b.whole()
 		e := s.of(d.Invert, whole.Invert/whole.Mass())
 		r.InvertFrac = &e
+		r.Sources = append(r.Sources, source.Vukov1965)
+		if len(p.inverting.boil.Bath.Doses) > 0 {
+			r.Sources = append(r.Sources, source.BatesCanham1951, source.PKHandbook, source.Davies1962)
+		}
 	}
 	p.time(&r, d, &s)
 	for j, portion := range d.Portions {

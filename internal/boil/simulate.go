@@ -82,7 +82,7 @@ type columns struct {
 	p                               *Plan
 	model, pressure, glass, reading []float64
 	lift, smear, stands, efficiency []float64
-	invert                          []float64 // nil: nothing does
+	invert, slab                    []float64 // nil: nothing does
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
@@ -94,10 +94,22 @@ type weighed struct {
 	water, spirit    []float64 // flashed shares, additions only
 }
 
-func (p *Plan) columns() (columns, error) {
+// columns draws every error of the plan, once.
+func (p *Plan) columns() (*columns, error) {
+	if p.drawn == nil {
+		c, err := p.draw()
+		if err != nil {
+			return nil, err
+		}
+		p.drawn = c
+	}
+	return p.drawn, nil
+}
+
+func (p *Plan) draw() (*columns, error) {
 	e := p.in.Ensemble
 	batch := "batch:" + p.in.Batch
-	c := columns{
+	c := &columns{
 		p:        p,
 		model:    e.Normal("shop:boil-model"),
 		pressure: pressures(p.pressure, p.read, e),
@@ -142,10 +154,14 @@ func (p *Plan) columns() (columns, error) {
 	// The power decides the time, and the time what is exposed.
 	longer := make([]float64, e.Len())
 	for i, x := range c.efficiency {
-		longer[i] = float64(p.in.Kettle.Efficiency) / x
+		lit, _, err := p.fire.lit(float64(p.in.Kettle.Burner)*x, c.holdC, 0)
+		if err != nil {
+			return nil, err
+		}
+		longer[i] = lit / p.inverting.litS
 	}
 	var err error
-	c.invert, err = p.inverting.draws(e, longer)
+	c.invert, c.slab, err = p.inverting.draws(e, longer)
 	return c, err
 }
 
@@ -160,7 +176,7 @@ func (p *Plan) massColumn(name string, w Weighing) []float64 {
 }
 
 // world returns outcome i, all but the water left.
-func (c columns) world(i int) world {
+func (c *columns) world(i int) world {
 	in := c.p.in
 	w := world{
 		kettle: make([]Makeup, len(c.lines)),
@@ -169,7 +185,7 @@ func (c columns) world(i int) world {
 		smear:  c.smear[i],
 	}
 	if c.invert != nil {
-		w.invert = c.invert[i]
+		w.invert, w.slab = c.invert[i], c.slab[i]
 	}
 	for k, l := range c.lines {
 		w.kettle[k] = makeupOf(in.Charge.Lines[k].Ingredient, l.mass[i], l.solids[i], l.de[i])

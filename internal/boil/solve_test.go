@@ -9,6 +9,7 @@ import (
 
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
+	"slabside/internal/sugar"
 )
 
 // The end that is found for what a sweet is to stand up to is the one after which
@@ -23,7 +24,7 @@ func TestEndFor_RoundTrip(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		got, err := p.standsAt(p.in.End)
+		got, err := sugar.GlassTransition(p.nominal.whole().phaseMixture())
 		if err != nil || math.Abs(float64(got-want)) > 1e-5 {
 			rt.Fatalf("asked %.4f °C, stands up to %.4f, %v", float64(want), float64(got), err)
 		}

@@ -55,7 +55,7 @@ func (o Outcome) Cautions() []sugar.Caution {
 	var out []sugar.Caution
 	if o.Unchecked > 0 {
 		out = append(out, sugar.Caution{Code: CodeUnchecked, Text: "above 115 °C or 85 % solids no measurement checks how fast " +
-			"sugar inverts: right to a factor of two until a boil of this kettle has been measured"})
+			"sugar inverts: right to a factor of two, no better"})
 	}
 	if o.Eaten > 0 {
 		out = append(out, sugar.Caution{Code: CodeEaten, Text: "the lime of the water and the ash of the sugar eat all the acid: " +

@@ -63,9 +63,10 @@ func TestPH_BalancesTheCharges(t *testing.T) {
 			positive, negative = h+b.Alkali/water, oh
 			twice := positive + oh
 			for _, d := range b.Doses {
-				moles := float64(d.Mass) * 1000 / d.Acid.MolarMass / water
 				n := d.Acid.protons()
-				metal := moles * (d.Acid.Base + float64(d.Neutralised)*(float64(n)-d.Acid.Base))
+				sodium := float64(d.Neutralised) * (float64(n) - d.Acid.Base)
+				moles := float64(d.Mass) * 1000 / (d.Acid.MolarMass + sodium*(22.990-1.008)) / water
+				metal := moles * (d.Acid.Base + sodium)
 				positive += metal
 				twice += metal
 				parts := []float64{1}
