@@ -13,13 +13,11 @@ import (
 	"slabside/internal/rig"
 )
 
-// What is taken of a water whose alkalinity nobody has read off the report: waters
-// of towns have 0.2 to 6 mmol/L (source key practice). One that was read is good to
-// a tenth, through the year.
+// An alkalinity that was read off the report is good to a tenth, through the year, and
+// to what a report rounds to (judgement).
 const (
-	usualAlkalinity inversion.Alkalinity = 2 // mmol/L
-	unknownAlkSD                         = 1.4
-	statedAlkShare                       = 0.10 / ninety
+	statedAlkShare = 0.10 / ninety
+	leastAlkSD     = 0.05 // mmol/L
 )
 
 // slabTime is how long a pour stays hot on the slab, and to what it cools meanwhile:
@@ -61,10 +59,12 @@ type inverting struct {
 	boil   inversion.Boil
 	curve  []inversion.Point // the last one on the slab
 	priors inversion.Priors
-	out    inversion.Outcome // of kettle and slab together
-	kettle float64           // the part of its exposure before the pour
+	out    inversion.Outcome // of kettle and slab together, the slab last
 	litS   float64           // time of flame
 }
+
+// kettle is the exposure before the pour.
+func (x *inverting) kettle() float64 { return x.out.Exposure - x.out.Last }
 
 // invert works out what the boil inverts along its course by the middle figures; nil
 // without a fire, which has no course.
@@ -87,13 +87,9 @@ func (p *Plan) invert() (*inverting, error) {
 		kg := p.fire.water[max(0, i-1)]
 		x.curve = append(x.curve, inversion.Point{Seconds: pt.AtS, Temp: q.Celsius(pt.TempC), Water: wet(kg)})
 	}
-	kettle, err := x.boil.Along(x.curve)
-	if err != nil {
-		return nil, err
-	}
 	last := x.curve[len(x.curve)-1]
 	x.curve = append(x.curve, inversion.Point{Seconds: last.Seconds + slabTime, Temp: min(slabCooledC, last.Temp), Water: last.Water})
-	x.kettle, x.litS = kettle.Exposure, last.Seconds
+	x.litS = last.Seconds
 	x.out, err = x.boil.Along(x.curve)
 	return x, err
 }
@@ -107,7 +103,7 @@ func (p *Plan) inverted() float64 {
 	if p.inverting == nil {
 		return 0
 	}
-	return gone(p.inverting.kettle)
+	return gone(p.inverting.kettle())
 }
 
 // slabInverted is the share of what is poured that inverts on the slab.
@@ -115,7 +111,7 @@ func (p *Plan) slabInverted() float64 {
 	if p.inverting == nil {
 		return 0
 	}
-	return gone(p.inverting.out.Exposure - p.inverting.kettle)
+	return gone(p.inverting.out.Last)
 }
 
 // sourBoil gathers what goes into the kettle for the inversion.
@@ -172,33 +168,27 @@ func dosed(list []inversion.Dose, d inversion.Dose) []inversion.Dose {
 // alkalinityOf returns the alkalinity of the room's water and its spread [mmol/L].
 func alkalinityOf(room rig.Room) (inversion.Alkalinity, float64) {
 	if room.WaterAlkalinity == 0 {
-		return usualAlkalinity, unknownAlkSD
+		usual, most := inversion.AsCalcium(rig.UsualAlkalinity), inversion.AsCalcium(rig.MostAlkalinity)
+		return usual, float64(most-usual) / ninety
 	}
 	a := inversion.AsCalcium(room.WaterAlkalinity)
-	return a, math.Max(0.05, float64(a)*statedAlkShare)
+	return a, math.Max(leastAlkSD, float64(a)*statedAlkShare)
 }
 
 // draws returns the shares of sucrose inverted in the kettle and on the slab in every
 // world. A boil that takes longer is exposed longer, on the slab as long as ever.
 func (x *inverting) draws(e numeric.Ensemble, longer []float64) (kettle, slab []float64, err error) {
-	kettle, err = x.boil.Draws(x.curve, e, x.priors)
+	kettle, err = x.boil.Exposures(x.curve, e, x.priors)
 	if err != nil {
 		return nil, nil, err
 	}
-	before := 1.0
-	if x.out.Exposure > 0 {
-		before = x.kettle / x.out.Exposure
-	}
+	on := x.out.Last / x.out.Exposure
 	slab = make([]float64, len(kettle))
-	for i, share := range kettle {
-		all := -math.Log1p(-math.Min(share, mostInverted))
-		kettle[i], slab[i] = gone(all*before*longer[i]), gone(all*(1-before))
+	for i, all := range kettle {
+		kettle[i], slab[i] = gone(all*(1-on)*longer[i]), gone(all*on)
 	}
 	return kettle, slab, nil
 }
-
-// mostInverted keeps the exposure of a world finite.
-const mostInverted = 1 - 1e-9
 
 // Inverted returns the make-up after a share of its sucrose has fallen to invert
 // sugar, which takes water in: one molecule for each of sucrose.
@@ -236,8 +226,8 @@ func (p *Plan) invertCautions() []Caution {
 		return out
 	}
 	if p.in.Room.WaterAlkalinity == 0 {
-		out = append(out, Caution{Code: CodeWaterUnknown, Text: "the alkalinity of the water is not in the shop book: 100 mg/L of calcium carbonate are taken, " +
-			"nothing to 215; the water report says it, and lime in the water eats acid"})
+		out = append(out, Caution{Code: CodeWaterUnknown, Text: fmt.Sprintf("the alkalinity of the water is not in the shop book: %d mg/L of calcium carbonate are taken, "+
+			"nothing to %d; the water report says it, and lime in the water eats acid", rig.UsualAlkalinity, rig.MostAlkalinity)})
 	}
 	return append(out, Caution{Code: CodeInvertTime, Text: fmt.Sprintf("%.0f min on the flame: five minutes more invert some %.1f points more of the sugar; "+
 		"a slower boil, or a trial kept on a small flame, inverts more than this one, a quick one less: write the time down beside the dose",
@@ -247,7 +237,7 @@ func (p *Plan) invertCautions() []Caution {
 // moreBy returns the share of the sucrose that so many seconds more on the flame
 // would invert beside.
 func (x *inverting) moreBy(s float64) float64 {
-	return gone(x.out.Exposure+x.kettle*s/x.litS) - gone(x.out.Exposure)
+	return gone(x.out.Exposure+x.kettle()*s/x.litS) - gone(x.out.Exposure)
 }
 
 // littleInverted is a share of the sucrose that nobody would notice.

@@ -82,7 +82,7 @@ func Prepare(in Inputs) (*Plan, error) {
 // nearer; where they never meet, or the fire has no answer for what inverts, the
 // plan stands without inversion and says why.
 func (p *Plan) develop() error {
-	const rounds, settled = 20, 1e-8
+	const rounds, settled = 20, 1e-5 // half a thousandth of a kelvin in what it stands up to
 	for range rounds {
 		if err := p.work(); err != nil {
 			return err

@@ -126,7 +126,7 @@ func (p *Plan) time(r *Result, d Draws, s *summary) {
 		return
 	}
 	burner := float64(p.in.Kettle.Burner)
-	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere(), 0)
+	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere())
 	if err != nil && s.err == nil {
 		s.err = err
 	}

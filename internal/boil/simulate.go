@@ -67,10 +67,7 @@ func (p *Plan) Simulate() (Draws, error) {
 		d.keep(i, b, c.stands[i])
 		if p.fire != nil {
 			power := float64(in.Kettle.Burner) * c.efficiency[i]
-			lit, watch, err := p.fire.lit(power, c.holdC, b.Lift.Water-p.fire.waterK)
-			if err != nil {
-				return Draws{}, err
-			}
+			lit, watch := p.fire.drier(c.lit[i], c.watch[i], power, b.Lift.Water-p.fire.waterK)
 			d.Lit[i], d.Watch[i], d.Gas[i] = lit, watch, lit*float64(in.Kettle.Burner)
 		}
 	}
@@ -82,10 +79,12 @@ type columns struct {
 	p                               *Plan
 	model, pressure, glass, reading []float64
 	lift, smear, stands, efficiency []float64
+	lit, watch                      []float64 // to the end of the plan
 	invert, slab                    []float64 // nil: nothing does
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
+	room                            world // where an outcome is put together
 }
 
 // weighed is an ingredient's columns.
@@ -110,7 +109,9 @@ func (p *Plan) draw() (*columns, error) {
 	e := p.in.Ensemble
 	batch := "batch:" + p.in.Batch
 	c := &columns{
-		p:        p,
+		p: p,
+		room: world{kettle: make([]Makeup, len(p.in.Charge.Lines)), doses: make([]Makeup, len(p.in.Additions)),
+			flash: make([]lost, len(p.in.Additions)), split: make([]float64, len(p.shares))},
 		model:    e.Normal("shop:boil-model"),
 		pressure: pressures(p.pressure, p.read, e),
 		glass:    glassErrors(p.glass, e),
@@ -124,6 +125,13 @@ func (p *Plan) draw() (*columns, error) {
 		c.efficiency = efficiencies(*p.in.Kettle, e)
 		c.holdC = p.holdHere()
 		rate = p.fire.endRate(float64(p.in.Kettle.Burner) * float64(p.in.Kettle.Efficiency))
+		c.lit, c.watch = make([]float64, e.Len()), make([]float64, e.Len())
+		for i, x := range c.efficiency {
+			var err error
+			if c.lit[i], c.watch[i], err = p.fire.lit(float64(p.in.Kettle.Burner)*x, c.holdC); err != nil {
+				return nil, err
+			}
+		}
 	}
 	smear := p.middle().smear
 	for i := range c.lift {
@@ -153,11 +161,7 @@ func (p *Plan) draw() (*columns, error) {
 	}
 	// The power decides the time, and the time what is exposed.
 	longer := make([]float64, e.Len())
-	for i, x := range c.efficiency {
-		lit, _, err := p.fire.lit(float64(p.in.Kettle.Burner)*x, c.holdC, 0)
-		if err != nil {
-			return nil, err
-		}
+	for i, lit := range c.lit {
 		longer[i] = lit / p.inverting.litS
 	}
 	var err error
@@ -175,15 +179,12 @@ func (p *Plan) massColumn(name string, w Weighing) []float64 {
 	return c
 }
 
-// world returns outcome i, all but the water left.
+// world returns outcome i, all but the water left. It stands until the next is asked
+// for: every outcome is put into the same room.
 func (c *columns) world(i int) world {
 	in := c.p.in
-	w := world{
-		kettle: make([]Makeup, len(c.lines)),
-		doses:  make([]Makeup, len(c.doses)),
-		flash:  make([]lost, len(c.doses)),
-		smear:  c.smear[i],
-	}
+	w := c.room
+	w.smear = c.smear[i]
 	if c.invert != nil {
 		w.invert, w.slab = c.invert[i], c.slab[i]
 	}
@@ -197,9 +198,7 @@ func (c *columns) world(i int) world {
 		}
 		w.flash[k] = lost{d.water[i], d.spirit[i]}
 	}
-	w.split = c.p.shares
-	if len(c.p.shares) > 1 {
-		w.split = make([]float64, len(c.p.shares))
+	if copy(w.split, c.p.shares); len(c.p.shares) > 1 {
 		sum := 0.0
 		for j, share := range c.p.shares {
 			w.split[j] = max(0, share*(1+splitSD*c.split[j][i]))

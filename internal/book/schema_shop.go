@@ -46,7 +46,7 @@ func shopFields() []Field {
 		amount("room.station_pressure", Pressure, 50e3, 110e3, "what a barometer in the room shows, never the weather report's figure").or("taken from the altitude"),
 		amount("room.air", Temperature, 5, 40, "usual air in the room").std(written(rig.UsualAir)),
 		amount("room.humidity", Share, 0.05, 1, "usual relative humidity of the room").std(written(rig.UsualHumidity)),
-		amount("room.water_alkalinity", Number, 1, 1000, "alkalinity of the tap's water as mg of calcium carbonate a litre, from the water report (50 for each mmol/L, 17.8 for each °dH of carbonate hardness); it eats acid in the boil").or("not known: 100 is taken, nothing to 215"),
+		amount("room.water_alkalinity", Number, 1, 1000, "alkalinity of the tap's water as mg of calcium carbonate a litre, from the water report (50 for each mmol/L, 17.8 for each °dH of carbonate hardness); it eats acid in the boil").or(fmt.Sprintf("not known: %d is taken, nothing to %d", rig.UsualAlkalinity, rig.MostAlkalinity)),
 		amount("room.pour_alone", Mass, 0.5, 12, "above this mass in the pan two people pour, or a tilt stand does").std(written(rig.UsualPourAlone)),
 		amount("room.hold_point", Temperature, 100, float64(rig.UsualHoldPoint), "from here up a boil is watched; a shop may lower it, not raise it").std(written(rig.UsualHoldPoint)),
 
