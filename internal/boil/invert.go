@@ -77,19 +77,18 @@ func (p *Plan) invert() (*inverting, error) {
 	if x.boil, x.priors, err = p.sourBoil(); err != nil {
 		return nil, err
 	}
-	c := clockwork{firing: *p.fire, radiusM: panRadius(*p.in.Kettle, p.fire.pot)}
-	if err := c.burn(float64(p.in.Kettle.Burner) * float64(p.in.Kettle.Efficiency)); err != nil {
+	c, err := p.clock()
+	if err != nil {
 		return nil, err
 	}
 	phase := p.fire.pot.Phase()
-	wet := func(kg float64) q.Fraction { return q.Fraction(kg / (kg + phase)) }
-	for i, pt := range c.points {
-		kg := p.fire.water[max(0, i-1)]
-		x.curve = append(x.curve, inversion.Point{Seconds: pt.AtS, Temp: q.Celsius(pt.TempC), Water: wet(kg)})
+	for _, pt := range c.points {
+		water := pt.WaterFrac * pt.MassKg // of the sugar phase: fat and nuts hold none of it
+		x.curve = append(x.curve, inversion.Point{Seconds: pt.AtS, Temp: q.Celsius(pt.TempC), Water: q.Fraction(water / (water + phase))})
 	}
 	last := x.curve[len(x.curve)-1]
 	x.curve = append(x.curve, inversion.Point{Seconds: last.Seconds + slabTime, Temp: min(slabCooledC, last.Temp), Water: last.Water})
-	x.litS = last.Seconds
+	x.litS = c.litS
 	x.out, err = x.boil.Along(x.curve)
 	return x, err
 }

@@ -40,22 +40,24 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 		return End{}, refuse("ask for more",
 			"even with %s of water left it stands up to %s", q.Percent(wettestEnd, 0), say.Temperature(wet.glass, 0))
 	}
-	driest, err := p.driestEnd(wet.counted)
-	if err != nil {
-		return End{}, err
-	}
 	best, bestEnd, before := wet.glass, wettestEnd, wettestEnd
 	for i := 1; i <= endSteps; i++ {
-		water := wettestEnd * math.Pow(driest/wettestEnd, float64(i)/endSteps)
+		water := wettestEnd * math.Pow(driestEnd/wettestEnd, float64(i)/endSteps)
 		at, err := p.standsAt(water)
-		if err != nil {
+		last := at.counted != wet.counted
+		if err == nil && last {
+			water, at, err = p.lastCounted(water, before)
+		}
+		switch {
+		case err != nil:
 			return End{}, err
-		}
-		if at.glass >= standsUp {
+		case at.glass >= standsUp:
 			return p.endBetween(standsUp, water, before)
-		}
-		if at.glass > best {
+		case at.glass > best:
 			best, bestEnd = at.glass, water
+		}
+		if last {
+			break
 		}
 		before = water
 	}
@@ -79,27 +81,26 @@ func (p *Plan) endBetween(standsUp q.Celsius, dry, wet float64) (End, error) {
 	return End{WaterLeft: q.Fraction(water)}, err
 }
 
-// driestEnd returns the driest end to look at. Where inversion counts it is the
-// driest for which the heat of the boil, and so its time, still has an answer.
-func (p *Plan) driestEnd(counted bool) (float64, error) {
-	at, err := p.standsAt(driestEnd)
-	if err != nil || at.counted == counted {
-		return driestEnd, err
-	}
-	out, in := driestEnd, wettestEnd
+// lastCounted returns the driest end between two that has a time, and so a figure of
+// what it inverts: where the models of heat end.
+func (p *Plan) lastCounted(dry, wet float64) (water float64, at stand, err error) {
 	const near = 1e-4
-	for in-out > near*in {
-		mid := math.Sqrt(out * in)
-		if at, err = p.standsAt(mid); err != nil {
-			return 0, err
-		}
-		if at.counted {
-			in = mid
-		} else {
-			out = mid
+	if at, err = p.standsAt(wet); err != nil {
+		return 0, stand{}, err
+	}
+	for wet-dry > near*wet {
+		mid := math.Sqrt(dry * wet)
+		try, err := p.standsAt(mid)
+		switch {
+		case err != nil:
+			return 0, stand{}, err
+		case try.counted == at.counted:
+			wet, at = mid, try
+		default:
+			dry = mid
 		}
 	}
-	return in, nil
+	return wet, at, nil
 }
 
 // stand is what the boil of an end stands up to.

@@ -247,8 +247,7 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	u := b.Shop.Units
 	v.Charge = u.Mass(q.Kilograms(res.ChargeKg))
-	invert := invertSlip(b, res)
-	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, res.Weigh
+	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, slices.Clone(res.Weigh)
 	for i, l := range v.Weigh {
 		v.Weigh[i].Stage = stageNames[l.Stage]
 	}
@@ -289,7 +288,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, invert)
+	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, invertSlip(b, res))
 	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
 }
