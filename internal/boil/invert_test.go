@@ -265,19 +265,22 @@ func TestInvert_Acids(t *testing.T) {
 // known of its invert sugar either.
 func TestInvert_NoTime(t *testing.T) {
 	t.Parallel()
-	in := tartarBoil(t)
-	in.End = End{WaterLeft: 0.008}
-	r := predict(t, in)
-	if r.InvertFrac != nil {
-		t.Fatalf("%.1f %% of invert at 0.8 %% of water", r.InvertFrac.Value*100)
-	}
-	for _, c := range r.Cautions {
-		if c.Code == CodeInvert && strings.Contains(c.Text, "no kettle") {
-			t.Errorf("a kettle is named, and it says %q", c.Text)
+	// Too hot when inverted, and too hot at once.
+	for _, water := range []q.Fraction{0.008, 0.005} {
+		in := tartarBoil(t)
+		in.End = End{WaterLeft: water}
+		r := predict(t, in)
+		if r.InvertFrac != nil {
+			t.Errorf("%g of water: %.1f %% of invert", float64(water), r.InvertFrac.Value*100)
 		}
-	}
-	if !hasCaution(r.Cautions, string(CodeInvert)) {
-		t.Error("that it is not computed is not said")
+		if !hasCaution(r.Cautions, string(CodeInvert)) {
+			t.Errorf("%g of water: that it is not computed is not said", float64(water))
+		}
+		for _, c := range r.Cautions {
+			if c.Code == CodeInvert && strings.Contains(c.Text, "no kettle") {
+				t.Errorf("%g of water: a kettle is named, and it says %q", float64(water), c.Text)
+			}
+		}
 	}
 }
 
