@@ -12,15 +12,12 @@ require (
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
+	golang.org/x/crypto v0.59.0
 	golang.org/x/net v0.62.0
+	golang.org/x/time v0.16.0
 	gonum.org/v1/gonum v0.17.0
 	modernc.org/sqlite v1.62.0
 	pgregory.net/rapid v1.3.0
-)
-
-require (
-	golang.org/x/crypto v0.59.0 // indirect
-	golang.org/x/time v0.16.0 // indirect
 )
 
 require (

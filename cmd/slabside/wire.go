@@ -36,7 +36,20 @@ func wire() cli.Env {
 		Listen:   web.Listen,
 		Serve:    serve,
 		Random:   rand.Reader,
+		Language: language(os.Getenv),
 	}
+}
+
+// language names the locale that numbers are printed in, as POSIX ranks its variables.
+func language(getenv func(string) string) string {
+	for _, name := range []string{"LC_ALL", "LC_NUMERIC", "LANG"} {
+		if v := getenv(name); v != "" {
+			v, _, _ = strings.Cut(v, ".")
+			v, _, _ = strings.Cut(v, "@")
+			return v
+		}
+	}
+	return ""
 }
 
 // open opens a shop book by the ending of its name: a shop-book file or a database.

@@ -25,8 +25,12 @@ func New(k store.Keeper, now func() time.Time) *App {
 	return &App{keeper: k, now: now, plans: map[planKey]*planCall{}}
 }
 
-// Book returns the kept book and its head.
-func (a *App) Book(ctx context.Context) (book.Book, store.Head, error) { return a.keeper.Book(ctx) }
+// Book returns the kept book, as the reader of the context reads it, and its head.
+func (a *App) Book(ctx context.Context) (book.Book, store.Head, error) {
+	b, head, err := a.keeper.Book(ctx)
+	b.Shop.Units = b.Shop.Units.With(decimalOf(ctx))
+	return b, head, err
+}
 
 // Today returns the date in the book's time zone, as an ISO date.
 func (a *App) Today(b book.Book) string {
@@ -52,7 +56,7 @@ func (a *App) Import(ctx context.Context, b book.Book, who, why string) (store.C
 // naming each field as line[i].bags and so on, and changes nothing then. Expect
 // is the head the person saw; a Conflict says somebody else changed the book.
 func (a *App) SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error {
-	b, _, err := a.keeper.Book(ctx)
+	b, _, err := a.Book(ctx)
 	if err != nil {
 		return err
 	}

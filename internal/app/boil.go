@@ -14,7 +14,7 @@ import (
 
 // Boil works out one boil of a recipe of the book, in its kettle and on its glass.
 func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
-	b, _, err := a.keeper.Book(ctx)
+	b, _, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -43,8 +43,8 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 }
 
 // BoilRaw works out one boil from amounts, without a book: no kettle, no scales,
-// a glass nobody has named.
-func BoilRaw(r BoilRequest) (*BoilResult, error) {
+// a glass nobody has named. It is printed for u.
+func BoilRaw(r BoilRequest, u q.Reader) (*BoilResult, error) {
 	raw := boil.Raw{Sugar: r.Sugar, Syrup: r.Syrup, SyrupDE: r.SyrupDE, SyrupSolids: r.SyrupSolids, Tartar: r.Tartar}
 	if r.Water >= 0 {
 		raw.Water = &r.Water
@@ -56,14 +56,14 @@ func BoilRaw(r BoilRequest) (*BoilResult, error) {
 	if err := meant("sugar", c.Mass()); err != nil {
 		return nil, err
 	}
-	in := boil.Inputs{Batch: "raw", Charge: c, End: *r.end()}
+	in := boil.Inputs{Batch: "raw", Charge: c, End: *r.end(), Units: u}
 	in.Room = airOf(rig.Room{}, r)
 	p, err := boil.Predict(in)
 	if err != nil {
 		return nil, err
 	}
 	glass := boil.UnnamedGlass()
-	return boilResult(p, c.Mass(), &glass, nil, q.Metric), nil
+	return boilResult(p, c.Mass(), &glass, nil, u), nil
 }
 
 // end is where the request ends the boil, nil for where the recipe does.
@@ -87,7 +87,7 @@ func airOf(room rig.Room, r BoilRequest) rig.Room {
 
 // readOn prints the mark to look for on a glass, to no more decimals than its
 // division can be read.
-func readOn(units q.System, g rig.Glass, mark q.Celsius) string {
+func readOn(units q.Reader, g rig.Glass, mark q.Celsius) string {
 	const coarse = 0.5 // K; a finer glass is read to tenths
 	if g.Division > 0 && g.Division < coarse {
 		return units.Temperature(mark, 1)
@@ -95,7 +95,7 @@ func readOn(units q.System, g rig.Glass, mark q.Celsius) string {
 	return units.Temperature(mark, 0)
 }
 
-func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []rig.Scale, units q.System) *BoilResult {
+func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []rig.Scale, units q.Reader) *BoilResult {
 	out := &BoilResult{BoilC: &r.BoilC, DialC: &r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(units, *glass, r.MarkC),
 		WaterFrac: &r.WaterFrac, MassKg: &r.MassKg, FinishedKg: &r.FinishedKg, SolidsKg: &r.SolidsKg,
 		WaterOffKg: &r.WaterOffKg, InvertFrac: r.InvertFrac, GlassC: r.GlassC, BoilTimeS: r.LitS, EnergyKWh: r.EnergyKWh,
@@ -118,7 +118,7 @@ func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []ri
 
 // weighLines turns weighings into lines for people; lookup finds the ingredient
 // for its lots and allergens and may be nil.
-func weighLines(list []boil.Weighing, scales []rig.Scale, units q.System, lookup func(id string) (ingredient.Ingredient, bool)) ([]WeighLine, []StockSolution) {
+func weighLines(list []boil.Weighing, scales []rig.Scale, units q.Reader, lookup func(id string) (ingredient.Ingredient, bool)) ([]WeighLine, []StockSolution) {
 	lines, stock := []WeighLine{}, []StockSolution{}
 	for _, w := range list {
 		l := WeighLine{Stage: "kettle", Ingredient: w.Ingredient, Name: w.Name, Portion: w.Portion,
@@ -144,8 +144,8 @@ func weighLines(list []boil.Weighing, scales []rig.Scale, units q.System, lookup
 		if st := w.Stock; st != nil {
 			stock = append(stock, StockSolution{Ingredient: w.Ingredient, Text: fmt.Sprintf(
 				"%s: half a division of the scale is %s of this dose. Make a stock solution of %s %s in %s %s (%s), label it, and weigh %s of it on %s",
-				w.Name, q.Percent(w.ErrorShare, 1), units.Weight(st.OfDose, w.Resolution), w.Name, units.Weight(st.OfCarrier, w.Resolution),
-				st.Carrier, q.Percent(st.Strength, 1), units.Weight(st.Weigh, w.Resolution), scaleName(scales, st.Scale))})
+				w.Name, units.Percent(w.ErrorShare, 1), units.Weight(st.OfDose, w.Resolution), w.Name, units.Weight(st.OfCarrier, w.Resolution),
+				st.Carrier, units.Percent(st.Strength, 1), units.Weight(st.Weigh, w.Resolution), scaleName(scales, st.Scale))})
 		}
 	}
 	return lines, stock

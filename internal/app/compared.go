@@ -127,7 +127,7 @@ func cautionsBeyond(d, other *DayPlan) []Caution {
 }
 
 // cost says in one sentence what becomes of the day.
-func cost(u q.System, kept, trial Figures) string {
+func cost(u q.Reader, kept, trial Figures) string {
 	var parts []string
 	add := func(n int, more, less string) {
 		switch {

@@ -53,7 +53,7 @@ func stepWords(s boil.Step) string {
 }
 
 // courseOf turns a course into what is shown; nil without one.
-func courseOf(c *boil.Course, glass rig.Glass, units q.System) *Course {
+func courseOf(c *boil.Course, glass rig.Glass, units q.Reader) *Course {
 	if c == nil {
 		return nil
 	}

@@ -20,7 +20,7 @@ var goalWords = map[string]string{
 // Goal says a level of the objective for people: what is counted, what this plan
 // comes to, and what no plan can do better than.
 func (d *DayPlan) Goal(o Objective) (name, value, bound string) {
-	say := func(n q.Number) string { return q.PrintNumber(float64(n), 0) }
+	say := func(n q.Number) string { return d.Units.Number(float64(n), 0) }
 	switch o.Name {
 	case day.ObjEnd:
 		if len(d.Batches) == 0 {

@@ -17,7 +17,7 @@ import (
 // Faults: Problems, each with the name of the form's field, if it cannot be
 // meant, and nothing is kept then; Conflict if somebody else changed the book.
 func (a *App) Save(ctx context.Context, f entry.Form, expect store.Head, who, why string) (id string, head store.Head, err error) {
-	b, _, err := a.keeper.Book(ctx)
+	b, _, err := a.Book(ctx)
 	if err != nil && fault.KindOf(err) != fault.KindNotFound {
 		return "", 0, err
 	}
@@ -85,7 +85,7 @@ type Version struct {
 // it changed: those below the version before, the newest if before is 0. NotFound
 // if a thing was never kept, or the book keeps no history.
 func (a *App) History(ctx context.Context, kind, id string, before, limit int) ([]Version, error) {
-	b, _, err := a.keeper.Book(ctx)
+	b, _, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
 	}

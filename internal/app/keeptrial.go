@@ -17,7 +17,7 @@ import (
 // Faults: Problems for changes that cannot be meant; Invalid if there is nothing
 // to write; Conflict if the book has moved on from expect.
 func (a *App) KeepTrial(ctx context.Context, req PlanRequest, expect store.Head, who, why string) (store.Head, error) {
-	b, head, err := a.keeper.Book(ctx)
+	b, head, err := a.Book(ctx)
 	if err != nil {
 		return 0, err
 	}

@@ -39,6 +39,7 @@ const (
 type planKey struct {
 	head             store.Head
 	date, start, end string
+	reader           q.Reader          // whom its texts are printed for
 	changed          [sha256.Size]byte // of what a trial may have otherwise
 }
 
@@ -57,7 +58,7 @@ type planCall struct {
 // problems. A day into which not everything fits is not a fault: the plan says
 // what is left out and why.
 func (a *App) Plan(ctx context.Context, req PlanRequest) (*DayPlan, error) {
-	b, head, err := a.keeper.Book(ctx)
+	b, head, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -91,7 +92,7 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if err != nil {
 		return nil, fault.Internal(err, "the day could not be read")
 	}
-	key := planKey{head, req.Date, req.Start, req.End, sha256.Sum256(text)}
+	key := planKey{head, req.Date, req.Start, req.End, b.Shop.Units, sha256.Sum256(text)}
 	a.mu.Lock()
 	c, ok := a.plans[key]
 	if !ok {

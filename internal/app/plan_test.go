@@ -496,7 +496,7 @@ func TestNoListIsNull(t *testing.T) {
 		change(&b, &req)
 		walk(name, reflect.ValueOf(plan(t, b, req)))
 	}
-	raw, err := BoilRaw(BoilRequest{Sugar: 6, Water: -1, WaterLeft: 0.025})
+	raw, err := BoilRaw(BoilRequest{Sugar: 6, Water: -1, WaterLeft: 0.025}, q.Plain)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -60,7 +60,7 @@ type BoilResult struct {
 	Pieces     *q.Estimate     `json:"pieces"` // sound pieces; null without a recipe's rolls
 	ChargeKg   q.Number        `json:"charge_kg"`
 	PressurePa q.Number        `json:"pressure_pa"`
-	Units      q.System        `json:"units"`
+	Units      q.Reader        `json:"units"`
 	Weigh      []WeighLine     `json:"weigh"`
 	Stock      []StockSolution `json:"stock_solutions"`
 	Cautions   []Caution       `json:"cautions"`

@@ -72,7 +72,7 @@ func (r BoilRequest) charge(b *book.Book, rec recipe.Recipe) (q.Kilograms, error
 
 // refused says of a charge that the kettle does not take what it was for, and of
 // one that is too large how many boils it would take.
-func (r BoilRequest) refused(err error, u q.System, charge q.Kilograms, boils float64) error {
+func (r BoilRequest) refused(err error, u q.Reader, charge q.Kilograms, boils float64) error {
 	var f *fault.Error
 	if !errors.As(err, &f) {
 		return err

@@ -13,7 +13,7 @@ func Sugar(r SugarRequest) (*SugarResult, error) {
 		r.Pressure = q.StandardAtmospherePa
 	}
 	if r.Solids < 0 || r.Solids > 1 {
-		return nil, fault.Invalid("solids of %s are not between 0 %% and 100 %%", q.Percent(r.Solids, 2)).At("solids")
+		return nil, fault.Invalid("solids of %s are not between 0 %% and 100 %%", q.Plain.Percent(r.Solids, 2)).At("solids")
 	}
 	p, err := sugar.PropertiesOf(sugar.State{
 		Mixture:  sugar.Mix(sugar.Solids{Syrup: r.SyrupShare, DE: r.SyrupDE}, 1-r.Solids),

@@ -16,6 +16,7 @@ import (
 	"slabside/internal/day/daytest"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 	"slabside/internal/shoptest"
 	"slabside/internal/store"
@@ -372,7 +373,7 @@ func TestCost(t *testing.T) {
 	} {
 		trial := kept
 		c.change(&trial)
-		if got := cost("metric", kept, trial); got != c.want {
+		if got := cost(q.Plain, kept, trial); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}

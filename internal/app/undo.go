@@ -142,7 +142,7 @@ func (a *App) before(ctx context.Context, act *store.Act, body store.ActBody) (s
 // of before, with the things of the kind that the act left alone; was gets those
 // as they are.
 func (a *App) inOrder(ctx context.Context, act *store.Act, body store.ActBody, was map[store.Name][]byte, names []store.Name) ([]store.Name, error) {
-	b, _, err := a.keeper.Book(ctx)
+	b, _, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -21,7 +21,7 @@ type DayPlan struct {
 	Date       string     `json:"date"` // ISO date in the shop's zone
 	Shop       string     `json:"shop"`
 	Place      string     `json:"place"`
-	Units      q.System   `json:"units"`
+	Units      q.Reader   `json:"units"`
 	Opens      time.Time  `json:"opens"`
 	Ends       time.Time  `json:"ends"`     // the day's end
 	WorkEnd    time.Time  `json:"work_end"` // when the last bag is packed

@@ -10,6 +10,7 @@ type Product struct {
 	By    Share       `toml:"by,omitempty" json:"by,omitempty"` // how Parts share it; empty: piece
 	Parts []Part      `toml:"part" json:"parts"`
 	Pack  string      `toml:"pack,omitempty" json:"pack,omitempty"` // "bag" (default) or "jar"
+	Price q.Money     `toml:"price,omitempty" json:"price,omitempty"`
 }
 
 // Share says what a mixture's shares count.

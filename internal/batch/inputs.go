@@ -26,7 +26,7 @@ type Inputs struct {
 	Machine *rig.Machine // nil: the room's rate
 	Board   *rig.Board   // nil: no feeding board
 	Scales  []rig.Scale
-	Units   q.System // in which a refusal speaks; empty: metric
+	Units   q.Reader // to whom a refusal or a caution speaks
 
 	Charge q.Kilograms // all that goes into the kettle; 0: the recipe as written
 	End    *boil.End   // nil: as the recipe asks

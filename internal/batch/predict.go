@@ -1,7 +1,6 @@
 package batch
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -151,14 +150,14 @@ func (in Inputs) cautions(p Prediction, rolling roller.Rolling) []caution.Cautio
 	pour := p.Boil.MassKg.Value
 	tilt := in.Kettle != nil && in.Kettle.TiltStand
 	if in.Room.PourAlone > 0 && pour > float64(in.Room.PourAlone) && !tilt {
-		out = append(out, caution.About(caution.TwoToPour, fmt.Sprintf("%.1f kg", pour)))
+		out = append(out, caution.About(caution.TwoToPour, in.Units.Mass(q.Kilograms(pour))))
 	}
-	out = append(out, rolling.Cautions(q.Kilograms(p.Boil.FinishedKg.Value))...)
+	out = append(out, rolling.Cautions(q.Kilograms(p.Boil.FinishedKg.Value), in.Units)...)
 	pair, ok := in.pair()
 	if !ok {
 		return append(out, caution.Caution{Code: CodeNoRolls, Text: "no rolls are named: no pieces are computed"})
 	}
-	out = append(out, pair.Cautions()...)
+	out = append(out, pair.Cautions(in.Units)...)
 	out = append(out, in.rollsCautions()...)
 	return out
 }

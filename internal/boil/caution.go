@@ -5,6 +5,7 @@ import (
 
 	"slabside/internal/caution"
 	"slabside/internal/ingredient"
+	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
 	"slabside/internal/sugar"
@@ -114,10 +115,9 @@ func (in Inputs) kettleCautions(acid bool) []Caution {
 }
 
 // glassCautions are those of the glass.
-func glassCautions(g rig.Glass, named bool, endC float64) []Caution {
+func glassCautions(g rig.Glass, named bool, endC float64, say q.Reader) []Caution {
 	if !named {
-		return []Caution{{Code: CodeGlassUnknown, Text: fmt.Sprintf(
-			"no glass is named: one as sold is assumed, without offset, ±%g K", float64(g.Class))}}
+		return []Caution{{Code: CodeGlassUnknown, Text: "no glass is named: one as sold is assumed, without offset, ±" + say.Difference(g.Class, 1)}}
 	}
 	if float64(g.CheckedAt) < endC-checkedNear {
 		return []Caution{caution.About(caution.HighCheck, "glass "+g.Name)}
@@ -126,11 +126,11 @@ func glassCautions(g rig.Glass, named bool, endC float64) []Caution {
 }
 
 // airCaution is that of a pressure nobody read.
-func airCaution(read bool) []Caution {
+func airCaution(read bool, say q.Reader) []Caution {
 	if read {
 		return nil
 	}
-	return []Caution{{Code: CodeWeather, Text: "the pressure is the standard one of the altitude; the weather of the day moves the end of the boil by some ±0.5 K: a barometer in the room narrows the range"}}
+	return []Caution{{Code: CodeWeather, Text: "the pressure is the standard one of the altitude; the weather of the day moves the end of the boil by some ±" + say.Difference(0.5, 1) + ": a barometer in the room narrows the range"}}
 }
 
 // ofSugar turns the physics' cautions into results'.

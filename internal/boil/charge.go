@@ -90,7 +90,7 @@ func (r Raw) Charge() (Charge, error) {
 		}
 	}
 	if r.SyrupSolids < 0 || r.SyrupSolids > 1 {
-		return Charge{}, fault.Invalid("syrup solids of %s are not between 0 %% and 100 %%", q.Percent(r.SyrupSolids, 2)).At("syrup_solids")
+		return Charge{}, fault.Invalid("syrup solids of %s are not between 0 %% and 100 %%", q.Plain.Percent(r.SyrupSolids, 2)).At("syrup_solids")
 	}
 	var c Charge
 	add := func(in ingredient.Ingredient, m q.Kilograms) {

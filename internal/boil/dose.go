@@ -51,7 +51,7 @@ func checkDoses(doses []Dose, portions []recipe.Portion) error {
 				WithHint("write boil, end, pour or fold")
 		}
 		if !(d.Share >= 0 && d.Share < 1) {
-			return fault.Invalid("a dose of %s is not between 0 %% and 100 %%", q.Percent(d.Share, 3)).At(at + ".dose")
+			return fault.Invalid("a dose of %s is not between 0 %% and 100 %%", q.Plain.Percent(d.Share, 3)).At(at + ".dose")
 		}
 		if d.Portion != "" {
 			if d.Stage == recipe.AtBoil || d.Stage == recipe.AtEnd {

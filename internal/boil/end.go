@@ -35,7 +35,7 @@ func (e End) check() error {
 			WithHint("give a temperature to boil to, the water left, or what it is to stand up to")
 	}
 	if e.WaterLeft < 0 || e.WaterLeft >= 1 {
-		return fault.Invalid("water left of %s is not between 0 %% and 100 %%", q.Percent(e.WaterLeft, 2)).At("water_left")
+		return fault.Invalid("water left of %s is not between 0 %% and 100 %%", q.Plain.Percent(e.WaterLeft, 2)).At("water_left")
 	}
 	return nil
 }

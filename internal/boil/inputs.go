@@ -22,7 +22,7 @@ type Inputs struct {
 	Glass  *rig.Glass  // nil: [UnnamedGlass]
 	Kettle *rig.Kettle // nil: no smear, no time, no fuel
 	Scales []rig.Scale // empty: weighing to ±0.5 % is assumed
-	Units  q.System    // in which a refusal speaks; empty: metric
+	Units  q.Reader    // to whom a refusal or a caution speaks
 
 	// Ensemble is the draws; the zero value stands for numeric.Draws of seed 0.
 	Ensemble numeric.Ensemble
@@ -37,14 +37,6 @@ func (in Inputs) glass() (rig.Glass, bool) {
 		return UnnamedGlass(), false
 	}
 	return Checked(*in.Glass, in.Room), true
-}
-
-// speaks is the system of units in which a refusal or a caution speaks.
-func (in Inputs) speaks() q.System {
-	if in.Units == "" {
-		return q.Metric
-	}
-	return in.Units
 }
 
 func (in Inputs) holdPoint() q.Celsius {
@@ -70,7 +62,7 @@ func (in Inputs) parts() ([]recipe.Portion, []float64, error) {
 	}
 	const slack = 1e-6
 	if sum < 1-slack || sum > 1+slack {
-		return nil, nil, fault.Invalid("the portions make %s of the boil", q.Percent(q.Fraction(sum), 3)).At("portion").
+		return nil, nil, fault.Invalid("the portions make %s of the boil", q.Plain.Percent(q.Fraction(sum), 3)).At("portion").
 			WithHint("their shares must sum to 100 %%")
 	}
 	for i := range shares {

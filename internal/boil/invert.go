@@ -228,9 +228,9 @@ func (p *Plan) invertCautions() []Caution {
 		out = append(out, Caution{Code: CodeWaterUnknown, Text: fmt.Sprintf("the alkalinity of the water is not in the shop book: %d mg/L of calcium carbonate are taken, "+
 			"nothing to %d; the water report says it, and lime in the water eats acid", rig.UsualAlkalinity, rig.MostAlkalinity)})
 	}
-	return append(out, Caution{Code: CodeInvertTime, Text: fmt.Sprintf("%.0f min on the flame: five minutes more invert some %.1f points more of the sugar; "+
+	return append(out, Caution{Code: CodeInvertTime, Text: fmt.Sprintf("%s min on the flame: five minutes more invert some %s points more of the sugar; "+
 		"a slower boil, or a trial kept on a small flame, inverts more than this one, a quick one less: write the time down beside the dose",
-		x.litS/60, 100*x.moreBy(300))})
+		p.in.Units.Number(x.litS/60, 0), p.in.Units.Number(100*x.moreBy(300), 1))})
 }
 
 // moreBy returns the share of the sucrose that so many seconds more on the flame
@@ -256,9 +256,10 @@ func (p *Plan) invertBand(v *q.Estimate) []Caution {
 	if v == nil || pot.Syrup > grainRisk*pot.Phase() || len(p.inverting.boil.Bath.Doses) == 0 {
 		return nil
 	}
+	say := p.in.Units
 	said := func(code caution.Code, text string) []Caution {
-		return []Caution{{Code: code, Text: fmt.Sprintf("%s of invert sugar, %s to %s: %s", q.Percent(q.Fraction(v.Value), 0),
-			q.Percent(q.Fraction(v.Low), 0), q.Percent(q.Fraction(v.High), 0), text)}}
+		return []Caution{{Code: code, Text: fmt.Sprintf("%s of invert sugar, %s to %s: %s", say.Percent(q.Fraction(v.Value), 0),
+			say.Percent(q.Fraction(v.Low), 0), say.Percent(q.Fraction(v.High), 0), text)}}
 	}
 	switch {
 	case v.Value < invertGrains:

@@ -31,7 +31,7 @@ func TestOldRecipes_DryMatter(t *testing.T) {
 		}{{"yield_1pct_kg", 0.01}, {"yield_2pct_kg", 0.02}, {"yield_3pct_kg", 0.03}} {
 			p := prepare(t, Inputs{Charge: c, End: End{WaterLeft: at.water}, Room: seaRoom()})
 			if got, want := p.nominal.Lift.Mass(), number(t, row[at.column]); math.Abs(got-want) > 0.0007 {
-				t.Errorf("%s at %s of water: %.4f kg, want %.3f (%s)", row["recipe"], q.Percent(at.water, 0), got, want, row["key"])
+				t.Errorf("%s at %s of water: %.4f kg, want %.3f (%s)", row["recipe"], q.Plain.Percent(at.water, 0), got, want, row["key"])
 			}
 		}
 	}

@@ -43,7 +43,7 @@ func (f Fit) Starves() bool { return f.Mass < f.Least-0.0005 }
 
 // Check refuses a charge that the pan does not take: out of range at "charge",
 // with what would fit, in the units of u.
-func (f Fit) Check(u q.System) error {
+func (f Fit) Check(u q.Reader) error {
 	refuse := func(hint, format string, a ...any) error {
 		return (&fault.Error{Kind: fault.KindOutOfRange, Text: fmt.Sprintf(format, a...)}).At("charge").WithHint("%s", hint)
 	}
@@ -64,9 +64,9 @@ func (f Fit) Check(u q.System) error {
 }
 
 // Sayable is the most, rounded down to what is printed: what is said does fit.
-func (f Fit) Sayable(u q.System) q.Kilograms {
+func (f Fit) Sayable(u q.Reader) q.Kilograms {
 	step := 0.01 // kg
-	if u == q.US {
+	if u.US() {
 		step *= q.KilogramsPerPound
 	}
 	return q.Kilograms(math.Floor(float64(f.Most)/step) * step)

@@ -43,7 +43,7 @@ func TestFit_RefusedAtTheEdge(t *testing.T) {
 			}
 		}
 	}
-	for _, u := range []q.System{q.Metric, q.US} {
+	for _, u := range []q.Reader{q.Metric.With(q.Point), q.US.With(q.Comma)} {
 		in := fruit(t)
 		in.Kettle.Volume = 7 // L
 		in.Kettle.LeastCharge = 0.5

@@ -190,8 +190,8 @@ func (p *Plan) cautions(d Draws) []Caution {
 	if c, ok := sugar.BoilCaution(q.Fraction(p.target.water)); ok {
 		out = append(out, ofSugar(c))
 	}
-	out = append(out, glassCautions(p.glass, p.named, p.target.tempC)...)
-	out = append(out, airCaution(p.read)...)
+	out = append(out, glassCautions(p.glass, p.named, p.target.tempC, p.in.Units)...)
+	out = append(out, airCaution(p.read, p.in.Units)...)
 	out = append(out, p.invertCautions()...)
 	switch {
 	case p.fireErr != nil:
@@ -204,15 +204,15 @@ func (p *Plan) cautions(d Draws) []Caution {
 	}
 	for _, w := range p.Weighings {
 		if w.Coarse() {
-			out = append(out, w.coarseCaution())
+			out = append(out, w.coarseCaution(p.in.Units))
 		}
 	}
 	if len(p.in.Scales) == 0 {
-		out = append(out, Caution{Code: CodeScaleUnknown, Text: "no scales are named: weighing to ±0.5 % is assumed"})
+		out = append(out, Caution{Code: CodeScaleUnknown, Text: "no scales are named: weighing to ±" + p.in.Units.Percent(assumedWeighing, 1) + " is assumed"})
 	}
 	if wet := p.broughtWater(); wet > wetAddition {
 		out = append(out, Caution{Code: CodeDryGlass, Text: fmt.Sprintf(
-			"the additions bring %.2f points of water into the sweet: it stands up to less, and keeps less; a stronger colour or flavour brings less", wet*100)})
+			"the additions bring %s points of water into the sweet: it stands up to less, and keeps less; a stronger colour or flavour brings less", p.in.Units.Number(wet*100, 2))})
 	}
 	return caution.Merge(out)
 }
@@ -220,7 +220,7 @@ func (p *Plan) cautions(d Draws) []Caution {
 // shallow is the caution of a pan too large for its charge: the bulb of the
 // thermometer stands bare at the end, and the edge scorches.
 func (p *Plan) shallow(c *Course) []Caution {
-	say := p.in.speaks()
+	say := p.in.Units
 	if c == nil {
 		return nil
 	}

@@ -32,13 +32,13 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 	if err != nil {
 		return End{}, err
 	}
-	say := p.in.speaks()
+	say := p.in.Units
 	refuse := func(hint, format string, a ...any) error {
 		return (&fault.Error{Kind: fault.KindOutOfRange, Text: fmt.Sprintf(format, a...)}).WithHint("%s", hint)
 	}
 	if wet.glass > standsUp {
 		return End{}, refuse("ask for more",
-			"even with %s of water left it stands up to %s", q.Percent(wettestEnd, 0), say.Temperature(wet.glass, 0))
+			"even with %s of water left it stands up to %s", say.Percent(wettestEnd, 0), say.Temperature(wet.glass, 0))
 	}
 	best, bestEnd, before := wet.glass, wettestEnd, wettestEnd
 	for i := 1; i <= endSteps; i++ {
@@ -62,7 +62,7 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 		before = water
 	}
 	return End{}, refuse("take less acid or invert and a syrup of lower DE, or drier colours and flavours",
-		"boiled to %s of water it stands up to %s and no more", q.Percent(q.Fraction(bestEnd), 1), say.Temperature(best, 0))
+		"boiled to %s of water it stands up to %s and no more", say.Percent(q.Fraction(bestEnd), 1), say.Temperature(best, 0))
 }
 
 // endBetween finds the end between a dry and a wet one.

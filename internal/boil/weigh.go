@@ -177,12 +177,12 @@ func (w Weighing) spread() float64 {
 }
 
 // coarseCaution names a dose the scale is too coarse for.
-func (w Weighing) coarseCaution() Caution {
-	text := fmt.Sprintf("%s: half a division of the scale is %s of the dose", w.Name, q.Percent(w.ErrorShare, 2))
+func (w Weighing) coarseCaution(say q.Reader) Caution {
+	text := fmt.Sprintf("%s: half a division of the scale is %s of the dose", w.Name, say.Percent(w.ErrorShare, 2))
 	switch s := w.Stock; {
 	case s != nil:
-		text += fmt.Sprintf("; make a stock of %s (%.6g g with %.6g g of %s) and weigh %.4g g of it a boil",
-			q.Percent(s.Strength, 1), s.OfDose.Grams(), s.OfCarrier.Grams(), s.Carrier, s.Weigh.Grams())
+		text += fmt.Sprintf("; make a stock of %s (%s g with %s g of %s) and weigh %s g of it a boil",
+			say.Percent(s.Strength, 1), say.Digits(s.OfDose.Grams(), 6), say.Digits(s.OfCarrier.Grams(), 6), s.Carrier, say.Digits(s.Weigh.Grams(), 4))
 	default:
 		text += "; use a finer scale, or weigh for several boils at once and share it out"
 	}

@@ -54,7 +54,7 @@ func TestWeigh_CoarseFlips(t *testing.T) {
 	if !w.Coarse() || w.Stock == nil {
 		t.Fatalf("1 %% under the limit: %+v", w)
 	}
-	if got := w.coarseCaution(); got.Code != CodeCoarse || !contains(got.Text, "a stock of 20 %") {
+	if got := w.coarseCaution(q.Plain); got.Code != CodeCoarse || !contains(got.Text, "a stock of 20 %") {
 		t.Errorf("caution %+v", got)
 	}
 }

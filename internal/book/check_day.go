@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"slabside/internal/caution"
 	"slabside/internal/ingredient"
 )
 
@@ -29,6 +30,9 @@ func (c *check) products() {
 			if rolls, ok := c.rolls(r.Rolls); ok {
 				leastKg += float64(part.Least) * float64(rolls.PieceMass())
 			}
+		}
+		if p.Price != "" && p.Price.Currency() != c.book.Shop.Currency {
+			c.warn(at+".price", caution.OtherCurrency, c.book.Shop.Units.Money(p.Price))
 		}
 		if net := float64(p.Net); net > 0 && leastKg > net {
 			c.fail(at+".net", NoFit, "lower the least numbers or make a larger bag", fmt.Sprintf("the least numbers alone weigh %.0f g, more than the bag", leastKg*1000))

@@ -36,7 +36,7 @@ func (c *check) room() {
 		}
 	}
 	if r.Humidity > dampHumidity {
-		c.warn("room.humidity", caution.DampRoom, q.Percent(r.Humidity, 0))
+		c.warn("room.humidity", caution.DampRoom, c.book.Shop.Units.Percent(r.Humidity, 0))
 	}
 	if r.PourAlone > rig.UsualPourAlone {
 		c.warn("room.pour_alone", caution.TwoToPour, fmt.Sprintf("one person pours up to %.3g kg here, above the usual %g kg", float64(r.PourAlone), float64(rig.UsualPourAlone)))

@@ -33,6 +33,7 @@ const (
 	Text        Kind = "text"
 	Paint       Kind = "paint"
 	Currency    Kind = "currency"
+	Money       Kind = "money"
 	Zone        Kind = "time zone"
 	Levels      Kind = "levels"
 	Table       Kind = "table"

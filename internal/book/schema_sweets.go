@@ -78,5 +78,6 @@ func sweetFields() []Field {
 		amount("product[].part[].share", Number, 1e-3, 1e4, "its part of the mixture; only proportions count"),
 		amount("product[].part[].least", Count, 1, 1e4, "pieces a bag must hold at least").or("no least"),
 		word("product[].pack", []string{"bag", "jar"}, "what it is packed in").or("bag"),
+		Field{Path: "product[].price", Kind: Money, Text: "what one is sold for over the counter, tax as the shop shows it"}.or("not set"),
 	}
 }

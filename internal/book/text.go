@@ -7,13 +7,14 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	q "slabside/internal/quantity"
 )
 
 var (
-	idForm       = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
-	clockForm    = regexp.MustCompile(`^([01][0-9]|2[0-3]):[0-5][0-9]$`)
-	paintForm    = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
-	currencyForm = regexp.MustCompile(`^[A-Z]{3}$`)
+	idForm    = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	clockForm = regexp.MustCompile(`^([01][0-9]|2[0-3]):[0-5][0-9]$`)
+	paintForm = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
 )
 
 // The longest texts a book holds, in letters.
@@ -59,8 +60,12 @@ func (c *check) text(f Field, path, s string, refs map[string][]string) {
 			c.fail(path, BadText, howTo(f), quoted(s)+" is not a colour to draw in")
 		}
 	case Currency:
-		if !currencyForm.MatchString(s) {
+		if !q.KnownCurrency(s) {
 			c.fail(path, BadText, howTo(f)+" (ISO 4217)", quoted(s)+" is not a currency")
+		}
+	case Money:
+		if _, err := q.ParseMoney(s); err != nil {
+			c.fail(path, BadText, howTo(f), quoted(s)+" is not an amount of money")
 		}
 	case Zone:
 		if _, err := time.LoadLocation(s); err != nil || s == "Local" {

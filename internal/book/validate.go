@@ -90,7 +90,7 @@ func (c *check) field(f Field, path string, v reflect.Value, refs map[string][]s
 			c.number(f, path, base(f, v))
 			return
 		}
-		s := v.String()
+		s := TextOf(v)
 		switch {
 		case s != "":
 			c.text(f, path, s, refs)
@@ -207,6 +207,8 @@ func howTo(f Field) string {
 		return `a colour such as "#7fae5a"`
 	case Currency:
 		return `three capital letters such as "GBP"`
+	case Money:
+		return `an amount with its currency, such as "2.80 GBP"`
 	case Zone:
 		return `an IANA name such as "Europe/London"`
 	case Text:

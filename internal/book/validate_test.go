@@ -77,6 +77,20 @@ func TestProblemsFlipAtTheirLimits(t *testing.T) {
 	}
 }
 
+// A price in another currency than the shop's is no fault: it stays what it is, and
+// is said.
+func TestPriceInAnotherCurrency(t *testing.T) {
+	t.Parallel()
+	b := shoptest.Book()
+	if has(b, string(caution.OtherCurrency), "product[0].price") {
+		t.Error("a price in the shop's own currency is cautioned")
+	}
+	b.Shop.Currency = "EUR"
+	if !has(b, string(caution.OtherCurrency), "product[0].price") || len(book.Errors(book.Validate(&b))) > 0 {
+		t.Errorf("a price in US dollars in a shop of euros: %v", book.Validate(&b))
+	}
+}
+
 // Whether a whole boil fits its pan hangs on the recipe: butter takes more room
 // than the syrup it displaces. The recipe that fills a pan most is named, and one
 // boiled in a pan of its own says nothing about the day's.

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	q "slabside/internal/quantity"
 )
 
 // Key returns the key under which a struct field stands in a shop-book file,
@@ -13,6 +15,14 @@ import (
 func Key(f reflect.StructField) (key string, omit bool) {
 	key, rest, _ := strings.Cut(f.Tag.Get("toml"), ",")
 	return key, strings.Contains(rest, "omitempty")
+}
+
+// TextOf returns the text of a field as it is kept, without what is its reader's own.
+func TextOf(v reflect.Value) string {
+	if r, ok := v.Interface().(q.Reader); ok {
+		return string(r.System())
+	}
+	return v.String()
 }
 
 // Pattern returns the schema path of a field path: "recipe[2].portion[0].share"

@@ -195,6 +195,8 @@ func spoils(f book.Field) []spoil {
 		text(`"red"`, `"#12345"`)
 	case book.Currency:
 		text(`"pounds"`, `"gbp"`)
+	case book.Money:
+		text(`"2.80"`, `"2.805 GBP"`, `"-1 EUR"`, `"2 pounds"`)
 	case book.Zone:
 		text(`"Nowhere/Else"`, `"Local"`)
 	case book.Text:

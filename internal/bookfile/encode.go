@@ -188,7 +188,7 @@ func (e *encoder) value(pattern string, v reflect.Value) string {
 func (e *encoder) scalar(pattern string, v reflect.Value) string {
 	switch v.Kind() {
 	case reflect.String:
-		return e.quote(pattern, v.String())
+		return e.quote(pattern, book.TextOf(v))
 	case reflect.Bool:
 		return strconv.FormatBool(v.Bool())
 	case reflect.Int:

@@ -79,6 +79,10 @@ func (f *filler) fill(v reflect.Value) {
 			v.SetMapIndex(reflect.ValueOf(fmt.Sprintf("family %d", f.n)), reflect.ValueOf(f.n))
 		}
 	case reflect.String:
+		if v.Type() == reflect.TypeFor[q.Money]() {
+			v.SetString(fmt.Sprintf("%d.80 GBP", f.n))
+			return
+		}
 		v.SetString(fmt.Sprintf("text %d: \"quoted\" \\ back, tab\tline\nbell\a é ’", f.n))
 	case reflect.Bool:
 		v.SetBool(true)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 
 	"slabside/internal/book"
@@ -113,6 +114,8 @@ func show(v reflect.Value) string {
 			s.WriteString(show(v.Index(i)) + ";")
 		}
 		return "[" + s.String() + "]"
+	case v.Kind() == reflect.String:
+		return strconv.Quote(book.TextOf(v))
 	case v.Kind() == reflect.Map && v.Len() == 0:
 		return "-"
 	}

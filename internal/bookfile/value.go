@@ -13,6 +13,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 )
 
 // value fills one field from a value of the file.
@@ -122,6 +123,10 @@ func (d *decoder) scalar(v reflect.Value, n *node, f book.Field, path string) {
 			d.wrong(n, f, path, `put it between quotes`)
 			return
 		}
+		if f.Kind == book.Money {
+			d.money(v, n, path)
+			return
+		}
 		v.SetString(n.text)
 	case reflect.Bool:
 		if n.kind != unstable.Bool {
@@ -146,6 +151,17 @@ func (d *decoder) scalar(v reflect.Value, n *node, f book.Field, path string) {
 	default:
 		panic("bookfile: no rule for a field of kind " + v.Kind().String())
 	}
+}
+
+// money reads an amount of money, which is kept in one form.
+func (d *decoder) money(v reflect.Value, n *node, path string) {
+	m, err := q.ParseMoney(n.text)
+	var f *fault.Error
+	if errors.As(err, &f) {
+		d.fail(n.from, path, book.BadText, f.Text, f.Hint)
+		return
+	}
+	v.SetString(string(m))
 }
 
 // whole reads a whole number.

@@ -69,6 +69,7 @@ const (
 	KeepingModel  Code = "keeping-model"
 	KeepingRefuse Code = "keeping-refused"
 	Choking       Code = "choking"
+	OtherCurrency Code = "other-currency"
 	GrainRisk     Code = "grain-risk"
 )
 
@@ -133,6 +134,7 @@ var texts = []Caution{
 	{Medicinal, "Words such as cough or sore throat are medicinal claims: ask the authority before using them."},
 	{KeepingModel, "Keeping time is a model, to be confirmed by a keeping test; no date is printed until a person enters its basis."},
 	{KeepingRefuse, "No keeping time for sweets with butter, nuts or fillings: the model does not cover them."},
+	{OtherCurrency, "The price is in another currency than the shop's: no sum of the shop's has it in until it is written in its own."},
 	{Choking, "Small, hard, round sweets can choke young children; no size is ever a pass."},
 	{GrainRisk, "Little glucose syrup and no other doctor: the batch may grain."},
 }

@@ -38,7 +38,7 @@ func (c *boilCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	ask := func() (*app.BoilResult, error) { return app.BoilRaw(req) }
+	ask := func() (*app.BoilResult, error) { return app.BoilRaw(req, s.reader()) }
 	if req.Recipe != "" {
 		a, k, err := s.open(false)
 		if err != nil {
@@ -62,7 +62,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 		}
 	}
 	temp := func(e q.Estimate) string { return u.SayTemperature(e, 1) }
-	pct := func(e q.Estimate) string { return q.SayPercent(e, 2) }
+	pct := func(e q.Estimate) string { return u.SayPercent(e, 2) }
 	p.line("%-26s %s", "charge", u.Mass(q.Kilograms(r.ChargeKg)))
 	p.line("%-26s %s", "station pressure", u.Pressure(q.Pascals(r.PressurePa)))
 	row("true temperature here", r.BoilC, temp)
@@ -80,18 +80,18 @@ func printBoil(p *printer, r *app.BoilResult) {
 	row("dry solids", r.SolidsKg, u.SayMass)
 	row("water boiled off", r.WaterOffKg, u.SayMass)
 	row("stands up to", r.GlassC, temp)
-	row("invert sugar", r.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) })
-	row("sound pieces", r.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") })
-	row("time with the flame", r.BoilTimeS, q.SayMinutes)
+	row("invert sugar", r.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) })
+	row("sound pieces", r.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") })
+	row("time with the flame", r.BoilTimeS, u.SayMinutes)
 	row("gas or power", r.EnergyKWh, func(e q.Estimate) string {
-		return fmt.Sprintf("%.2f kWh (%.2f–%.2f), estimated", e.Value, e.Low, e.High)
+		return fmt.Sprintf("%s kWh (%s–%s), estimated", u.Number(e.Value, 2), u.Number(e.Low, 2), u.Number(e.High, 2))
 	})
 	if r.Course != nil {
 		p.line("")
 		table(p, func(w *tabwriter.Writer) {
 			fmt.Fprintln(w, "after\tstep\ton the glass\twater")
 			for _, s := range r.Course.Steps {
-				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", q.Span(float64(s.AtS)), s.What, s.Read, q.Percent(q.Fraction(s.WaterFrac), 1))
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", q.Span(float64(s.AtS)), s.What, s.Read, u.Percent(q.Fraction(s.WaterFrac), 1))
 			}
 		})
 	}

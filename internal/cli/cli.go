@@ -10,6 +10,7 @@ import (
 
 	"slabside/internal/app"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/store"
 )
 
@@ -39,7 +40,12 @@ type session struct {
 	ctx  context.Context
 	book string
 	json bool
+
+	decimal q.Decimal // of whoever reads the text
 }
+
+// reader is whom a command without a shop book prints for.
+func (s *session) reader() q.Reader { return q.Metric.With(s.decimal) }
 
 // exited carries kong's own wish to stop, after --help.
 type exited int
@@ -73,6 +79,10 @@ func Run(ctx context.Context, env Env) (status int) {
 		return ExitInput
 	}
 	s := &session{Env: env, ctx: ctx, book: c.Book, json: c.JSON}
+	if !s.json { // programs read one mark everywhere
+		s.decimal = q.DecimalOf(env.Language)
+		s.ctx = app.ReadWith(ctx, s.decimal)
+	}
 	err = k.Run(s)
 	report(env.Stderr, err)
 	return exitOf(err)

@@ -17,6 +17,7 @@ type Env struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
 	Now            func() time.Time
+	Language       string // of whoever reads the text, as a locale names it without its encoding ("de_AT"); empty: English
 
 	// Open opens a shop book, a database or a shop-book file. With create, a
 	// missing database is made; without, it is fault.NotFound.

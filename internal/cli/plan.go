@@ -127,7 +127,7 @@ func printPlan(p *printer, d *app.DayPlan) {
 			if b.Must {
 				kind = "must"
 			}
-			filled, chance := countRange(b.Made), q.SayChance(q.Fraction(b.Chance), 0)
+			filled, chance := countRange(b.Made), d.Units.SayChance(q.Fraction(b.Chance), 0)
 			if !b.Planned {
 				// What loose stock and other boils would still fill is no promise.
 				filled, chance = "not in this day", ""
@@ -141,7 +141,7 @@ func printPlan(p *printer, d *app.DayPlan) {
 	for _, b := range d.Bags {
 		for _, m := range b.Mix {
 			if m.Least > 0 {
-				p.line("  %s: a bag holds %s %s (%d–%d); at least %d in %s of bags", b.Name, q.PrintNumber(float64(m.Mean), 1), m.Name, m.P05, m.P95, m.Least, q.SayChance(q.Fraction(m.PLeast), 1))
+				p.line("  %s: a bag holds %s %s (%d–%d); at least %d in %s of bags", b.Name, d.Units.Number(float64(m.Mean), 1), m.Name, m.P05, m.P95, m.Least, d.Units.SayChance(q.Fraction(m.PLeast), 1))
 			}
 		}
 	}
@@ -219,7 +219,7 @@ func printAllergens(p *printer, d *app.DayPlan) {
 
 // countRange prints a number of things with its range.
 func countRange(e q.Estimate) string {
-	s := q.PrintNumber(e.Value, 0)
+	s := q.Plain.Number(e.Value, 0)
 	if e.Spread() {
 		s += fmt.Sprintf(" (%.0f–%.0f)", e.Low, e.High)
 	}

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"fmt"
 	"strings"
 
 	"slabside/internal/app"
@@ -23,14 +22,15 @@ func (c *sugarCmd) Run(s *session) error {
 		return err
 	}
 	return s.print(r, func(p *printer) {
+		u := s.reader()
 		row := func(name string, e *q.Estimate, unit string, prec int) {
 			if e == nil {
 				p.line("%-20s outside the range of its model", name)
 				return
 			}
-			p.line("%-20s %s (%s–%s), %s", name, strings.TrimSpace(q.PrintDigits(e.Value, prec)+" "+unit), q.PrintDigits(e.Low, prec), q.PrintDigits(e.High, prec), e.Basis)
+			p.line("%-20s %s (%s–%s), %s", name, strings.TrimSpace(u.Digits(e.Value, prec)+" "+unit), u.Digits(e.Low, prec), u.Digits(e.High, prec), e.Basis)
 		}
-		p.line("%s solids, %s of them from %g DE syrup, at %s", q.Percent(c.Solids, 2), q.Percent(c.SyrupShare, 1), c.SyrupDE, q.Metric.Temperature(c.At, 1))
+		p.line("%s solids, %s of them from %s DE syrup, at %s", u.Percent(c.Solids, 2), u.Percent(c.SyrupShare, 1), u.Digits(c.SyrupDE, 4), u.Temperature(c.At, 1))
 		row("boils at", r.BoilingC, "°C", 4)
 		row("water activity", r.WaterActivity, "", 3)
 		row("density", r.DensityKgL, "kg/L", 4)
@@ -57,7 +57,7 @@ func (c *piecesCmd) Run(s *session) error {
 		return err
 	}
 	return s.print(r, func(p *printer) {
-		p.line("%s", q.SayCount(r.Pieces, "pieces"))
+		p.line("%s", s.reader().SayCount(r.Pieces, "pieces"))
 		p.cautions(r.Cautions)
 		p.sources(r.Sources)
 	})
@@ -77,9 +77,9 @@ func (c *mixCmd) Run(s *session) error {
 		return err
 	}
 	return s.print(r, func(p *printer) {
-		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, q.SayChance(q.Fraction(r.PAllAtLeast.Value), 1))
+		p.line("A bag of %d holds at least what is asked of each in %s of bags.", c.Bag, s.reader().SayChance(q.Fraction(r.PAllAtLeast.Value), 1))
 		for i, m := range r.PerColour {
-			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", fmt.Sprint(c.Shares[i]), q.PrintNumber(float64(m.Mean), 1), m.P05, m.P95)
+			p.line("  share %s: %s pieces on average, %d–%d in nine bags of ten", s.reader().Digits(c.Shares[i], 6), s.reader().Number(float64(m.Mean), 1), m.P05, m.P95)
 		}
 		p.cautions(r.Cautions)
 		p.sources(r.Sources)

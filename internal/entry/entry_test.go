@@ -39,7 +39,7 @@ func TestRoundTrip(t *testing.T) {
 		t.Fatalf("the full book leaves out %v", missing)
 	}
 	for name, b := range map[string]book.Book{"sample": shoptest.Book(), "full": full} {
-		for _, u := range []q.System{q.Metric, q.US} {
+		for _, u := range []q.Reader{q.Plain, q.US.With(q.Point), q.Metric.With(q.Comma), q.US.With(q.Comma)} {
 			b.Shop.Units = u
 			n := 0
 			every(&b, func(kind, id string) {

@@ -119,9 +119,10 @@ func (l *layout) node(f book.Field, name string) Node {
 
 // limits says between what a field lies. In US units, which the limits are not
 // round in, only about.
-func limits(f book.Field, u q.System) string {
+func limits(f book.Field, u q.Reader) string {
 	low, high := f.Limits()
-	if u != q.US {
+	low, high = u.Decimal().Mark(low), u.Decimal().Mark(high)
+	if !u.US() {
 		return low + " to " + high
 	}
 	say := func(x float64) string {
@@ -144,9 +145,9 @@ func limits(f book.Field, u q.System) string {
 		default:
 			return ""
 		}
-		number, unit, _ := strings.Cut(printValue(reflect.ValueOf(v), book.Field{}, u), " ")
+		number, unit, _ := strings.Cut(printValue(reflect.ValueOf(v), book.Field{}, q.US.With(q.Point)), " ")
 		if y, err := strconv.ParseFloat(number, 64); err == nil {
-			number = strconv.FormatFloat(y, 'g', 3, 64)
+			number = u.Decimal().Mark(strconv.FormatFloat(y, 'g', 3, 64))
 		}
 		return number + " " + unit
 	}

@@ -13,7 +13,7 @@ import (
 
 // printer writes a thing into a form.
 type printer struct {
-	units  q.System
+	units  q.Reader
 	schema schema
 	form   Form
 	values func(pattern, text string, v reflect.Value) // told of every value, if set
@@ -63,7 +63,7 @@ const Yes = "yes"
 
 // printValue writes one value as a person of the shop would type it; what is not
 // set is "".
-func printValue(v reflect.Value, f book.Field, u q.System) string {
+func printValue(v reflect.Value, f book.Field, u q.Reader) string {
 	if v.IsZero() && (f.Need == book.Optional || v.Kind() == reflect.String || v.Kind() == reflect.Bool) {
 		return ""
 	}
@@ -71,44 +71,46 @@ func printValue(v reflect.Value, f book.Field, u q.System) string {
 	case q.Kilograms:
 		return mass(float64(x), u)
 	case q.Celsius:
-		if u == q.US {
-			return digits(x.Fahrenheit()) + " °F"
+		if u.US() {
+			return digits(u, x.Fahrenheit()) + " °F"
 		}
-		return digits(float64(x)) + " °C"
+		return digits(u, float64(x)) + " °C"
 	case q.Kelvins:
-		if u == q.US {
-			return digits(float64(x)*9/5) + " °F"
+		if u.US() {
+			return digits(u, float64(x)*9/5) + " °F"
 		}
-		return digits(float64(x)) + " K"
+		return digits(u, float64(x)) + " K"
 	case q.Litres:
-		if u == q.US {
-			return digits(float64(x)/q.LitresPerUSGallon*4) + " qt"
+		if u.US() {
+			return digits(u, float64(x)/q.LitresPerUSGallon*4) + " qt"
 		}
-		return digits(float64(x)) + " L"
+		return digits(u, float64(x)) + " L"
 	case q.Metres:
 		return length(float64(x), u)
 	case q.Pascals:
-		if u == q.US {
-			return digits(float64(x)/q.PascalsPerInchOfHg) + " inHg"
+		if u.US() {
+			return digits(u, float64(x)/q.PascalsPerInchOfHg) + " inHg"
 		}
-		return digits(float64(x)/100) + " hPa"
+		return digits(u, float64(x)/100) + " hPa"
 	case q.Watts:
-		if u == q.US {
-			return digits(float64(x)*3600/q.JoulesPerBTU) + " BTU/h"
+		if u.US() {
+			return digits(u, float64(x)*3600/q.JoulesPerBTU) + " BTU/h"
 		}
-		return digits(float64(x)/1000) + " kW"
+		return digits(u, float64(x)/1000) + " kW"
 	case q.Fraction:
 		if x > 0 && x < 1e-4 {
-			return digits(x.PPM()) + " ppm"
+			return digits(u, x.PPM()) + " ppm"
 		}
-		return digits(x.Percent()) + " %"
+		return digits(u, x.Percent()) + " %"
 	case q.Duration:
 		if s := x.Std().Seconds(); s < 60 && s != 0 {
-			return digits(s) + " s"
+			return digits(u, s) + " s"
 		}
-		return digits(x.Minutes()) + " min"
-	case q.System:
-		return string(x)
+		return digits(u, x.Minutes()) + " min"
+	case q.Money:
+		return u.Decimal().Mark(string(x))
+	case q.Reader:
+		return string(x.System())
 	case map[string]int:
 		var out []string
 		for _, k := range slices.Sorted(maps.Keys(x)) {
@@ -122,7 +124,7 @@ func printValue(v reflect.Value, f book.Field, u q.System) string {
 	case reflect.Int:
 		return strconv.FormatInt(v.Int(), 10)
 	case reflect.Float64:
-		return digits(v.Float())
+		return digits(u, v.Float())
 	case reflect.Slice:
 		out := make([]string, v.Len())
 		for i := range out {
@@ -135,38 +137,38 @@ func printValue(v reflect.Value, f book.Field, u q.System) string {
 
 // digits prints a number with up to five of them: what a person types, and no
 // more of what came from another unit.
-func digits(x float64) string {
+func digits(u q.Reader, x float64) string {
 	s := strconv.FormatFloat(x, 'g', 5, 64)
 	if y, err := strconv.ParseFloat(s, 64); err == nil { // no exponent
 		s = strconv.FormatFloat(y, 'f', -1, 64)
 	}
-	return s
+	return u.Decimal().Mark(s)
 }
 
-func mass(kg float64, u q.System) string {
-	if u == q.US {
+func mass(kg float64, u q.Reader) string {
+	if u.US() {
 		if lb := kg / q.KilogramsPerPound; lb >= 1 {
-			return digits(lb) + " lb"
+			return digits(u, lb) + " lb"
 		}
-		return digits(kg/q.KilogramsPerOunce) + " oz"
+		return digits(u, kg/q.KilogramsPerOunce) + " oz"
 	}
 	switch {
 	case kg >= 1 || kg == 0:
-		return digits(kg) + " kg"
+		return digits(u, kg) + " kg"
 	case kg >= 1e-3:
-		return digits(kg*1e3) + " g"
+		return digits(u, kg*1e3) + " g"
 	}
-	return digits(kg*1e6) + " mg"
+	return digits(u, kg*1e6) + " mg"
 }
 
-func length(m float64, u q.System) string {
+func length(m float64, u q.Reader) string {
 	switch {
-	case u == q.US && (m >= 3 || m <= 0):
-		return digits(m/q.MetresPerFoot) + " ft"
-	case u == q.US:
-		return digits(m/q.MetresPerInch) + " in"
+	case u.US() && (m >= 3 || m <= 0):
+		return digits(u, m/q.MetresPerFoot) + " ft"
+	case u.US():
+		return digits(u, m/q.MetresPerInch) + " in"
 	case m > 0 && m < 0.1:
-		return digits(m*1e3) + " mm"
+		return digits(u, m*1e3) + " mm"
 	}
-	return digits(m) + " m"
+	return digits(u, m) + " m"
 }

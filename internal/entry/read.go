@@ -12,6 +12,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 )
 
 // Fault is something wrong with a form: with the field or list of a name, or, if
@@ -25,7 +26,7 @@ type Fault struct{ Name, Text, Hint string }
 // Faults are of the form's own fields, and of the rest of the book only those
 // that it did not have before: a book that is not finished can be filled in.
 func Put(b book.Book, f Form) (out book.Book, id string, faults []Fault) {
-	r := reader{schema: rows(), form: f, name: map[string]string{}, kept: map[string]reflect.Value{}}
+	r := reader{schema: rows(), decimal: b.Shop.Units.Decimal(), currency: b.Shop.Currency, form: f, name: map[string]string{}, kept: map[string]reflect.Value{}}
 	fail := func(err error) (book.Book, string, []Fault) {
 		var e *fault.Error
 		if errors.As(err, &e) {
@@ -174,11 +175,13 @@ func (r *reader) nameOf(path string) string {
 
 // reader fills a thing from a form.
 type reader struct {
-	schema schema
-	form   Form
-	name   map[string]string        // path in the book → name in the form
-	kept   map[string]reflect.Value // field and text → the value that is shown so
-	faults []Fault
+	schema   schema
+	form     Form
+	name     map[string]string // path in the book → name in the form
+	decimal  q.Decimal
+	currency string                   // of the shop
+	kept     map[string]reflect.Value // field and text → the value that is shown so
+	faults   []Fault
 }
 
 // remember notes how every value of the kept thing is shown.
@@ -264,6 +267,21 @@ func (r *reader) value(v reflect.Value, f book.Field, path, name string) {
 			return
 		}
 		text = f.Default
+	} else if f.Kind.Numeric() || f.Kind == book.Money {
+		plain, err := r.decimal.Plain(text)
+		if err != nil {
+			r.fail(name, err)
+			return
+		}
+		text = plain
+	}
+	if f.Kind == book.Money {
+		m, err := q.ParseMoneyIn(text, r.currency)
+		if err != nil {
+			r.fail(name, err)
+		}
+		v.SetString(string(m))
+		return
 	}
 	if u, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
 		if err := u.UnmarshalText([]byte(text)); err != nil {

@@ -129,7 +129,7 @@ func (b Bath) pot() (pot, error) {
 			return pot{}, err
 		}
 		if !(d.Mass >= 0) || math.IsInf(float64(d.Mass), 0) || !(d.Neutralised >= 0 && d.Neutralised <= 1) {
-			return pot{}, fault.Invalid("%g kg of an acid, %s neutralised, cannot be", float64(d.Mass), quantity.Percent(d.Neutralised, 1))
+			return pot{}, fault.Invalid("%g kg of an acid, %s neutralised, cannot be", float64(d.Mass), quantity.Plain.Percent(d.Neutralised, 1))
 		}
 		acid, alkali := d.moles()
 		p.moles[i], p.steps[i] = acid, d.Acid.protons()

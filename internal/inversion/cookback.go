@@ -32,11 +32,11 @@ func CookBack(share, once quantity.Fraction, n int) (quantity.Fraction, error) {
 // CookBackLimit returns what [CookBack] comes to when the row is long.
 func CookBackLimit(share, once quantity.Fraction) (quantity.Fraction, error) {
 	if !(share >= 0 && share < 1) {
-		return 0, fault.Invalid("%s of a charge cannot be cook-back", quantity.Percent(share, 1)).
+		return 0, fault.Invalid("%s of a charge cannot be cook-back", quantity.Plain.Percent(share, 1)).
 			WithHint("give a share from 0 %% to below 100 %%; 5 to 10 %% is usual")
 	}
 	if !(once >= 0 && once <= 1) {
-		return 0, fault.Invalid("a boil cannot invert %s of its sucrose", quantity.Percent(once, 1))
+		return 0, fault.Invalid("a boil cannot invert %s of its sucrose", quantity.Plain.Percent(once, 1))
 	}
 	return once / (1 - share*(1-once)), nil
 }

@@ -54,8 +54,8 @@ func Example() {
 		t, _ := sugar.GlassTransition(sugar.Mix(s, 0.03))
 		return t
 	}
-	fmt.Printf("%s of the sucrose inverted, %s to %s, pH %.1f at the end\n", quantity.Percent(out.Inverted, 0),
-		quantity.Percent(quantity.Fraction(spread.Low), 0), quantity.Percent(quantity.Fraction(spread.High), 0), out.EndPH)
+	fmt.Printf("%s of the sucrose inverted, %s to %s, pH %.1f at the end\n", quantity.Plain.Percent(out.Inverted, 0),
+		quantity.Plain.Percent(quantity.Fraction(spread.Low), 0), quantity.Plain.Percent(quantity.Fraction(spread.High), 0), out.EndPH)
 	fmt.Printf("the dry sugar grows by %.0f g, and stands up to %.0f °C, not %.0f\n", 1000*float64(out.Bound),
 		float64(glass(out.Solids)), float64(glass(boil.Solids)))
 	for _, c := range out.Cautions() {
@@ -79,10 +79,10 @@ func ExampleBath_PH() {
 func ExampleCookBack() {
 	for n := 1; n <= 3; n++ {
 		share, _ := inversion.CookBack(0.10, 0.12, n)
-		fmt.Printf("boil %d: %s\n", n, quantity.Percent(share, 2))
+		fmt.Printf("boil %d: %s\n", n, quantity.Plain.Percent(share, 2))
 	}
 	limit, _ := inversion.CookBackLimit(0.10, 0.12)
-	fmt.Printf("in the end: %s\n", quantity.Percent(limit, 2))
+	fmt.Printf("in the end: %s\n", quantity.Plain.Percent(limit, 2))
 	// Output:
 	// boil 1: 12 %
 	// boil 2: 13.06 %

@@ -184,8 +184,8 @@ func (s *sheet) boil(b *app.Batch) {
 	s.face("", 9)
 	rows := []string{
 		"true here " + s.units.SayTemperature(sh.BoilC, 1),
-		"water left " + q.SayPercent(sh.WaterFrac, 1),
-		"with the flame " + q.SayMinutes(sh.BoilTimeS) + "; watched from " + clock(b.Hold),
+		"water left " + s.units.SayPercent(sh.WaterFrac, 1),
+		"with the flame " + s.units.SayMinutes(sh.BoilTimeS) + "; watched from " + clock(b.Hold),
 		"in the kettle at the lift " + s.units.SayMass(sh.LiftKg),
 	}
 	if sh.GlassC != nil {
@@ -218,7 +218,7 @@ func (s *sheet) slab(b *app.Batch) {
 			work = "pulled"
 		}
 		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s: %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
-			q.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
+			s.units.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
 	}
 	s.room(12)
 	s.y += 2

@@ -229,7 +229,7 @@ func (s *sheet) bags(pt, lead float64) {
 		if b.Must {
 			kind = "must"
 		}
-		filled, chance := counted(b.Made), q.SayChance(q.Fraction(b.Chance), 0)
+		filled, chance := counted(b.Made), d.Units.SayChance(q.Fraction(b.Chance), 0)
 		if !b.Planned {
 			filled, chance = "not in this day", ""
 		}

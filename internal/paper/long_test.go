@@ -90,7 +90,7 @@ func TestLongSheets(t *testing.T) {
 		t.Run(string(units), func(t *testing.T) {
 			t.Parallel()
 			p, day, sheet := longDay(t)
-			p.Units = units
+			p.Units = units.With(q.Point)
 			found := func(file string, marks []string, pagesAtLeast int) {
 				t.Helper()
 				pages := words(t, file)

@@ -215,7 +215,7 @@ func TestSamePlanSameBytes(t *testing.T) {
 func TestUSLetter(t *testing.T) {
 	t.Parallel()
 	b := demoBook(t)
-	b.Shop.Units = q.US
+	b.Shop.Units = q.US.With(q.Point)
 	file := printed(t, planOf(t, b, app.PlanRequest{}), sheets)
 	pages := words(t, file)
 	check(t, pages)

@@ -39,7 +39,7 @@ var (
 // sheet draws on one document with mm coordinates.
 type sheet struct {
 	*fpdf.Fpdf
-	units q.System
+	units q.Reader
 	w, h  float64 // page
 	y     float64 // next free line
 	day   *app.DayPlan
@@ -86,7 +86,7 @@ func print(w io.Writer, d *app.DayPlan, day, batches bool) error {
 
 func newSheet(d *app.DayPlan) (*sheet, error) {
 	size := "A4"
-	if d.Units == q.US {
+	if d.Units.US() {
 		size = "Letter"
 	}
 	pdf := fpdf.New("P", "mm", size, "")

@@ -98,3 +98,23 @@ func FuzzParseSystem(f *testing.F) {
 		}
 	})
 }
+
+// Any text is refused as invalid, or is an amount that is read back as it is kept.
+func FuzzParseMoney(f *testing.F) {
+	for _, s := range []string{"2.80 GBP", "EUR 2,80", "£3", "280 JPY", "", "GBP", "1,250 GBP", "NaN USD", "1e3 USD", "-0 CHF", "٣ GBP", "2.80 XXX"} {
+		f.Add(s, "")
+		f.Add(s, "GBP")
+	}
+	f.Fuzz(func(t *testing.T, s, code string) {
+		m, err := quantity.ParseMoneyIn(s, code)
+		if err != nil {
+			if fault.KindOf(err) != fault.KindInvalid || m != "" {
+				t.Fatalf("%q: %q, %v", s, m, err)
+			}
+			return
+		}
+		if back, err := quantity.ParseMoney(string(m)); err != nil || back != m || m.Minor() < 0 || !quantity.KnownCurrency(m.Currency()) {
+			t.Fatalf("%q is kept as %q and read back as %q, %v", s, m, back, err)
+		}
+	})
+}

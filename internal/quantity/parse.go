@@ -157,8 +157,8 @@ type parseError string
 
 func (e parseError) Error() string { return string(e) }
 
-// split separates the number, its comma made a point, from the unit.
-func split(s string) (text, unit string, err error) {
+// cut separates the number as written from the unit.
+func cut(s string) (text, unit string, err error) {
 	s = strings.TrimSpace(s)
 	if s == "" {
 		return "", "", parseError("nothing written")
@@ -182,22 +182,31 @@ func split(s string) (text, unit string, err error) {
 	if text == "" {
 		return "", "", parseError("does not start with a number")
 	}
+	return text, strings.TrimSpace(s[end:]), nil
+}
+
+// split separates the number, its comma made a point, from the unit.
+func split(s string) (text, unit string, err error) {
+	text, unit, err = cut(s)
+	if err != nil {
+		return "", "", err
+	}
 	switch commas := strings.Count(text, ","); {
 	case commas == 1 && !strings.Contains(text, "."):
-		if looksLikeThousands(text) {
+		if looksLikeThousands(text, ",") {
 			return "", "", parseError("the comma could be a decimal one or one of thousands: use a point, or no comma")
 		}
 		text = strings.Replace(text, ",", ".", 1)
 	case commas > 0:
 		return "", "", parseError("use one decimal point or comma and no separator of thousands")
 	}
-	return text, strings.TrimSpace(s[end:]), nil
+	return text, unit, nil
 }
 
-// looksLikeThousands reports whether a number with one comma can be read two
+// looksLikeThousands reports whether a number with one mark can be read two
 // ways, a factor of a thousand apart: "1,250" but not "0,250", "1,25" or "1250,000".
-func looksLikeThousands(text string) bool {
-	whole, part, _ := strings.Cut(strings.TrimLeft(text, "+-"), ",")
+func looksLikeThousands(text, mark string) bool {
+	whole, part, _ := strings.Cut(strings.TrimLeft(text, "+-"), mark)
 	return len(part) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
 }
 

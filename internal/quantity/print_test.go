@@ -13,9 +13,9 @@ import (
 	"slabside/internal/quantity"
 )
 
-const (
-	metric = quantity.Metric
-	us     = quantity.US
+var (
+	metric = quantity.Plain
+	us     = quantity.US.With(quantity.Point)
 )
 
 // Worked by hand from the exact factors (1 lb = 0.45359237 kg, 1 in = 25.4 mm,
@@ -37,15 +37,15 @@ func TestPrint(t *testing.T) {
 		{us.Mass(0.3), "10.58 oz"},
 		{us.Mass(0.0024), "2.4 g"},
 		{us.Mass(0), "0 g"},
-		{quantity.PrintDigits(1323.4, 3), "1320"},
-		{quantity.PrintDigits(0.20134, 3), "0.201"},
-		{quantity.PrintDigits(0, 3), "0"},
-		{quantity.SayChance(0.92403, 1), "92.4 %"},
-		{quantity.SayChance(0.99996, 1), "over 99.9 %"},
-		{quantity.SayChance(1, 1), "100 %"},
-		{quantity.SayChance(0.995, 0), "over 99 %"},
-		{quantity.SayChance(0.0004, 1), "under 0.1 %"},
-		{quantity.SayChance(0, 0), "0 %"},
+		{metric.Digits(1323.4, 3), "1320"},
+		{metric.Digits(0.20134, 3), "0.201"},
+		{metric.Digits(0, 3), "0"},
+		{metric.SayChance(0.92403, 1), "92.4 %"},
+		{metric.SayChance(0.99996, 1), "over 99.9 %"},
+		{metric.SayChance(1, 1), "100 %"},
+		{metric.SayChance(0.995, 0), "over 99 %"},
+		{metric.SayChance(0.0004, 1), "under 0.1 %"},
+		{metric.SayChance(0, 0), "0 %"},
 		{metric.MassRange(9.31, 9.704), "9.31–9.7 kg"},
 		{metric.MassRange(0.8, 1.2), "0.8–1.2 kg"},
 		{us.MassRange(6, 7), "13.23–15.43 lb"},
@@ -69,8 +69,8 @@ func TestPrint(t *testing.T) {
 		{us.TemperatureRange(149, 151, 0), "300–304 °F"},
 		{metric.Difference(1.5, 1), "1.5 K"},
 		{us.Difference(5, 1), "9 °F"},
-		{quantity.Percent(0.0254, 1), "2.5 %"},
-		{quantity.Percent(0.07, 4), "7 %"},
+		{metric.Percent(0.0254, 1), "2.5 %"},
+		{metric.Percent(0.07, 4), "7 %"},
 		{metric.Altitude(35), "35 m"},
 		{us.Altitude(304.8), "1000 ft"},
 		{metric.Length(0.02), "20 mm"},
@@ -82,9 +82,9 @@ func TestPrint(t *testing.T) {
 		{us.Pressure(101325), "29.92 inHg"},
 		{metric.Power(18000), "18 kW"},
 		{us.Power(18000), "61419 BTU/h"},
-		{quantity.PrintNumber(1234.5000, 3), "1234.5"},
-		{quantity.PrintNumber(-0.0001, 2), "0"},
-		{quantity.PrintNumber(100, 0), "100"},
+		{metric.Number(1234.5000, 3), "1234.5"},
+		{metric.Number(-0.0001, 2), "0"},
+		{metric.Number(100, 0), "100"},
 	}
 	for i, c := range cases {
 		if c.got != c.want {
@@ -103,13 +103,13 @@ func TestSay(t *testing.T) {
 		{us.SayMass(quantity.ExactOf(6.35029318)), "14 lb"},
 		{metric.SayTemperature(learned, 1), "150 °C (149–151.2), learned from 6 batches"},
 		{us.SayTemperature(learned, 0), "302 °F (300–304), learned from 6 batches"},
-		{quantity.SayPercent(quantity.Estimate{Value: 0.025, Low: 0.02, High: 0.031, Basis: quantity.Estimated}, 1), "2.5 % (2–3.1), estimated"},
-		{quantity.SayCount(quantity.Estimate{Value: 3921.4, Low: 3800.7, High: 4010.2, Basis: quantity.Estimated}, "pieces"),
+		{metric.SayPercent(quantity.Estimate{Value: 0.025, Low: 0.02, High: 0.031, Basis: quantity.Estimated}, 1), "2.5 % (2–3.1), estimated"},
+		{metric.SayCount(quantity.Estimate{Value: 3921.4, Low: 3800.7, High: 4010.2, Basis: quantity.Estimated}, "pieces"),
 			"3921 pieces (3800–4011), estimated"},
 		{metric.SayDifference(quantity.Estimate{Value: 1.25, Low: 0.36, High: 3.9, Basis: quantity.Estimated}, 1), "1.2 K (0.4–3.9), estimated"},
 		{us.SayDifference(quantity.ExactOf(5), 0), "9 °F"},
 		{quantity.Span(41.6), "42 s"}, {quantity.Span(59.7), "1 min 0 s"}, {quantity.Span(1087.2), "18 min 7 s"},
-		{quantity.SayMinutes(quantity.Estimate{Value: 1500, Low: 1380, High: 1680, Basis: quantity.Estimated}), "25 min (23–28), estimated"},
+		{metric.SayMinutes(quantity.Estimate{Value: 1500, Low: 1380, High: 1680, Basis: quantity.Estimated}), "25 min (23–28), estimated"},
 	}
 	for i, c := range cases {
 		if c.got != c.want {
@@ -124,14 +124,14 @@ func TestPrint_ReadsBack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		kg := rapid.Float64Range(0, 50).Draw(t, "kg")
-		for _, s := range []quantity.System{metric, us} {
+		for _, s := range []quantity.Reader{metric, us, quantity.Metric.With(quantity.Comma)} {
 			back, err := quantity.ParseMass(s.Mass(quantity.Kilograms(kg)))
 			if err != nil || math.Abs(float64(back)-kg) > 0.0051 {
 				t.Fatalf("%s of %g read back as %g (%v)", s.Mass(quantity.Kilograms(kg)), kg, back, err)
 			}
 		}
 		c := rapid.Float64Range(-40, 200).Draw(t, "c")
-		for _, s := range []quantity.System{metric, us} {
+		for _, s := range []quantity.Reader{metric, us, quantity.Metric.With(quantity.Comma)} {
 			back, err := quantity.ParseTemperature(s.Temperature(quantity.Celsius(c), 2))
 			if err != nil || math.Abs(float64(back)-c) > 0.0051 {
 				t.Fatalf("%s of %g read back as %g (%v)", s.Temperature(quantity.Celsius(c), 2), c, back, err)
@@ -238,7 +238,7 @@ func ExampleParseMass() {
 			fmt.Println(err)
 			continue
 		}
-		fmt.Println(quantity.Metric.Mass(m))
+		fmt.Println(quantity.Plain.Mass(m))
 	}
 	// Output:
 	// 6.35 kg

@@ -190,16 +190,16 @@ func (p Pair) air(portion Portion) []float64 {
 }
 
 // Cautions returns what is to be said of a pair's pieces.
-func (p Pair) Cautions() []caution.Caution {
+func (p Pair) Cautions(say q.Reader) []caution.Caution {
 	if _, edge := Loss(p.Rolls.PieceMass()); edge {
-		return []caution.Caution{lossCaution(p.Rolls.PieceMass())}
+		return []caution.Caution{lossCaution(p.Rolls.PieceMass(), say)}
 	}
 	return nil
 }
 
-func lossCaution(piece q.Kilograms) caution.Caution {
+func lossCaution(piece q.Kilograms, say q.Reader) caution.Caution {
 	return caution.Caution{Code: CodeLossEdge, Text: fmt.Sprintf(
-		"a piece of %.2f g is outside the 0.9 to 4.5 g for which a loss is known: the nearest figure is used; weigh this shop's own scrap", piece.Grams())}
+		"a piece of %s is outside the %s to %s for which a loss is known: the nearest figure is used; weigh this shop's own scrap", say.Mass(piece), say.Mass(0.0009), say.Mass(0.0045))}
 }
 
 // Count is how many pieces a mass makes.
@@ -221,7 +221,7 @@ func Pieces(mass, piece q.Kilograms, loss *q.Fraction) (Count, error) {
 	whole := float64(mass) / float64(piece)
 	if loss != nil {
 		if !(*loss >= 0 && *loss <= 1) {
-			return Count{}, fault.Invalid("a loss of %s is not between 0 %% and 100 %%", q.Percent(*loss, 2)).At("loss")
+			return Count{}, fault.Invalid("a loss of %s is not between 0 %% and 100 %%", q.Plain.Percent(*loss, 2)).At("loss")
 		}
 		return Count{Pieces: q.ExactOf(math.Round(whole * (1 - float64(*loss))))}, nil
 	}
@@ -234,7 +234,7 @@ func Pieces(mass, piece q.Kilograms, loss *q.Fraction) (Count, error) {
 		Basis: q.Estimated,
 	}}
 	if edge {
-		c.Cautions = append(c.Cautions, lossCaution(piece))
+		c.Cautions = append(c.Cautions, lossCaution(piece, q.Plain))
 	}
 	return c, nil
 }

@@ -295,10 +295,10 @@ func TestRolling(t *testing.T) {
 	if bare.Largest() != 3 || board.Largest() != 14 || board.Minutes(7) != 7 {
 		t.Errorf("largest %g and %g kg, 7 kg in %g min", float64(bare.Largest()), float64(board.Largest()), board.Minutes(7))
 	}
-	if !board.Fits(14*0.99) || board.Fits(14*1.01) || len(board.Cautions(13.8)) != 0 {
+	if !board.Fits(14*0.99) || board.Fits(14*1.01) || len(board.Cautions(13.8, q.Plain)) != 0 {
 		t.Error("the band does not flip at its mass")
 	}
-	c := board.Cautions(14.2)
+	c := board.Cautions(14.2, q.Plain)
 	if len(c) != 1 || c[0].Code != CodeRollTime {
 		t.Errorf("cautions %v", c)
 	}

@@ -46,11 +46,11 @@ func (r Rolling) Largest() q.Kilograms { return q.Kilograms(r.Rate * r.Band.Minu
 func (r Rolling) Fits(mass q.Kilograms) bool { return r.Band <= 0 || mass <= r.Largest() }
 
 // Cautions returns what is to be said where a mass does not fit.
-func (r Rolling) Cautions(mass q.Kilograms) []caution.Caution {
+func (r Rolling) Cautions(mass q.Kilograms, say q.Reader) []caution.Caution {
 	if r.Fits(mass) {
 		return nil
 	}
 	return []caution.Caution{{Code: CodeRollTime, Text: fmt.Sprintf(
-		"%.1f kg take %.0f min at the rolls and the batch stays in condition for %.0f min: split it or make charges that leave at most %.1f kg on the slab; never feed faster",
-		float64(mass), r.Minutes(mass), r.Band.Minutes(), float64(r.Largest()))}}
+		"%s take %s min at the rolls and the batch stays in condition for %s min: split it or make charges that leave at most %s on the slab; never feed faster",
+		say.Mass(mass), say.Number(r.Minutes(mass), 0), say.Number(r.Band.Minutes(), 0), say.Mass(r.Largest()))}}
 }

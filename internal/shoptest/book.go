@@ -29,7 +29,7 @@ func Book() book.Book {
 	return book.Book{
 		Format: book.Format,
 		Shop: book.Shop{
-			Name: "Tarn Row Sweets", Place: "Windle", Units: q.US, Currency: "USD", Market: "us", TimeZone: Zone,
+			Name: "Tarn Row Sweets", Place: "Windle", Units: q.US.With(q.Point), Currency: "USD", Market: "us", TimeZone: Zone,
 		},
 		Room: room,
 		Kettles: []rig.Kettle{{
@@ -60,7 +60,7 @@ func Book() book.Book {
 		Ingredients: ingredients(),
 		Recipes:     []recipe.Recipe{pearBarrels(), aniseedBeads(), hazelLeaves()},
 		Products: []bag.Product{
-			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
+			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Price: "6.50 USD", Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
 			{ID: "aniseed-jar", Name: "Aniseed beads", Net: 1 * lb, Pack: "jar", Parts: []bag.Part{{Recipe: "aniseed-beads", Share: 1}}},
 			{ID: "row-mix", Name: "Row mix", Net: 8 * q.KilogramsPerOunce, By: bag.ByPiece, Parts: []bag.Part{
 				{Recipe: "pear-barrels", Share: 2, Least: 10},
@@ -93,7 +93,7 @@ func Small() book.Book {
 	return book.Book{
 		Format: book.Format,
 		Shop: book.Shop{
-			Name: "Quay Street Sweets", Place: "Hollin", Units: q.Metric, Currency: "GBP", Market: "uk", TimeZone: Zone,
+			Name: "Quay Street Sweets", Place: "Hollin", Units: q.Metric.With(q.Point), Currency: "GBP", Market: "uk", TimeZone: Zone,
 		},
 		Room: rig.UsualRoom(4),
 		Kettles: []rig.Kettle{{

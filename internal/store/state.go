@@ -48,7 +48,7 @@ type BookRow struct {
 // RowOf returns the row that goes with a shop's definition.
 func RowOf(shop []byte) (BookRow, error) {
 	v, err := read[book.Shop](KindShop, shop, false)
-	return BookRow{v.Name, v.TimeZone, string(v.Units), v.Currency, v.Market}, err
+	return BookRow{v.Name, v.TimeZone, string(v.Units.System()), v.Currency, v.Market}, err
 }
 
 // NewState returns the state of an empty book.

@@ -44,8 +44,8 @@ func (s Spectrum) higher() float64 {
 
 func (s Spectrum) check() error {
 	if !isShare(s.Dextrose) || !isShare(s.Maltose) || !isShare(s.Maltotriose) || s.Dextrose+s.Maltose+s.Maltotriose > 1+slack {
-		return fault.Invalid("the syrup cannot hold %s dextrose, %s maltose and %s maltotriose", quantity.Percent(s.Dextrose, 1),
-			quantity.Percent(s.Maltose, 1), quantity.Percent(s.Maltotriose, 1)).
+		return fault.Invalid("the syrup cannot hold %s dextrose, %s maltose and %s maltotriose", quantity.Plain.Percent(s.Dextrose, 1),
+			quantity.Plain.Percent(s.Maltose, 1), quantity.Plain.Percent(s.Maltotriose, 1)).
 			WithHint("give shares of the syrup's dry solids that together do not exceed 100 %%")
 	}
 	return nil
@@ -109,7 +109,7 @@ func (s Solids) Inverted(share quantity.Fraction) (after Solids, gain quantity.F
 		return Solids{}, 0, err
 	}
 	if !isShare(share) {
-		return Solids{}, 0, fault.Invalid("%s of the sucrose cannot be inverted", quantity.Percent(share, 2)).
+		return Solids{}, 0, fault.Invalid("%s of the sucrose cannot be inverted", quantity.Plain.Percent(share, 2)).
 			WithHint("the share lies between 0 %% and 100 %%")
 	}
 	gone := s.Sucrose() * share

@@ -79,7 +79,7 @@ const boilSteps = 64
 func BoilingDownHeat(s Solids, from, to quantity.Fraction, p quantity.Pascals) (kjPerKgSolids float64, err error) {
 	if from < to {
 		return 0, fault.Invalid("a boil cannot go from %s water up to %s",
-			quantity.Percent(from, 2), quantity.Percent(to, 2)).WithHint("give more water before than after")
+			quantity.Plain.Percent(from, 2), quantity.Plain.Percent(to, 2)).WithHint("give more water before than after")
 	}
 	for _, water := range [2]quantity.Fraction{from, to} {
 		if _, err := BoilingPoint(Mix(s, water), p); err != nil {

@@ -26,7 +26,7 @@ func ExampleWaterAtBoil() {
 	water, _ := sugar.WaterAtBoil(sugar.Solids{Syrup: 0.4}, 150, quantity.StandardAtmospherePa)
 	low, _ := sugar.WaterAtBoilWith(sugar.Solids{Syrup: 0.4}, 150, quantity.StandardAtmospherePa, -1.645)
 	high, _ := sugar.WaterAtBoilWith(sugar.Solids{Syrup: 0.4}, 150, quantity.StandardAtmospherePa, 1.645)
-	fmt.Printf("%s left, %s to %s\n", quantity.Percent(water, 1), quantity.Percent(low, 1), quantity.Percent(high, 1))
+	fmt.Printf("%s left, %s to %s\n", quantity.Plain.Percent(water, 1), quantity.Plain.Percent(low, 1), quantity.Plain.Percent(high, 1))
 	// Output: 2.8 % left, 2.4 % to 3.4 %
 }
 
@@ -38,19 +38,19 @@ func ExampleWaterActivity() {
 
 func ExampleSaturationPressure() {
 	p, _ := sugar.SaturationPressure(100)
-	fmt.Println(quantity.Metric.Pressure(p))
+	fmt.Println(quantity.Plain.Pressure(p))
 	// Output: 1014.2 hPa
 }
 
 func ExampleSaturationTemperature() {
 	t, _ := sugar.SaturationTemperature(quantity.StandardAtmospherePa)
-	fmt.Println(quantity.Metric.Temperature(t, 2))
+	fmt.Println(quantity.Plain.Temperature(t, 2))
 	// Output: 99.97 °C
 }
 
 func ExampleStandardAtmosphere() {
 	p, _ := sugar.StandardAtmosphere(305)
-	fmt.Println(quantity.Metric.Pressure(p))
+	fmt.Println(quantity.Plain.Pressure(p))
 	// Output: 977.1 hPa
 }
 
@@ -124,8 +124,8 @@ func ExamplePropertiesOf() {
 func ExampleSolids_Inverted() {
 	s := sugar.Solids{Syrup: 0.3}
 	after, gain, _ := s.Inverted(0.05)
-	fmt.Printf("reducing sugars %s, then %s; 1 kg of dry sugar gains %.1f g\n", quantity.Percent(s.ReducingSugars(), 1),
-		quantity.Percent(after.ReducingSugars(), 1), 1000*float64(gain))
+	fmt.Printf("reducing sugars %s, then %s; 1 kg of dry sugar gains %.1f g\n", quantity.Plain.Percent(s.ReducingSugars(), 1),
+		quantity.Plain.Percent(after.ReducingSugars(), 1), 1000*float64(gain))
 	// Output: reducing sugars 12.6 %, then 16.3 %; 1 kg of dry sugar gains 1.8 g
 }
 
@@ -145,13 +145,13 @@ func ExampleEnthalpy() {
 func ExampleStickyHumidity() {
 	doctored, _ := sugar.StickyHumidity(sugar.Solids{Syrup: 0.4}, 25)
 	tartar, _ := sugar.StickyHumidity(sugar.Solids{Invert: 0.16}, 25)
-	fmt.Printf("with syrup above %s humidity, with 16 %% invert above %s\n", quantity.Percent(doctored, 0), quantity.Percent(tartar, 0))
+	fmt.Printf("with syrup above %s humidity, with 16 %% invert above %s\n", quantity.Plain.Percent(doctored, 0), quantity.Plain.Percent(tartar, 0))
 	// Output: with syrup above 33 % humidity, with 16 % invert above 22 %
 }
 
 func ExampleWaterAtGlass() {
 	water, _ := sugar.WaterAtGlass(sugar.Solids{Syrup: 0.4}, 25)
-	fmt.Println(quantity.Percent(water, 1))
+	fmt.Println(quantity.Plain.Percent(water, 1))
 	// Output: 5.7 %
 }
 

@@ -61,13 +61,13 @@ func (s Solids) Check() error {
 	switch {
 	case !isShare(s.Syrup):
 		return fault.Invalid("the syrup share %s of the solids is not between 0 %% and 100 %%",
-			quantity.Percent(s.Syrup, 2)).WithHint("give the share of the dry solids, such as 40 %%")
+			quantity.Plain.Percent(s.Syrup, 2)).WithHint("give the share of the dry solids, such as 40 %%")
 	case !isShare(s.Invert):
 		return fault.Invalid("the invert share %s of the solids is not between 0 %% and 100 %%",
-			quantity.Percent(s.Invert, 2)).WithHint("give the share of the dry solids, such as 5 %%")
+			quantity.Plain.Percent(s.Invert, 2)).WithHint("give the share of the dry solids, such as 5 %%")
 	case s.Syrup+s.Invert+s.Beside.Share > 1+slack:
 		return fault.Invalid("syrup, invert sugar and what is dissolved beside them together make %s of the solids",
-			quantity.Percent(s.Syrup+s.Invert+s.Beside.Share, 2)).WithHint("the shares of the dry solids may not exceed 100 %%")
+			quantity.Plain.Percent(s.Syrup+s.Invert+s.Beside.Share, 2)).WithHint("the shares of the dry solids may not exceed 100 %%")
 	}
 	if s.Syrup > 0 {
 		if err := s.Spectrum.check(); err != nil {

@@ -43,7 +43,7 @@ func PropertiesOf(s State) (Properties, error) {
 	}
 	if !isShare(m.Water) {
 		return Properties{}, fault.Invalid("the water content %s is not between 0 %% and 100 %%",
-			quantity.Percent(m.Water, 2)).WithHint("give the solids as a share of the whole, such as 97 %%")
+			quantity.Plain.Percent(m.Water, 2)).WithHint("give the solids as a share of the whole, such as 97 %%")
 	}
 	if !(s.At.Kelvin() > 0 && !math.IsInf(float64(s.At), 1)) {
 		return Properties{}, fault.Invalid("the temperature %g °C is not a temperature", float64(s.At))

@@ -94,7 +94,7 @@ func (s *server) askBoil(c *call) (any, error) {
 		return nil, err
 	}
 	if req.Recipe == "" {
-		return app.BoilRaw(req)
+		return app.BoilRaw(req, q.Metric.With(q.Point))
 	}
 	return s.shop.Boil(c.Context(), req)
 }

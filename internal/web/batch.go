@@ -126,7 +126,7 @@ func errNoBatch() error {
 
 // readFigure is the mark to look for on the glass, with the range of the computed
 // reading behind it.
-func readFigure(u q.System, read string, dial q.Estimate) figure {
+func readFigure(u q.Reader, read string, dial q.Estimate) figure {
 	f := figureOf(u.SayTemperature(dial, 0))
 	f.Value = read
 	return f
@@ -157,7 +157,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 	for _, po := range b.Portions {
 		v.Portions = append(v.Portions, portionView{ID: po.ID, Paint: paintOf(po.Paint), Colour: po.Colour, Work: workWord(po.Work),
 			Mass: p.Units.Mass(q.Kilograms(po.MassKg)), Sound: figureOf(p.Units.SayMass(po.SoundKg)),
-			Pieces: figureOf(q.SayCount(po.Pieces, "pieces")), PieceG: figureOf(p.Units.SayMass(po.PieceG.Scale(1e-3)))})
+			Pieces: figureOf(p.Units.SayCount(po.Pieces, "pieces")), PieceG: figureOf(p.Units.SayMass(po.PieceG.Scale(1e-3)))})
 	}
 	v.Steps = sheetSteps(p, b)
 	placed := map[string]bool{}
@@ -183,7 +183,7 @@ func workWord(w string) string {
 }
 
 // sheetFacts is what the boil comes to.
-func sheetFacts(u q.System, b *app.Batch) []factView {
+func sheetFacts(u q.Reader, b *app.Batch) []factView {
 	sh := &b.Sheet
 	var out []factView
 	add := func(name string, e q.Estimate, said string) {
@@ -192,24 +192,24 @@ func sheetFacts(u q.System, b *app.Batch) []factView {
 		}
 	}
 	add("boils here at, true", sh.BoilC, u.SayTemperature(sh.BoilC, 1))
-	add("water left", sh.WaterFrac, q.SayPercent(sh.WaterFrac, 1))
+	add("water left", sh.WaterFrac, u.SayPercent(sh.WaterFrac, 1))
 	add("in the kettle at the lift", sh.LiftKg, u.SayMass(sh.LiftKg))
 	add("water boiled off", sh.WaterOffKg, u.SayMass(sh.WaterOffKg))
 	add("on the slab, additions in", sh.FinishedKg, u.SayMass(sh.FinishedKg))
 	if g := sh.GlassC; g != nil {
 		add("stands up to", *g, u.SayTemperature(*g, 0))
 	}
-	add("time on the flame", sh.BoilTimeS, q.SayMinutes(sh.BoilTimeS))
-	add("heat", sh.EnergyKWh, sayNumber(sh.EnergyKWh, 1, "kWh"))
-	add("sound pieces", b.Pieces, q.SayCount(b.Pieces, "pieces"))
+	add("time on the flame", sh.BoilTimeS, u.SayMinutes(sh.BoilTimeS))
+	add("heat", sh.EnergyKWh, sayNumber(u, sh.EnergyKWh, 1, "kWh"))
+	add("sound pieces", b.Pieces, u.SayCount(b.Pieces, "pieces"))
 	return out
 }
 
 // sayNumber prints an estimate in a unit that package quantity does not say.
-func sayNumber(e q.Estimate, dec int, unit string) string {
-	s := q.PrintNumber(e.Value, dec) + " " + unit
+func sayNumber(u q.Reader, e q.Estimate, dec int, unit string) string {
+	s := u.Number(e.Value, dec) + " " + unit
 	if e.Spread() {
-		s += " (" + q.PrintNumber(e.Low, dec) + "–" + q.PrintNumber(e.High, dec) + ")"
+		s += " (" + u.Number(e.Low, dec) + "–" + u.Number(e.High, dec) + ")"
 	}
 	switch e.Basis {
 	case q.Estimated:
@@ -256,7 +256,7 @@ func sheetSteps(p *app.DayPlan, b *app.Batch) []sheetStep {
 		{ID: "end", Time: clock(b.Pour), Verb: "Lift at the reading", Text: "", Boxes: []string{"read on the glass", "lifted at", "kettle weighed"}},
 		{ID: "pour", Time: clock(b.Pour) + "–" + clock(b.PourEnd), Verb: "Pour", Text: "", Boxes: []string{"poured at"}},
 		{ID: "slab", Time: "from " + clock(b.PourEnd), Verb: "Slab", Text: slabText(b), Boxes: nil},
-		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(b), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
+		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(p.Units, b), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
 		{ID: "sieve", Time: clock(b.Cool), Verb: "Break and sieve", Text: "", Boxes: []string{"sound pieces, weight", "siftings, weight"}},
 		{ID: "pack", Time: "by " + clock(b.Done), Verb: "Pack", Text: "", Boxes: []string{"bags packed", "left over, weight"}},
 	}
@@ -310,8 +310,8 @@ func slabText(b *app.Batch) string {
 	return s + "."
 }
 
-func rollText(b *app.Batch) string {
-	s := sentence(b.RollsName) + ": " + q.PrintNumber(float64(b.Sheet.RollMin), 0) + " min of rolling, in condition for " + q.PrintNumber(float64(b.Sheet.RollBandMin), 0) + " min"
+func rollText(u q.Reader, b *app.Batch) string {
+	s := sentence(b.RollsName) + ": " + u.Number(float64(b.Sheet.RollMin), 0) + " min of rolling, in condition for " + u.Number(float64(b.Sheet.RollBandMin), 0) + " min"
 	if b.Shape != "" {
 		s += ", rolled " + b.Shape + " in that time"
 	}
@@ -320,7 +320,7 @@ func rollText(b *app.Batch) string {
 
 // dialSlip shows how the reading comes from the true temperature and the error
 // of this glass. The sum is shown only if the shown numbers give it.
-func dialSlip(u q.System, boil, dial q.Estimate, glass rig.Glass, pressure q.Pascals) *slip {
+func dialSlip(u q.Reader, boil, dial q.Estimate, glass rig.Glass, pressure q.Pascals) *slip {
 	if !known(boil) || !known(dial) {
 		return nil
 	}

@@ -31,7 +31,7 @@ func compare(before, after *app.DayPlan) *changeView {
 }
 
 // figureRows lays the figures of two days side by side.
-func figureRows(u q.System, before, after app.Figures) []changeRow {
+func figureRows(u q.Reader, before, after app.Figures) []changeRow {
 	var rows []changeRow
 	add := func(what, was, now, by string) {
 		r := changeRow{What: what, Before: was, After: now, Differs: was != now}

@@ -10,12 +10,12 @@ type stepRow struct{ After, What, Read, Water string }
 
 // addCourse shows a boil in time: its steps, temperature over the minutes, water
 // over the temperature.
-func (v *recipeView) addCourse(u q.System, c *app.Course) {
+func (v *recipeView) addCourse(u q.Reader, c *app.Course) {
 	if c == nil {
 		return
 	}
 	degrees, unit := func(x q.Number) float64 { return float64(x) }, "°C"
-	if u == q.US {
+	if u.US() {
 		degrees, unit = func(x q.Number) float64 { return q.Celsius(x).Fahrenheit() }, "°F"
 	}
 	var time, water, dots []curvePoint
@@ -27,7 +27,7 @@ func (v *recipeView) addCourse(u q.System, c *app.Course) {
 	}
 	boils := q.Number(0)
 	for _, s := range c.Steps {
-		v.Steps = append(v.Steps, stepRow{q.Span(float64(s.AtS)), s.What, s.Read, q.Percent(q.Fraction(s.WaterFrac), 1)})
+		v.Steps = append(v.Steps, stepRow{q.Span(float64(s.AtS)), s.What, s.Read, u.Percent(q.Fraction(s.WaterFrac), 1)})
 		label := map[string]string{"boils": "boils", "hold": "cannot wait", "lift": "flame off"}[s.Step]
 		if label != "" {
 			dots = append(dots, curvePoint{float64(s.AtS) / 60, degrees(s.TrueC), label})
@@ -41,7 +41,7 @@ func (v *recipeView) addCourse(u q.System, c *app.Course) {
 		n++
 	}
 	v.Curves = []curve{
-		drawCurve("True temperature of the sugar over the minutes since the flame was lit; its steps stand in the table", "minutes since flame up", "true, "+unit, time, dots),
-		drawCurve("Water in the kettle over the true temperature, from the boil on; its steps stand in the table", "true, "+unit, "water, %", water[n:], nil),
+		drawCurve("True temperature of the sugar over the minutes since the flame was lit; its steps stand in the table", "minutes since flame up", "true, "+unit, u, time, dots),
+		drawCurve("Water in the kettle over the true temperature, from the boil on; its steps stand in the table", "true, "+unit, "water, %", u, water[n:], nil),
 	}
 }

@@ -44,7 +44,7 @@ const (
 )
 
 // drawCurve draws points in order of x, and dots. Axes begin and end at whole ticks.
-func drawCurve(title, xName, yName string, line, dots []curvePoint) curve {
+func drawCurve(title, xName, yName string, u q.Reader, line, dots []curvePoint) curve {
 	c := curve{W: curveWide, H: curveHigh, Title: title, XName: xName, YName: yName,
 		X0: curveLeft, X1: curveWide - curveRight, Y0: curveHigh - curveBottom, Y1: curveTop}
 	xs, ys := make([]float64, len(line)), make([]float64, len(line))
@@ -55,10 +55,10 @@ func drawCurve(title, xName, yName string, line, dots []curvePoint) curve {
 	x := axis(xTicks, float64(c.X0), float64(c.X1))
 	y := axis(yTicks, float64(c.Y0), float64(c.Y1))
 	for _, v := range xTicks {
-		c.XTicks = append(c.XTicks, curveTick{x(v), q.PrintDigits(v, 4)})
+		c.XTicks = append(c.XTicks, curveTick{x(v), u.Digits(v, 4)})
 	}
 	for _, v := range yTicks {
-		c.YTicks = append(c.YTicks, curveTick{y(v), q.PrintDigits(v, 4)})
+		c.YTicks = append(c.YTicks, curveTick{y(v), u.Digits(v, 4)})
 	}
 	var path strings.Builder
 	for i, p := range line {

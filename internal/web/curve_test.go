@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	q "slabside/internal/quantity"
 )
 
 // Ticks are round, evenly spaced, few, and hold every value.
@@ -37,7 +39,7 @@ func TestNiceTicks(t *testing.T) {
 // A point lies on the drawing where its numbers say.
 func TestDrawCurve(t *testing.T) {
 	t.Parallel()
-	c := drawCurve("t", "min", "°C", []curvePoint{{0, 20, ""}, {10, 120, ""}}, []curvePoint{{5, 70, "half"}, {10, 120, "a label too long to stand right"}})
+	c := drawCurve("t", "min", "°C", q.Plain, []curvePoint{{0, 20, ""}, {10, 120, ""}}, []curvePoint{{5, 70, "half"}, {10, 120, "a label too long to stand right"}})
 	if c.Path != "M58 256L624 14" {
 		t.Errorf("path %q", c.Path)
 	}

@@ -261,10 +261,10 @@ func (s *server) fillDay(v *dayView, p *app.DayPlan, req app.PlanRequest) {
 		v.Pours = append(v.Pours, pourOf(p, a))
 	}
 	for _, m := range p.Bags {
-		v.Bags = append(v.Bags, bagsOf(m))
+		v.Bags = append(v.Bags, bagsOf(p.Units, m))
 	}
 	for _, l := range p.LeftOver {
-		v.LeftOver = append(v.LeftOver, leftView{Name: l.Name, Bags: l.Bags, Kg: figureOf(p.Units.SayMass(l.Kg)), Pieces: figureOf(q.SayCount(l.Pieces, "pieces"))})
+		v.LeftOver = append(v.LeftOver, leftView{Name: l.Name, Bags: l.Bags, Kg: figureOf(p.Units.SayMass(l.Kg)), Pieces: figureOf(p.Units.SayCount(l.Pieces, "pieces"))})
 	}
 	v.Cautions = cautionsOf(p.Cautions)
 	for _, o := range p.Objectives {
@@ -362,7 +362,7 @@ func daySteps(p *app.DayPlan, query string) []stepView {
 		st := stepView{Changes: leads[b.ID], N: b.N, Href: batchHref(b.ID, query), Name: b.Name, Size: sizeWord(b.Size),
 			Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), Rolls: b.RollsName, Lead: b.Lead,
 			Flame: clock(b.FlameUp), Pour: clock(b.Pour), Roll: clock(b.RollStart) + "–" + clock(b.RollEnd), Done: clock(b.Done),
-			Pieces: figureOf(q.SayCount(b.Pieces, "pieces"))}
+			Pieces: figureOf(p.Units.SayCount(b.Pieces, "pieces"))}
 		for _, w := range b.WhyHere {
 			st.Why = append(st.Why, sentence(w))
 		}

@@ -20,18 +20,18 @@ func pourOf(p *app.DayPlan, a app.PourKept) pourView {
 	return v
 }
 
-func bagsOf(m app.BagsMade) bagsView {
-	v := bagsView{Name: m.Name, For: m.For, Due: m.Due, Asked: strconv.Itoa(m.Asked), Made: figureOf(q.SayCount(m.Made, "")),
+func bagsOf(u q.Reader, m app.BagsMade) bagsView {
+	v := bagsView{Name: m.Name, For: m.For, Due: m.Due, Asked: strconv.Itoa(m.Asked), Made: figureOf(u.SayCount(m.Made, "")),
 		Must: m.Must, Planned: m.Planned}
 	v.Made.Value = strings.TrimSpace(v.Made.Value)
 	if m.FromStock > 0 {
 		v.FromStock = strconv.Itoa(m.FromStock)
 	}
-	v.Chance = q.SayChance(q.Fraction(m.Chance), 0)
+	v.Chance = u.SayChance(q.Fraction(m.Chance), 0)
 	for _, x := range m.Mix {
-		t := fmt.Sprintf("%s: %s a bag, %d to %d in nine of ten", x.Name, q.PrintNumber(float64(x.Mean), 1), x.P05, x.P95)
+		t := fmt.Sprintf("%s: %s a bag, %d to %d in nine of ten", x.Name, u.Number(float64(x.Mean), 1), x.P05, x.P95)
 		if x.Least > 0 {
-			t += fmt.Sprintf("; at least %d in %s", x.Least, q.SayChance(q.Fraction(x.PLeast), 0))
+			t += fmt.Sprintf("; at least %d in %s", x.Least, u.SayChance(q.Fraction(x.PLeast), 0))
 		}
 		v.Mix = append(v.Mix, t)
 	}

@@ -193,7 +193,7 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 		Pieces: est(pieces, pieces*0.95, pieces*1.05),
 		BoilC:  est(151.62, 150.9, 152.3), DialC: est(153.12, 152.1, 154.2), MarkC: 153, Read: "153 °C", WaterFrac: est(0.027, 0.021, 0.033), MassKg: est(9.41, 9.33, 9.52),
 		SolidsKg: est(9.16, 9.1, 9.2), WaterOffKg: est(2.59, 2.48, 2.67), InvertFrac: f.invert, GlassC: est(43, 39, 47),
-		BoilTimeS: est(1320, 1150, 1540), EnergyKWh: est(6.6, 5.7, 7.7), ChargeKg: q.Number(charge), PressurePa: 99890, Units: q.Metric,
+		BoilTimeS: est(1320, 1150, 1540), EnergyKWh: est(6.6, 5.7, 7.7), ChargeKg: q.Number(charge), PressurePa: 99890, Units: q.Metric.With(q.Point),
 		Weigh:    f.weigh,
 		Stock:    []app.StockSolution{{Ingredient: "colour", Text: "Colour, powder: make a stock solution of 2 g in 98 g of water"}},
 		Cautions: []app.Caution{{Code: "thermometer", Text: "A check in boiling water does not vouch for 150 °C."}},
@@ -251,7 +251,7 @@ func fixtureBook() book.Book {
 	}
 	b := book.Book{
 		Format: book.Format,
-		Shop:   book.Shop{Name: "Sample Sweets", Place: "Anywhere", Units: q.Metric, Currency: "EUR", Market: "eu", TimeZone: "UTC"},
+		Shop:   book.Shop{Name: "Sample Sweets", Place: "Anywhere", Units: q.Metric.With(q.Point), Currency: "EUR", Market: "eu", TimeZone: "UTC"},
 		Room: rig.Room{Altitude: 120, Air: 20, Humidity: 0.5, PourAlone: 8, HoldPoint: 115, Times: rig.Times{
 			Charge: min(6), Pour: min(3), Rinse: min(8), FirstTurn: min(2), Turn: min(8), PullRate: 0.5, RollRate: 1, RollBand: min(3), RollBandBoard: min(14),
 			Wipe: min(6), Wash: min(20), AllergenClean: min(35), RollsWipe: min(3), RollsWash: min(10), RollsAllergen: min(20), KettleClean: min(20),

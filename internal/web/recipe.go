@@ -145,7 +145,7 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 	for _, p := range rc.Boil {
 		share := ""
 		if all > 0 {
-			share = q.Percent(q.Fraction(p.Mass/all), 1)
+			share = u.Percent(q.Fraction(p.Mass/all), 1)
 		}
 		v.Boil = append(v.Boil, partView{ingredientName(b, p.Ingredient), u.Mass(p.Mass), share})
 	}
@@ -157,7 +157,7 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 				if a.Portion != "" {
 					of = portionColour(rc, a.Portion)
 				}
-				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(a.Dose), of})
+				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(u, a.Dose), of})
 			}
 		}
 		if len(sv.Lines) > 0 {
@@ -165,9 +165,9 @@ func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 		}
 	}
 	for _, p := range rc.Portions {
-		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: q.Percent(p.Share, 0)}
+		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: u.Percent(p.Share, 0)}
 		if p.Air > 0 {
-			rp.Air = q.Percent(p.Air, 1) + " air kept"
+			rp.Air = u.Percent(p.Air, 1) + " air kept"
 		}
 		v.Portions = append(v.Portions, rp)
 	}
@@ -279,25 +279,25 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 			Formula: "rise = wall's heat × (heat passed ÷ film and wetted wall) ÷ sugar's heat, less what the room takes"})
 		v.Facts[len(v.Facts)-1].figure = readFigure(u, res.Lift, *res.LiftC)
 		add("then it rides up by", res.AfterHeatK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "Once the flame is off, until the sugar loses as much to the room as the wall still gives."})
-		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + q.SayPercent(*res.LateWater, 2) + " of water."})
+		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + u.SayPercent(*res.LateWater, 2) + " of water."})
 	}
 	v.addCourse(u, res.Course)
 	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
-	add("water left", res.WaterFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
+	add("water left", res.WaterFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
 	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
-	add("sound pieces", res.Pieces, func(e q.Estimate) string { return q.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
+	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return q.SayPercent(e, 1) }, invertSlip(b, res))
-	add("time on the flame", res.BoilTimeS, q.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
-	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
+	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
+	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
 }
 
 // invertSlip says what the invert sugar is made of.
 func invertSlip(b *book.Book, res *app.BoilResult) slip {
 	u := b.Shop.Units
 	sl := slip{Text: "Glucose and fructose in equal parts, what came in and what sucrose fell into in the kettle and in the first minutes on the slab, as a share of the sweet. Acid and time make more, lime in the water less; acid that is folded in on the slab is not counted. Above 115 °C nobody has measured how fast it goes. The alkalinity off the water report makes it surer, and so do the minutes that the boil really takes.",
-		Formula: "share of the sucrose = 1 − exp(−∫ k dt), k = 10^(16.91 − 5670 ÷ (273.15 + °C) − pH) × kg of water in a litre ÷ 60 a second"}
+		Formula: "share of the sucrose = 1 − exp(−∫ k dt), k = 10^(" + u.Number(16.91, 2) + " − " + u.Number(5670, 0) + " ÷ (" + u.Number(273.15, 2) + " + °C) − pH) × kg of water in a litre ÷ 60 a second"}
 	acid := false
 	for _, l := range res.Weigh {
 		in, ok := b.Ingredient(l.Ingredient)
@@ -308,12 +308,12 @@ func invertSlip(b *book.Book, res *app.BoilResult) slip {
 		sl.Inputs = append(sl.Inputs, pair{l.Name + " in the boil", l.Show})
 	}
 	if acid {
-		sl.Inputs = append(sl.Inputs, pair{"alkalinity of the water", alkalinityText(b.Room.WaterAlkalinity)})
+		sl.Inputs = append(sl.Inputs, pair{"alkalinity of the water", alkalinityText(u, b.Room.WaterAlkalinity)})
 	} else {
-		sl.Inputs = append(sl.Inputs, pair{"acid in the boil", "none: pH 5, 4.5 to 5.5"})
+		sl.Inputs = append(sl.Inputs, pair{"acid in the boil", "none: pH 5, " + u.Number(4.5, 1) + " to " + u.Number(5.5, 1)})
 	}
 	if res.BoilTimeS != nil {
-		sl.Inputs = append(sl.Inputs, pair{"time on the flame", q.SayMinutes(*res.BoilTimeS)})
+		sl.Inputs = append(sl.Inputs, pair{"time on the flame", u.SayMinutes(*res.BoilTimeS)})
 	}
 	if res.BoilC != nil {
 		sl.Inputs = append(sl.Inputs, pair{"end of the boil, true", u.SayTemperature(*res.BoilC, 1)})
@@ -363,20 +363,21 @@ func portionColour(rc recipe.Recipe, id string) string {
 }
 
 // doseText prints a dose in per cent, or in mg/kg where that reads better.
-func doseText(f q.Fraction) string {
+func doseText(u q.Reader, f q.Fraction) string {
 	if f.Percent() < 0.1 {
-		return q.PrintNumber(f.PPM(), 0) + " mg/kg"
+		return u.Number(f.PPM(), 0) + " mg/kg"
 	}
-	return q.Percent(f, 2)
+	return u.Percent(f, 2)
 }
 
 func finishText(b *book.Book, rc recipe.Recipe) string {
+	u := b.Shop.Units
 	s := string(rc.Finish)
 	if rc.FinishWith != "" {
 		s += " with " + ingredientName(b, rc.FinishWith)
 	}
 	if rc.FinishGain > 0 {
-		s += ", " + q.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
+		s += ", " + u.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
 	}
 	return s
 }

@@ -42,9 +42,9 @@ func (s *server) recipes(w http.ResponseWriter, r *http.Request) error {
 }
 
 // boilEnd says where the recipe ends the boil.
-func boilEnd(u q.System, rc recipe.Recipe) string {
+func boilEnd(u q.Reader, rc recipe.Recipe) string {
 	if rc.WaterLeft > 0 {
-		return q.Percent(rc.WaterLeft, 1) + " water left"
+		return u.Percent(rc.WaterLeft, 1) + " water left"
 	}
 	return u.Temperature(rc.BoilTo, 1) + " at sea level"
 }

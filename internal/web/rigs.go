@@ -10,7 +10,7 @@ import (
 )
 
 // rigOf lists the things of the room by kind, leaving out kinds there are none of.
-func rigOf(u q.System, b *book.Book) []roomGroup {
+func rigOf(u q.Reader, b *book.Book) []roomGroup {
 	groups := []struct {
 		Name  string
 		Items []roomItem
@@ -25,12 +25,12 @@ func rigOf(u q.System, b *book.Book) []roomGroup {
 		{"Drop machines", itemsOf(b.Machines, func(m rig.Machine) roomItem {
 			f := []pair{{"guard", or(m.Guard, "none on record")}, {"stop in reach", yesNo(m.Stop)}, {"people at it while it rolls", strconv.Itoa(m.RollHands())}}
 			if m.RollRate > 0 {
-				f = append(f, pair{"rolls", q.PrintNumber(m.RollRate, 2) + " kg/min"})
+				f = append(f, pair{"rolls", u.Rate(m.RollRate)})
 			}
 			return roomItem{m.Name, "", f}
 		})},
 		{"Rolls", itemsOf(b.Rolls, func(x rig.Rolls) roomItem {
-			return roomItem{x.Name, "", []pair{{"a clear piece", u.Mass(x.PieceMass())}, {"of", string(x.Material)}, {"change to them", q.PrintNumber(x.Change.Minutes(), 0) + " min"}}}
+			return roomItem{x.Name, "", []pair{{"a clear piece", u.Mass(x.PieceMass())}, {"of", string(x.Material)}, {"change to them", u.Number(x.Change.Minutes(), 0) + " min"}}}
 		})},
 		{"Boards", itemsOf(b.Boards, func(x rig.Board) roomItem {
 			return roomItem{x.Name, "", []pair{{"keeps warm", u.Mass(x.Most)}, {"lamp", yesNo(x.Lamp)}}}
@@ -42,7 +42,7 @@ func rigOf(u q.System, b *book.Book) []roomGroup {
 			return roomItem{x.Name, "", []pair{{"opening", u.Length(x.Aperture)}}}
 		})},
 		{"Scales", itemsOf(b.Scales, func(x rig.Scale) roomItem {
-			return roomItem{x.Name, "", []pair{{"up to", u.Mass(x.Capacity)}, {"reads to", q.Metric.Mass(x.Resolution)}, {"approved for trade", yesNo(x.Approved)}}}
+			return roomItem{x.Name, "", []pair{{"up to", u.Mass(x.Capacity)}, {"reads to", q.Metric.With(u.Decimal()).Mass(x.Resolution)}, {"approved for trade", yesNo(x.Approved)}}}
 		})},
 		{"Glasses (thermometers)", itemsOf(b.Glasses, func(g rig.Glass) roomItem { return glassItem(u, g, b) })},
 	}
@@ -73,14 +73,14 @@ func itemsOf[T any](list []T, item func(T) roomItem) []roomItem {
 	return out
 }
 
-func kettleItem(u q.System, k rig.Kettle) roomItem {
+func kettleItem(u q.Reader, k rig.Kettle) roomItem {
 	metal := string(k.Material)
 	if k.Lining != "" {
 		metal += ", lined with " + string(k.Lining)
 	}
 	f := []pair{
 		{"whole boil", u.Mass(k.UsualCharge)}, {"least charge", u.Mass(k.LeastCharge)}, {"holds", u.Volume(k.Volume)},
-		{"kept free for foam", q.Percent(k.FoamRoom, 0)}, {"burner", u.Power(k.Burner)}, {"heat taken", efficiency(k)}, {"of", metal},
+		{"kept free for foam", u.Percent(k.FoamRoom, 0)}, {"burner", u.Power(k.Burner)}, {"heat taken", efficiency(u, k)}, {"of", metal},
 		{"stays on the wall", u.Mass(k.Smear)},
 	}
 	if k.TiltStand {
@@ -89,16 +89,16 @@ func kettleItem(u q.System, k rig.Kettle) roomItem {
 	return roomItem{k.Name, trials(k.TrialsOnly), f}
 }
 
-func efficiency(k rig.Kettle) string {
-	s := q.Percent(k.Efficiency, 0)
+func efficiency(u q.Reader, k rig.Kettle) string {
+	s := u.Percent(k.Efficiency, 0)
 	if k.EfficiencyLow > 0 && k.EfficiencyHigh > 0 {
-		s += " (" + q.PrintNumber(k.EfficiencyLow.Percent(), 0) + "–" + q.PrintNumber(k.EfficiencyHigh.Percent(), 0) + ")"
+		s += " (" + u.Number(k.EfficiencyLow.Percent(), 0) + "–" + u.Number(k.EfficiencyHigh.Percent(), 0) + ")"
 	}
 	return s
 }
 
 // glassItem says what is known of a glass, its checks among it.
-func glassItem(u q.System, g rig.Glass, b *book.Book) roomItem {
+func glassItem(u q.Reader, g rig.Glass, b *book.Book) roomItem {
 	checks := len(g.Checks)
 	g = b.Checked(g)
 	off := "reads true"

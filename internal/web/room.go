@@ -65,7 +65,7 @@ func (s *server) room(w http.ResponseWriter, r *http.Request) error {
 
 func roomOf(b *book.Book) roomView {
 	u := b.Shop.Units
-	v := roomView{Room: airOf(u, b.Room), Times: timesOf(b.Room.Times), Day: dayOf(b)}
+	v := roomView{Room: airOf(u, b.Room), Times: timesOf(u, b.Room.Times), Day: dayOf(b)}
 	v.Groups = append(v.Groups, rigOf(u, b)...)
 	for _, h := range b.Hands {
 		age := "adult"
@@ -94,7 +94,7 @@ func roomOf(b *book.Book) roomView {
 	return v
 }
 
-func airOf(u q.System, r rig.Room) []pair {
+func airOf(u q.Reader, r rig.Room) []pair {
 	out := []pair{{"height above the sea", u.Altitude(r.Altitude)}}
 	if r.StationPressure > 0 {
 		out = append(out, pair{"pressure of the air, read here", u.Pressure(r.StationPressure)})
@@ -103,24 +103,24 @@ func airOf(u q.System, r rig.Room) []pair {
 	}
 	return append(out,
 		pair{"air", u.Temperature(r.Air, 1)},
-		pair{"humidity", q.Percent(r.Humidity, 0)},
-		pair{"alkalinity of the water", alkalinityText(r.WaterAlkalinity)},
+		pair{"humidity", u.Percent(r.Humidity, 0)},
+		pair{"alkalinity of the water", alkalinityText(u, r.WaterAlkalinity)},
 		pair{"two people pour above", u.Mass(r.PourAlone)},
 		pair{"watched from", u.Temperature(r.HoldPoint, 0)})
 }
 
 // alkalinityText says a water's alkalinity [mg/L of calcium carbonate], or that
 // nobody has read it off the report.
-func alkalinityText(mgPerLitre float64) string {
+func alkalinityText(u q.Reader, mgPerLitre float64) string {
 	if mgPerLitre == 0 {
 		return fmt.Sprintf("not known: %d mg/L of calcium carbonate are taken, nothing to %d", rig.UsualAlkalinity, rig.MostAlkalinity)
 	}
-	return q.PrintNumber(mgPerLitre, 0) + " mg/L of calcium carbonate"
+	return u.Number(mgPerLitre, 0) + " mg/L of calcium carbonate"
 }
 
-func timesOf(t rig.Times) []pair {
-	min := func(name string, d q.Duration) pair { return pair{name, q.PrintNumber(d.Minutes(), 1) + " min"} }
-	rate := func(name string, kg float64) pair { return pair{name, q.PrintNumber(kg, 2) + " kg/min"} }
+func timesOf(u q.Reader, t rig.Times) []pair {
+	min := func(name string, d q.Duration) pair { return pair{name, u.Number(d.Minutes(), 1) + " min"} }
+	rate := func(name string, kg float64) pair { return pair{name, u.Rate(kg)} }
 	return []pair{
 		min("load the kettle", t.Charge), min("lift and pour", t.Pour), min("rinse the kettle", t.Rinse), min("until the first turn", t.FirstTurn),
 		min("turn and fold", t.Turn), rate("pull, one person", t.PullRate), rate("roll", t.RollRate),
@@ -128,17 +128,18 @@ func timesOf(t rig.Times) []pair {
 		min("wipe", t.Wipe), min("wash", t.Wash), min("allergen clean", t.AllergenClean), min("wipe the rolls", t.RollsWipe),
 		min("wash the rolls", t.RollsWash), min("allergen clean of the rolls", t.RollsAllergen), min("allergen clean of the kettle", t.KettleClean), min("weigh in, to begin", t.WeighBase),
 		min("weigh in, a line", t.WeighLine), min("sheets cool", t.Cool), rate("break and sieve, one person", t.SieveRate),
-		rate("finish, one person", t.FinishRate), {"pack a bag", q.PrintNumber(t.PackBag.Std().Seconds(), 0) + " s"}, min("clean down at the end", t.Closing),
+		rate("finish, one person", t.FinishRate), {"pack a bag", u.Number(t.PackBag.Std().Seconds(), 0) + " s"}, min("clean down at the end", t.Closing),
 	}
 }
 
 func dayOf(b *book.Book) []pair {
+	u := b.Shop.Units
 	out := []pair{{"opens", b.Day.Opens}, {"ends", b.Day.Ends}}
 	for _, x := range b.Day.Breaks {
-		out = append(out, pair{x.Name, fmt.Sprintf("%s min, begins %s to %s", q.PrintNumber(x.Duration.Minutes(), 0), x.From, x.To)})
+		out = append(out, pair{x.Name, fmt.Sprintf("%s min, begins %s to %s", u.Number(x.Duration.Minutes(), 0), x.From, x.To)})
 	}
 	for _, x := range b.Day.Pours {
-		out = append(out, pair{x.Name, fmt.Sprintf("announced pour at %s, up to %s min early or %s min late", x.At, q.PrintNumber(x.Early.Minutes(), 0), q.PrintNumber(x.Late.Minutes(), 0))})
+		out = append(out, pair{x.Name, fmt.Sprintf("announced pour at %s, up to %s min early or %s min late", x.At, u.Number(x.Early.Minutes(), 0), u.Number(x.Late.Minutes(), 0))})
 	}
 	for _, x := range b.Day.Rules {
 		if x.Why != "" {

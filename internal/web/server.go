@@ -16,6 +16,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/store"
 )
 
@@ -251,6 +252,9 @@ func (s *server) serve(rt route) http.Handler {
 		known, err := s.admit(w, r, right)
 		if err == nil && known != nil {
 			r = known
+			if !strings.HasPrefix(rt.pattern, apiRoot) { // programs read one mark everywhere
+				r = r.WithContext(app.ReadWith(r.Context(), q.DecimalOf(r.Header.Get("Accept-Language"))))
+			}
 			err = h(w, r)
 		}
 		if err != nil {

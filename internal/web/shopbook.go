@@ -34,7 +34,10 @@ type bookGroup struct {
 	Things          []thingLink
 }
 
-type thingLink struct{ Href, Name, ID string }
+type thingLink struct {
+	Href, Name string
+	Says       string // what tells it from others of its name
+}
 
 // lastView is the last change, which can be undone.
 type lastView struct {
@@ -84,7 +87,7 @@ func groupsOf(b *book.Book, find string) (out []bookGroup, found int) {
 	settled := bookGroup{Kind: "settled", Name: "Shop, room and day", Single: true}
 	for _, kind := range entry.Kinds() {
 		if entry.Single(kind) && hit(manyOf(kind), kind) {
-			settled.Things = append(settled.Things, thingLink{thingHref(kind, ""), manyOf(kind), ""})
+			settled.Things = append(settled.Things, thingLink{Href: thingHref(kind, ""), Name: manyOf(kind)})
 		}
 	}
 	if found = len(settled.Things); found > 0 {
@@ -97,7 +100,7 @@ func groupsOf(b *book.Book, find string) (out []bookGroup, found int) {
 		g := bookGroup{Kind: kind, Name: manyOf(kind), One: oneOf(kind)}
 		for _, t := range entry.List(b, kind) {
 			if hit(t.Name, t.ID) {
-				g.Things = append(g.Things, thingLink{thingHref(kind, t.ID), t.Name, t.ID})
+				g.Things = append(g.Things, thingLink{thingHref(kind, t.ID), t.Name, saysOf(b, kind, t.ID)})
 			}
 		}
 		found += len(g.Things)
@@ -106,6 +109,19 @@ func groupsOf(b *book.Book, find string) (out []bookGroup, found int) {
 		}
 	}
 	return out, found
+}
+
+// saysOf says of a product what is in one and what it costs.
+func saysOf(b *book.Book, kind, id string) string {
+	p, ok := b.Product(id)
+	if kind != "product" || !ok {
+		return ""
+	}
+	u := b.Shop.Units
+	if p.Price == "" {
+		return u.Mass(p.Net)
+	}
+	return u.Mass(p.Net) + ", " + u.Money(p.Price)
 }
 
 // postShopBook undoes the last change.

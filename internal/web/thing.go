@@ -323,7 +323,7 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 		}
 		if uses, err := app.UsesOf(b, f.Kind, f.ID); err == nil && !v.Single {
 			for _, u := range uses {
-				l := thingLink{Href: thingHref(u.Kind, u.ID), Name: u.Name, ID: u.Role}
+				l := thingLink{Href: thingHref(u.Kind, u.ID), Name: u.Name, Says: u.Role}
 				if u.Kind == "to_make" {
 					l.Href = "/to-make"
 				}

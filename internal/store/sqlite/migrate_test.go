@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"slabside/internal/book"
+	q "slabside/internal/quantity"
 	"slabside/internal/store"
 )
 
@@ -40,7 +41,7 @@ func TestMigrate_next(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	k := openTemp(t)
-	b := book.Book{Shop: book.Shop{Name: "a", Units: "us", TimeZone: "UTC"}}
+	b := book.Book{Shop: book.Shop{Name: "a", Units: q.US.With(q.Point), TimeZone: "UTC"}}
 	if _, _, err := k.Import(ctx, b, 0, store.Meta{At: time.UnixMilli(1)}); err != nil {
 		t.Fatal(err)
 	}

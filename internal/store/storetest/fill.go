@@ -113,8 +113,10 @@ var texts = [...]string{"Zoë's dröps", "e\u0301clair", "飴 barley", "🍬 twi
 // words are the values of the types that have only some.
 func words(t reflect.Type) []string {
 	switch t {
-	case reflect.TypeFor[q.System]():
+	case reflect.TypeFor[q.Reader]():
 		return []string{string(q.Metric), string(q.US)}
+	case reflect.TypeFor[q.Money]():
+		return []string{"2.80 GBP", "280 JPY"}
 	case reflect.TypeFor[rig.Material]():
 		return plain(rig.Materials())
 	case reflect.TypeFor[rig.Task]():
