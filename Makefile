@@ -14,11 +14,12 @@ build:
 	@mkdir -p build
 	$(GO) build -trimpath -ldflags="-s -w" -o $(BIN) ./cmd/slabside
 
-# What the tests need beyond Go: a browser for the pages, poppler to read the
-# PDFs back. Installed only where missing.
+# What the tests need beyond Go: a browser for the pages and the tool that lets it
+# trust a certificate, poppler to read the PDFs back. Installed only where missing.
 deps-test:
 	@missing=""; \
 	command -v chromium >/dev/null 2>&1 || missing="$$missing chromium"; \
+	command -v certutil >/dev/null 2>&1 || missing="$$missing libnss3-tools"; \
 	command -v pdftotext >/dev/null 2>&1 || missing="$$missing poppler-utils"; \
 	command -v zbarimg >/dev/null 2>&1 || missing="$$missing zbar-tools"; \
 	command -v gcc >/dev/null 2>&1 || missing="$$missing gcc libc6-dev"; \

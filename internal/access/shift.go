@@ -39,6 +39,9 @@ func (s *State) SignIn(tablet, person, pin string, now time.Time, random io.Read
 	if m != nil && now.Before(m.Until) {
 		return "", fault.Busy("too many wrong PINs").At("pin").WithHint("wait %s, or ask the owner for a new PIN", wait(m.Until.Sub(now)))
 	}
+	// The hash is worked out in here, inside the one transaction that a [Keeper] writes,
+	// on purpose: no two tries count as one, and however many come at once, one hash
+	// after the other is worked out and their memory is that of one, pinMemory.
 	if !samePIN(pin, hash) {
 		s.miss(person, tablet, now)
 		return "", Keep(fault.Forbidden("the name and the PIN do not go together").At("pin").WithHint("try again"))

@@ -1,7 +1,6 @@
 package certs
 
 import (
-	"bytes"
 	"crypto"
 	"crypto/ecdsa"
 	"crypto/elliptic"
@@ -64,51 +63,79 @@ func privateNets() []*net.IPNet {
 var localNames = [...]string{"local", "localhost", "home.arpa"}
 
 // Open opens the authority of a folder, or makes it there with the machine's host
-// name.
+// name if neither its key nor its certificate is there.
 //
-// Faults: Forbidden for a folder or key that others may read, or that may not be
-// written; Internal for files that cannot be read.
+// The folder and the key must be their owner's alone (0700, 0600), and others may not
+// write the certificate. What others may read is refused and not tightened: they may
+// have read it already, and somebody should know.
+//
+// Faults: Forbidden for permissions that are wider, or that keep the program itself
+// out; NotFound for a key without its certificate or a certificate without its key,
+// since tablets trust that pair; Invalid for a certificate that has ended; Internal for
+// files that cannot be used.
 func Open(folder, host string, random io.Reader, now func() time.Time) (*Authority, error) {
 	a := &Authority{random: random, now: now}
-	err := a.read(folder)
-	if errors.Is(err, fs.ErrNotExist) {
-		if err = a.make(folder, host); err == nil {
-			err = a.read(folder)
-		}
+	there, err := standing(folder)
+	if err == nil && !there {
+		err = a.make(folder, host)
+	}
+	if err == nil {
+		err = a.read(folder)
 	}
 	var f *fault.Error
 	switch {
-	case err == nil || errors.As(err, &f):
-		return a, err
+	case err == nil:
+		return a, nil
+	case errors.As(err, &f):
+		return nil, err
 	case errors.Is(err, fs.ErrPermission):
 		return nil, fault.Forbidden("the keys in %s may not be read or written", filepath.Base(folder)).WithCause(err).WithHint("let the user that runs the program own the folder")
 	}
-	return nil, fault.Internal(err, "the keys in %s cannot be used", filepath.Base(folder)).WithHint("take the folder away to begin again; every tablet then needs the new certificate")
+	return nil, fault.Internal(err, "the keys in %s cannot be used", filepath.Base(folder)).WithHint("bring the folder back from a backup, or take it away to begin again; every tablet then needs the new certificate")
+}
+
+// standing reports whether an authority is in the folder, whole and its owner's alone.
+func standing(folder string) (bool, error) {
+	there := map[string]bool{}
+	for _, x := range []struct {
+		name, what string
+		others     fs.FileMode // what they must not be given
+		mode       string
+	}{
+		{"", "open the folder of the keys", 0o077, "700"},
+		{keyFile, "read the key of the certificates", 0o077, "600"},
+		{certFile, "write the certificate", 0o022, "644"},
+	} {
+		path := filepath.Join(folder, x.name)
+		info, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return false, err
+		}
+		there[x.name] = true
+		if os.PathSeparator == '/' && info.Mode().Perm()&x.others != 0 {
+			return false, fault.Forbidden("others on this machine may %s, %s", x.what, path).WithHint("chmod %s %s", x.mode, path)
+		}
+	}
+	if there[keyFile] != there[certFile] {
+		missing, left := keyFile, certFile
+		if there[keyFile] {
+			missing, left = certFile, keyFile
+		}
+		return false, fault.NotFound("%s is missing beside %s in %s", missing, left, folder).
+			WithHint("bring %s back from a backup; or, if every tablet shall install a new certificate, take %s away too", missing, left)
+	}
+	return there[keyFile], nil
 }
 
 func (a *Authority) read(folder string) error {
-	certPEM, err := os.ReadFile(filepath.Join(folder, certFile))
+	pair, err := tls.LoadX509KeyPair(filepath.Join(folder, certFile), filepath.Join(folder, keyFile))
 	if err != nil {
 		return err
 	}
-	info, err := os.Stat(filepath.Join(folder, keyFile))
-	if err != nil {
-		return err
-	}
-	if info.Mode().Perm()&0o077 != 0 && os.PathSeparator == '/' {
-		return fault.Forbidden("others may read the key of the certificates in %s", filepath.Base(folder)).WithHint("chmod 600 %s in it", keyFile)
-	}
-	keyPEM, err := os.ReadFile(filepath.Join(folder, keyFile))
-	if err != nil {
-		return err
-	}
-	pair, err := tls.X509KeyPair(certPEM, keyPEM)
-	if err != nil {
-		return err
-	}
-	if a.cert, err = x509.ParseCertificate(pair.Certificate[0]); err != nil {
-		return err
-	}
+	a.cert = pair.Leaf
 	var ok bool
 	if a.key, ok = pair.PrivateKey.(crypto.Signer); !ok || !a.cert.IsCA {
 		return errors.New("not the certificate of an authority")
@@ -120,8 +147,8 @@ func (a *Authority) read(folder string) error {
 	return nil
 }
 
-// make writes a new authority; the key before the certificate, so that a folder
-// with a certificate has a key.
+// make writes a new authority; the key before the certificate, so that a certificate
+// that was handed out has a key.
 func (a *Authority) make(folder, host string) error {
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return err
@@ -234,12 +261,4 @@ func (a *Authority) Server(names []string) (*tls.Certificate, error) {
 		return nil, fault.Internal(err, "no certificate could be made")
 	}
 	return &tls.Certificate{Certificate: [][]byte{der, a.cert.Raw}, PrivateKey: key, Leaf: leaf}, nil
-}
-
-// Pool returns a pool that trusts the authority alone, as a tablet does that has
-// its certificate.
-func (a *Authority) Pool() *x509.CertPool {
-	p := x509.NewCertPool()
-	p.AppendCertsFromPEM(bytes.Clone(a.Certificate()))
-	return p
 }

@@ -4,14 +4,15 @@ import (
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
-	"crypto/tls"
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
+	"errors"
 	"math/big"
 	"net"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -43,7 +44,7 @@ func TestServer_Verified(t *testing.T) {
 		t.Fatal(err)
 	}
 	check := func(name string, when time.Time) error {
-		_, err := c.Leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: name, CurrentTime: when, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}})
+		_, err := c.Leaf.Verify(x509.VerifyOptions{Roots: pool(a), DNSName: name, CurrentTime: when, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}})
 		return err
 	}
 	for _, n := range names {
@@ -62,7 +63,7 @@ func TestServer_Verified(t *testing.T) {
 	if days := c.Leaf.NotAfter.Sub(c.Leaf.NotBefore).Hours() / 24; days > 398 {
 		t.Errorf("%g days: browsers take 398", days)
 	}
-	if _, err := (&x509.Certificate{}).Verify(x509.VerifyOptions{Roots: a.Pool()}); err == nil {
+	if _, err := (&x509.Certificate{}).Verify(x509.VerifyOptions{Roots: pool(a)}); err == nil {
 		t.Error("an empty certificate is taken")
 	}
 }
@@ -99,7 +100,7 @@ func TestConstraints(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), DNSName: n, CurrentTime: noon}); err == nil {
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: pool(a), DNSName: n, CurrentTime: noon}); err == nil {
 			t.Errorf("a forged certificate for %s is taken", n)
 		}
 	}
@@ -119,7 +120,7 @@ func TestConstraints(t *testing.T) {
 		t.Fatal(err)
 	}
 	for use, want := range map[x509.ExtKeyUsage]bool{x509.ExtKeyUsageServerAuth: true, x509.ExtKeyUsageClientAuth: false, x509.ExtKeyUsageEmailProtection: false, x509.ExtKeyUsageCodeSigning: false} {
-		if _, err := leaf.Verify(x509.VerifyOptions{Roots: a.Pool(), CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{use}}); (err == nil) != want {
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: pool(a), CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{use}}); (err == nil) != want {
 			t.Errorf("for use %d: %v", use, err)
 		}
 	}
@@ -149,16 +150,7 @@ func TestOpen_Again(t *testing.T) {
 	if _, err := Open(folder, "x", rand.Reader, at(noon.AddDate(authorityYears, 0, 1))); fault.KindOf(err) != fault.KindInvalid {
 		t.Errorf("after its end: %v", err)
 	}
-	if err := os.Chmod(filepath.Join(folder, keyFile), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindForbidden {
-		t.Errorf("a key that others may read: %v", err)
-	}
 	if err := os.WriteFile(filepath.Join(folder, certFile), []byte("not one"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(filepath.Join(folder, keyFile), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Open(folder, "x", rand.Reader, at(noon)); fault.KindOf(err) != fault.KindInternal {
@@ -166,49 +158,84 @@ func TestOpen_Again(t *testing.T) {
 	}
 }
 
-// The certificate of the server is renewed before it ends, without a restart.
-func TestConfig_Renews(t *testing.T) {
+// What others on the machine may read or change is not used, and it is said what to do.
+func TestOpen_Permissions(t *testing.T) {
 	t.Parallel()
-	now := noon
-	a, err := Open(filepath.Join(t.TempDir(), "keys"), "shop-pc", rand.Reader, func() time.Time { return now })
-	if err != nil {
-		t.Fatal(err)
-	}
-	conf, err := a.Config([]string{"shop-pc.local"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	get := func() *tls.Certificate {
-		c, err := conf.GetCertificate(&tls.ClientHelloInfo{})
-		if err != nil {
+	for _, c := range []struct {
+		name  string
+		mode  os.FileMode
+		hint  string // empty: taken
+		empty bool   // of the folder
+	}{
+		{"", 0o755, "chmod 700 ", false}, {"", 0o710, "chmod 700 ", false}, {"", 0o755, "chmod 700 ", true}, {"", 0o700, "", true}, {keyFile, 0o640, "chmod 600 ", false}, {keyFile, 0o604, "chmod 600 ", false}, {keyFile, 0o400, "", false},
+		{certFile, 0o664, "chmod 644 ", false}, {certFile, 0o646, "chmod 644 ", false}, {certFile, 0o600, "", false}, {certFile, 0o644, "", false},
+	} {
+		folder := filepath.Join(t.TempDir(), "keys")
+		if c.empty {
+			if err := os.Mkdir(folder, 0o700); err != nil {
+				t.Fatal(err)
+			}
+		} else {
+			open(t, folder, noon)
+		}
+		path := filepath.Join(folder, c.name)
+		if err := os.Chmod(path, c.mode); err != nil {
 			t.Fatal(err)
 		}
-		return c
-	}
-	first := get()
-	now = noon.AddDate(0, 0, serverDays-renewDays-1)
-	if get() != first {
-		t.Error("renewed too early")
-	}
-	now = noon.AddDate(0, 0, serverDays-renewDays+1)
-	if next := get(); next == first || !next.Leaf.NotAfter.After(first.Leaf.NotAfter) {
-		t.Error("not renewed in time")
-	}
-	if conf.MinVersion < tls.VersionTLS12 {
-		t.Error("older encryption is taken")
+		_, err := Open(folder, "x", rand.Reader, at(noon))
+		if c.hint == "" && err != nil {
+			t.Errorf("%q with %o: %v", c.name, c.mode, err)
+		}
+		var f *fault.Error
+		if c.hint != "" && (!errors.As(err, &f) || f.Kind != fault.KindForbidden || f.Hint != c.hint+path) {
+			t.Errorf("%q with %o: %v, want %s%s", c.name, c.mode, err, c.hint, path)
+		}
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != c.mode {
+			t.Errorf("%q with %o was changed: %v, %v", c.name, c.mode, info.Mode(), err)
+		}
 	}
 }
 
-// What this machine answers to is what its authority may vouch for.
-func TestNames(t *testing.T) {
+// One of the pair alone is never the beginning of another authority, which no tablet
+// knows: it is said what is missing, and what is left stays as it was.
+func TestOpen_HalfGone(t *testing.T) {
 	t.Parallel()
-	a, err := Open(filepath.Join(t.TempDir(), "keys"), Host(), rand.Reader, at(noon))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if names := Names(); len(names) < 4 {
-		t.Errorf("names %v", names)
-	} else if _, err := a.Server(names); err != nil {
-		t.Errorf("%v: %v", names, err)
+	for missing, left := range map[string]string{keyFile: certFile, certFile: keyFile} {
+		folder := filepath.Join(t.TempDir(), "keys")
+		first := open(t, folder, noon)
+		backup, err := os.ReadFile(filepath.Join(folder, missing))
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, err := os.ReadFile(filepath.Join(folder, left))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Remove(filepath.Join(folder, missing)); err != nil {
+			t.Fatal(err)
+		}
+		var f *fault.Error
+		if _, err := Open(folder, "x", rand.Reader, at(noon)); !errors.As(err, &f) || f.Kind != fault.KindNotFound ||
+			!strings.Contains(f.Text, missing+" is missing beside "+left) || !strings.Contains(f.Hint, "bring "+missing+" back from a backup") || !strings.Contains(f.Hint, "take "+left+" away too") {
+			t.Errorf("without %s: %v", missing, err)
+		}
+		if after, err := os.ReadFile(filepath.Join(folder, left)); err != nil || string(after) != string(before) {
+			t.Errorf("%s was changed: %v", left, err)
+		}
+		// Either way out that is named works.
+		if err := os.WriteFile(filepath.Join(folder, missing), backup, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if again := open(t, folder, noon); again.Fingerprint() != first.Fingerprint() {
+			t.Errorf("with %s from the backup it is another authority", missing)
+		}
+		for _, name := range []string{missing, left} {
+			if err := os.Remove(filepath.Join(folder, name)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if again := open(t, folder, noon); again.Fingerprint() == first.Fingerprint() {
+			t.Error("without both it is the authority of before")
+		}
 	}
 }

@@ -1,73 +1,60 @@
 package certs
 
 import (
-	"cmp"
 	"crypto/tls"
-	"net"
-	"os"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 )
 
-// Config returns the server's side of the encryption for the names: TLS 1.2 for the
-// older tablets and 1.3, and a certificate that is renewed before it ends while the
-// program runs.
-func (a *Authority) Config(names []string) (*tls.Config, error) {
-	current, err := a.Server(names)
-	if err != nil {
+// retryEvery is how soon a certificate that could not be made is tried again.
+const retryEvery = time.Minute
+
+// Config returns the server's side of the encryption for what names returns: TLS 1.2
+// for the older tablets and 1.3, and a certificate of the authority that is made anew
+// while the program runs, before it ends and when the names change. Connections that
+// stand go on. What cannot be made anew is told to failed, and the one of before is
+// shown; names and failed are called at a handshake, so they must be quick.
+//
+// Faults: those of [Authority.Server] for the names of the beginning.
+func (a *Authority) Config(names func() []string, failed func(error)) (*tls.Config, error) {
+	c := &current{authority: a, names: names, failed: failed}
+	if err := c.renew(names()); err != nil {
 		return nil, err
 	}
-	var mu sync.Mutex
-	return &tls.Config{
-		MinVersion: tls.VersionTLS12,
-		GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) {
-			mu.Lock()
-			defer mu.Unlock()
-			if a.now().After(current.Leaf.NotAfter.Add(-renewDays * 24 * time.Hour)) {
-				if next, err := a.Server(names); err == nil {
-					current = next
-				}
-			}
-			return current, nil
-		},
-	}, nil
+	return &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) { return c.get(), nil }}, nil
 }
 
-// Names returns what this machine answers to on its own networks: its private
-// addresses, those on the network first, and its host name under .local.
-func Names() []string {
-	var out []string
-	add := func(s string) {
-		if s != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	addresses, _ := net.InterfaceAddrs() // none is told below by an empty list
-	for _, x := range addresses {
-		n, ok := x.(*net.IPNet)
-		if !ok || n.IP.IsLinkLocalUnicast() || n.IP.IsLoopback() {
-			continue
-		}
-		if slices.ContainsFunc(privateNets(), func(r *net.IPNet) bool { return r.Contains(n.IP) }) {
-			add(n.IP.String())
-		}
-	}
-	// The older kind of address is the easier to type.
-	slices.SortStableFunc(out, func(a, b string) int { return cmp.Compare(strings.Count(a, ":"), strings.Count(b, ":")) })
-	add(Host() + ".local")
-	add("localhost")
-	add("127.0.0.1")
-	return out
+// current is the server's certificate as it is now.
+type current struct {
+	authority *Authority
+	names     func() []string
+	failed    func(error)
+
+	mu    sync.Mutex
+	shown *tls.Certificate
+	of    []string  // the names it is for
+	retry time.Time // not before, after a failure
 }
 
-// Host is this machine's name, in small letters and without its domain.
-func Host() string {
-	name, err := os.Hostname()
-	if err != nil || name == "" {
-		return "slabside"
+func (c *current) get() *tls.Certificate {
+	names, now := c.names(), c.authority.now()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	ends := now.After(c.shown.Leaf.NotAfter.Add(-renewDays * 24 * time.Hour))
+	if (ends || !slices.Equal(names, c.of)) && !now.Before(c.retry) {
+		if err := c.renew(names); err != nil {
+			c.retry = now.Add(retryEvery)
+			c.failed(err)
+		}
 	}
-	name, _, _ = strings.Cut(strings.ToLower(name), ".")
-	return name
+	return c.shown
+}
+
+func (c *current) renew(names []string) error {
+	next, err := c.authority.Server(names)
+	if err == nil {
+		c.shown, c.of = next, slices.Clone(names)
+	}
+	return err
 }

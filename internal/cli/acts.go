@@ -5,7 +5,7 @@ import (
 	"encoding/json"
 	"io"
 
-	"slabside/internal/app"
+	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/store"
 )
@@ -39,11 +39,7 @@ func exportActs(ctx context.Context, k store.Keeper, w io.Writer) error {
 	}
 }
 
-func exportRecipes(ctx context.Context, a *app.App, w io.Writer) error {
-	b, _, err := a.Book(ctx)
-	if err != nil {
-		return err
-	}
+func exportRecipes(b *book.Book, w io.Writer) error {
 	enc := json.NewEncoder(w)
 	for _, r := range b.Recipes {
 		if err := enc.Encode(r); err != nil {

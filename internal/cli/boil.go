@@ -38,20 +38,16 @@ func (c *boilCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	ask := func() (*app.BoilResult, error) { return app.BoilRaw(req, s.reader()) }
-	if req.Recipe != "" {
-		a, k, err := s.open(false)
+	answer := func(r *app.BoilResult, err error) error {
 		if err != nil {
 			return err
 		}
-		defer k.Close()
-		ask = func() (*app.BoilResult, error) { return a.Boil(s.ctx, req) }
+		return s.print(r, func(p *printer) { printBoil(p, r) })
 	}
-	r, err := ask()
-	if err != nil {
-		return err
+	if req.Recipe == "" {
+		return answer(app.BoilRaw(req, s.reader()))
 	}
-	return s.print(r, func(p *printer) { printBoil(p, r) })
+	return s.withBook(false, func(a *app.App) error { return answer(a.Boil(s.ctx, req)) })
 }
 
 func printBoil(p *printer, r *app.BoilResult) {

@@ -104,13 +104,20 @@ func (s *session) print(v any, text func(p *printer)) error {
 	return p.err
 }
 
-// open opens the shop book and its use cases; the caller closes the keeper.
-func (s *session) open(create bool) (*app.App, store.Keeper, error) {
+// withBook opens the shop book, with create making a missing database, does something
+// with its use cases and closes it.
+func (s *session) withBook(create bool, do func(*app.App) error) error {
+	return s.withKeeper(create, func(k store.Keeper) error { return do(app.New(k, s.Now)) })
+}
+
+// withKeeper is withBook for what is done with the keeper itself.
+func (s *session) withKeeper(create bool, do func(store.Keeper) error) error {
 	k, err := s.Open(s.ctx, s.book, create)
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	return app.New(k, s.Now), k, nil
+	defer k.Close()
+	return do(k)
 }
 
 // printer writes text and keeps the first error.

@@ -115,12 +115,11 @@ func (c *importCmd) Run(s *session) error {
 		return err
 	}
 	if strings.EqualFold(filepath.Ext(c.File), ".jsonl") {
-		k, err := s.Open(s.ctx, s.book, true)
-		if err != nil {
+		err := s.withKeeper(true, func(k store.Keeper) error {
+			_, err := k.ImportAll(s.ctx, bytes.NewReader(data))
 			return err
-		}
-		defer k.Close()
-		if _, err := k.ImportAll(s.ctx, bytes.NewReader(data)); err != nil {
+		})
+		if err != nil {
 			return err
 		}
 		return s.print(struct {
@@ -143,7 +142,7 @@ func (c *importCmd) Run(s *session) error {
 }
 
 // importTOML proofs the file whole before it touches the book.
-func importTOML(s *session, name string, data []byte, who, why string) (store.Changes, error) {
+func importTOML(s *session, name string, data []byte, who, why string) (ch store.Changes, err error) {
 	b, problems, err := s.Decode(name, data)
 	if err != nil {
 		return store.Changes{}, err
@@ -157,12 +156,11 @@ func importTOML(s *session, name string, data []byte, who, why string) (store.Ch
 	if len(bad) > 0 {
 		return store.Changes{}, bad
 	}
-	a, k, err := s.open(true)
-	if err != nil {
-		return store.Changes{}, err
-	}
-	defer k.Close()
-	return a.Import(s.ctx, b, who, why)
+	err = s.withBook(true, func(a *app.App) error {
+		ch, err = a.Import(s.ctx, b, who, why)
+		return err
+	})
+	return ch, err
 }
 
 type exportCmd struct {
@@ -172,28 +170,25 @@ type exportCmd struct {
 
 // Run exports.
 func (c *exportCmd) Run(s *session) error {
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
 	var buf bytes.Buffer
-	switch c.Kind {
-	case "all":
-		err = k.ExportAll(s.ctx, &buf)
-	case "acts":
-		err = exportActs(s.ctx, k, &buf)
-	case "recipes":
-		err = exportRecipes(s.ctx, a, &buf)
-	default:
-		b, _, e := a.Book(s.ctx)
-		if e != nil {
-			return e
+	err := s.withKeeper(false, func(k store.Keeper) error {
+		switch c.Kind {
+		case "all":
+			return k.ExportAll(s.ctx, &buf)
+		case "acts":
+			return exportActs(s.ctx, k, &buf)
 		}
-		var text []byte
-		text, err = s.Encode(b)
+		b, _, err := app.New(k, s.Now).Book(s.ctx)
+		if err != nil {
+			return err
+		}
+		if c.Kind == "recipes" {
+			return exportRecipes(&b, &buf)
+		}
+		text, err := s.Encode(b)
 		buf.Write(text)
-	}
+		return err
+	})
 	if err != nil {
 		return err
 	}
@@ -230,20 +225,17 @@ func (c *demoCmd) Run(s *session) error {
 			fmt.Fprintf(s.Stderr, "Made the demo shop book %s\n", s.book)
 		}
 	}
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	p, err := a.Plan(s.ctx, app.PlanRequest{Date: c.Date})
-	if err != nil {
-		return flagged(err, "date")
-	}
-	if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
-		return err
-	}
-	if c.NoServe {
-		return nil
-	}
-	return serve(s, a, Entrances{Local: ln})
+	return s.withBook(false, func(a *app.App) error {
+		p, err := a.Plan(s.ctx, app.PlanRequest{Date: c.Date})
+		if err != nil {
+			return flagged(err, "date")
+		}
+		if err := s.print(p, func(pr *printer) { printPlan(pr, p) }); err != nil {
+			return err
+		}
+		if c.NoServe {
+			return nil
+		}
+		return serve(s, a, Entrances{Local: ln})
+	})
 }

@@ -56,15 +56,16 @@ type peopleListCmd struct{}
 
 // Run lists people, tablets and tokens.
 func (c *peopleListCmd) Run(s *session) error {
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	st, err := a.Access(s.ctx)
-	if err != nil {
-		return err
-	}
+	return s.withBook(false, func(a *app.App) error {
+		st, err := a.Access(s.ctx)
+		if err != nil {
+			return err
+		}
+		return s.listPeople(&st)
+	})
+}
+
+func (s *session) listPeople(st *access.State) error {
 	r := PeopleResult{People: []PersonLine{}, Tablets: []TabletLine{}, Tokens: []TokenLine{}}
 	for _, p := range st.People {
 		r.People = append(r.People, PersonLine{p.ID, p.Name, p.Role})
@@ -123,19 +124,16 @@ func (c *peopleAddCmd) Run(s *session) error {
 	if _, err := access.ParseRole(string(c.Role)); err != nil {
 		return flagged(err, "role")
 	}
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	pin, err := s.pin(c.Stdin)
-	if err != nil {
-		return err
-	}
-	if err := a.AddPerson(s.ctx, c.Name, c.Role, pin, s.Random); err != nil {
-		return err
-	}
-	return s.tellPIN(c.Name, pin, c.Stdin)
+	return s.withBook(false, func(a *app.App) error {
+		pin, err := s.pin(c.Stdin)
+		if err != nil {
+			return err
+		}
+		if err := a.AddPerson(s.ctx, c.Name, c.Role, pin, s.Random); err != nil {
+			return err
+		}
+		return s.tellPIN(c.Name, pin, c.Stdin)
+	})
 }
 
 type peoplePINCmd struct {
@@ -174,21 +172,18 @@ func (c *peopleRemoveCmd) Run(s *session) error {
 
 // withPerson opens the book and finds a person by name.
 func (s *session) withPerson(name string, do func(a *app.App, id string) error) error {
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	st, err := a.Access(s.ctx)
-	if err != nil {
-		return err
-	}
-	for _, p := range st.People {
-		if strings.EqualFold(p.Name, name) {
-			return do(a, p.ID)
+	return s.withBook(false, func(a *app.App) error {
+		st, err := a.Access(s.ctx)
+		if err != nil {
+			return err
 		}
-	}
-	return fault.NotFound("there is nobody called %q", name).WithHint("slabside people lists who there is")
+		for _, p := range st.People {
+			if strings.EqualFold(p.Name, name) {
+				return do(a, p.ID)
+			}
+		}
+		return fault.NotFound("there is nobody called %q", name).WithHint("slabside people lists who there is")
+	})
 }
 
 // pin reads a PIN, or makes one up.
@@ -241,17 +236,14 @@ type tokenAddCmd struct {
 
 // Run makes a token.
 func (c *tokenAddCmd) Run(s *session) error {
-	a, k, err := s.open(false)
-	if err != nil {
+	return s.withBook(false, func(a *app.App) error {
+		token, err := a.NewToken(s.ctx, c.Name, c.Role, s.Random)
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprintln(s.Stdout, token)
 		return err
-	}
-	defer k.Close()
-	token, err := a.NewToken(s.ctx, c.Name, c.Role, s.Random)
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintln(s.Stdout, token)
-	return err
+	})
 }
 
 type tokenRemoveCmd struct {
@@ -260,23 +252,20 @@ type tokenRemoveCmd struct {
 
 // Run takes a token back.
 func (c *tokenRemoveCmd) Run(s *session) error {
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	st, err := a.Access(s.ctx)
-	if err != nil {
-		return err
-	}
-	for _, t := range st.Tokens {
-		if strings.EqualFold(t.Name, c.Name) {
-			if err := a.RemoveToken(s.ctx, t.ID); err != nil {
-				return err
-			}
-			fmt.Fprintf(s.Stdout, "%s is not let in any more.\n", t.Name)
-			return nil
+	return s.withBook(false, func(a *app.App) error {
+		st, err := a.Access(s.ctx)
+		if err != nil {
+			return err
 		}
-	}
-	return fault.NotFound("no program called %q has a token", c.Name).WithHint("slabside people lists them")
+		for _, t := range st.Tokens {
+			if strings.EqualFold(t.Name, c.Name) {
+				if err := a.RemoveToken(s.ctx, t.ID); err != nil {
+					return err
+				}
+				fmt.Fprintf(s.Stdout, "%s is not let in any more.\n", t.Name)
+				return nil
+			}
+		}
+		return fault.NotFound("no program called %q has a token", c.Name).WithHint("slabside people lists them")
+	})
 }

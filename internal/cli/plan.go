@@ -24,11 +24,10 @@ type planCmd struct {
 
 // Run plans the day.
 func (c *planCmd) Run(s *session) error {
-	a, k, err := s.open(false)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
+	return s.withBook(false, func(a *app.App) error { return c.plan(s, a) })
+}
+
+func (c *planCmd) plan(s *session, a *app.App) (err error) {
 	req := app.PlanRequest{Date: c.Date, Start: c.Start, End: c.End}
 	if req.If, err = app.ReadChanges(c.given); err != nil {
 		return trialFlagged(err)

@@ -65,22 +65,19 @@ func (c *serveCmd) Run(s *session) error {
 	if err := listen(&e.Public, c.Public, false); err != nil {
 		return err
 	}
-	a, k, err := s.open(c.New)
-	if err != nil {
-		return err
-	}
-	defer k.Close()
-	if c.Network {
-		st, err := a.Access(s.ctx)
-		if err != nil {
-			return err
+	return s.withBook(c.New, func(a *app.App) error {
+		if c.Network {
+			st, err := a.Access(s.ctx)
+			if err != nil {
+				return err
+			}
+			if st.Open() {
+				return fault.Forbidden("nobody can sign in yet, so nobody is let in over the network").
+					WithHint("slabside people add NAME --role owner makes the first owner; a book that is a file knows no people")
+			}
 		}
-		if st.Open() {
-			return fault.Forbidden("nobody can sign in yet, so nobody is let in over the network").
-				WithHint("slabside people add NAME --role owner makes the first owner; a book that is a file knows no people")
-		}
-	}
-	return serve(s, a, e)
+		return serve(s, a, e)
+	})
 }
 
 func serve(s *session, a *app.App, e Entrances) error {

@@ -26,7 +26,7 @@ var screens = [][2]int64{{1280, 800}, {1024, 768}, {768, 1024}, {390, 844}}
 
 // newBrowser starts a browser of its own for one test, and fails the test when
 // the machine has none: a page nobody has looked at is not tested.
-func newBrowser(t *testing.T) context.Context {
+func newBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	var exe string
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"} {
@@ -41,6 +41,7 @@ func newBrowser(t *testing.T) context.Context {
 	opts := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(exe), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	opts = append(opts, more...)
 	ctx, stop := chromedp.NewExecAllocator(t.Context(), opts...)
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(ctx)

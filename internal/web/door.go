@@ -1,7 +1,6 @@
 package web
 
 import (
-	"html/template"
 	"net/http"
 
 	"slabside/internal/fault"
@@ -9,10 +8,9 @@ import (
 
 // DoorOptions is what the door of the shop's network hands out.
 type DoorOptions struct {
-	Certificate []byte // of the shop's own authority, PEM
-	Fingerprint string
-	Address     string // of the pages, with https
-	Names       []string
+	Certificate []byte          // of the shop's own authority, PEM
+	Network     func() Network  // what is said of the pages now
+	Names       func() []string // what it answers to now
 }
 
 // certificatePath is where a tablet gets the certificate.
@@ -20,10 +18,9 @@ const certificatePath = "/slabside-ca.crt"
 
 // doorView is the page that says how to install the certificate.
 type doorView struct {
-	Base        base
-	Path        template.URL
-	Fingerprint string
-	Address     string
+	Base    base
+	Path    string
+	Network Network
 }
 
 // Door returns the unencrypted page on the shop's network that hands out the
@@ -37,7 +34,7 @@ func Door(opt DoorOptions) http.Handler {
 	mux := http.NewServeMux()
 	get := func(pattern string, h handler) { mux.Handle(pattern, s.reads(h)) }
 	get("/{$}", func(w http.ResponseWriter, r *http.Request) error {
-		return s.render(w, http.StatusOK, "door", doorView{Base: base{Title: "Let a tablet in"}, Path: certificatePath, Fingerprint: opt.Fingerprint, Address: opt.Address})
+		return s.render(w, http.StatusOK, "door", doorView{Base: base{Title: "Let a tablet in"}, Path: certificatePath, Network: opt.Network()})
 	})
 	get(certificatePath, func(w http.ResponseWriter, _ *http.Request) error {
 		w.Header().Set("Content-Type", "application/x-x509-ca-cert")
@@ -48,7 +45,7 @@ func Door(opt DoorOptions) http.Handler {
 	})
 	get("/static/{path...}", s.static)
 	get("/", func(http.ResponseWriter, *http.Request) error {
-		return fault.NotFound("there is no such page").WithHint("the pages of the shop are at %s", opt.Address)
+		return fault.NotFound("there is no such page").WithHint("the pages of the shop are at %s", opt.Network().Address)
 	})
 	return s.guard(mux)
 }

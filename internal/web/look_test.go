@@ -234,10 +234,20 @@ func keyboard(t *testing.T, tab context.Context) {
 	}
 }
 
+// tightFields finds what stands closer than 10 pixels under a field or its help: the
+// next label, group or button.
+const tightFields = `(() => {
+	const box = e => e.getBoundingClientRect(), seen = e => e.checkVisibility({contentVisibilityAuto: true})
+	const fields = Array.from(document.querySelectorAll('main :is(input:not([type=radio]), select, fieldset, .help)')).filter(seen)
+	return Array.from(document.querySelectorAll('main :is(label, fieldset, .button)')).filter(seen)
+		.filter(e => fields.some(f => !f.contains(e) && !e.contains(f) && box(f).left < box(e).right && box(e).left < box(f).right && box(e).top >= box(f).bottom - 1 && box(e).top < box(f).bottom + 10))
+		.map(e => e.textContent.trim())
+})()`
+
 // peopleAndTablets looks at the pages of a shop with people as the owner sees them,
 // at those of a tablet that is let in, at the door and at the page for visitors: the
-// checker finds nothing, no window is too narrow. The first owner is made and signs
-// in by the keyboard.
+// checker finds nothing, no window is too narrow, fields have room. The owner signs in
+// by the keyboard.
 func peopleAndTablets(t *testing.T, tab context.Context) {
 	t.Helper()
 	x := staffed(t)
@@ -247,6 +257,9 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 	}
 	local := httptest.NewServer(x.local)
 	t.Cleanup(local.Close)
+	site, _ := fixtureSite()
+	open := httptest.NewServer(site)
+	t.Cleanup(open.Close)
 	look := func(what string) {
 		t.Helper()
 		for _, s := range screens {
@@ -255,16 +268,22 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 			if d := overflow(t, tab); d > 0 {
 				t.Errorf("%s at %d: %.0f pixels wider than the window", what, s[0], d)
 			}
+			if tight := value(t, tab, chromedp.Evaluate[[]string](tightFields)); len(tight) > 0 {
+				t.Errorf("%s at %d: closer than 10 pixels under a field: %s", what, s[0], strings.Join(tight, ", "))
+			}
 		}
 		do(t, tab, theme("dark"))
 		clean(t, tab, what+" in the dark theme")
 		do(t, tab, theme("light"))
 	}
+	do(t, tab, chromedp.Navigate(open.URL+"/people"))
+	look("nobody yet")
 	do(t, tab, chromedp.Navigate(local.URL+"/people"))
 	look("signing in")
 	do(t, tab, chromedp.Focus(chromedp.CSS("input[name=person]")), chromedp.KeyEvent(" "), chromedp.SendKeys(chromedp.CSS("#pin"), pins["Odile"]))
 	press(t, tab, "form.signin button.primary")
 	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#people-h")))
+	do(t, tab, chromedp.Evaluate[chromedp.Void](`document.querySelector('details').open = true`))
 	look("people")
 	press(t, tab, "button[value=pair]")
 	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#code-h")))
@@ -273,9 +292,9 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 	look("changing the PIN")
 	// What the other entrances show, without their encryption: as they look.
 	for what, h := range map[string]http.Handler{
-		"the door":     Door(DoorOptions{Names: []string{"127.0.0.1"}, Certificate: []byte(code), Fingerprint: strings.Repeat("AB:", 31) + "AB", Address: "https://192.168.1.20:7443"}),
+		"the door":     Door(DoorOptions{Names: names("127.0.0.1"), Certificate: []byte(code), Network: telling(Network{Fingerprint: strings.Repeat("AB:", 31) + "AB", Address: "https://192.168.1.20:7443"})}),
 		"visitors":     NewSite(x.f, fixtureOptions()).Public(),
-		"a new tablet": NewSite(x.f, fixtureOptions()).Shared([]string{"127.0.0.1"}),
+		"a new tablet": NewSite(x.f, fixtureOptions()).Shared(names("127.0.0.1")),
 	} {
 		srv := httptest.NewServer(h)
 		t.Cleanup(srv.Close)

@@ -19,9 +19,9 @@ type Network struct {
 type peopleView struct {
 	Base    base
 	Open    bool // nobody has to sign in
-	File    bool // the book is a file and knows nobody
 	People  []personView
 	Roles   []roleView
+	First   access.Role // of who is added to nobody
 	Least   int
 	Most    int
 	Tablets []tabletView
@@ -53,7 +53,7 @@ type tokenView struct{ ID, Name, Role, Made, Used string }
 
 // roleTexts says what each role may do.
 var roleTexts = map[access.Role]string{
-	access.Owner: "everything", access.Maker: "the book and the day, not who may do what", access.Helper: "looks and prints",
+	access.Owner: "everything", access.Maker: "the book and the day", access.Helper: "looks and prints",
 }
 
 func rolesFor(chosen access.Role) (out []roleView) {
@@ -64,27 +64,27 @@ func rolesFor(chosen access.Role) (out []roleView) {
 }
 
 func (s *server) peopleView(r *http.Request) (peopleView, error) {
-	v := peopleView{Base: s.base(r, "People", "/people"), Least: access.LeastPIN, Most: access.MostPIN, Network: s.opt.Network}
+	v := peopleView{Base: s.base(r, "People", "/people"), Least: access.LeastPIN, Most: access.MostPIN}
+	if s.opt.Network != nil {
+		n := s.opt.Network()
+		v.Network = &n
+	}
 	st, err := s.shop.Access(r.Context())
 	if err != nil {
 		return v, err
 	}
 	loc := s.zone(r)
 	v.Open = st.Open()
-	first := access.Maker
-	if v.Open {
-		first = access.Owner
-	}
-	v.Roles = rolesFor(first)
+	v.Roles, v.First = rolesFor(access.Maker), access.Owner
 	self := visitorOf(r).person
 	for _, p := range st.People {
 		v.People = append(v.People, personView{ID: p.ID, Name: p.Name, Role: string(p.Role), Self: self != nil && self.ID == p.ID, Roles: rolesFor(p.Role)})
 	}
 	for _, t := range st.Tablets {
-		v.Tablets = append(v.Tablets, tabletView{t.ID, t.Name, s.onDay(t.Paired, loc), s.onDay(t.Seen, loc)})
+		v.Tablets = append(v.Tablets, tabletView{t.ID, t.Name, onDay(t.Paired, loc), onDay(t.Seen, loc)})
 	}
 	for _, t := range st.Tokens {
-		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, string(t.Role), s.onDay(t.Made, loc), s.onDay(t.Used, loc)})
+		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, string(t.Role), onDay(t.Made, loc), onDay(t.Used, loc)})
 	}
 	return v, nil
 }

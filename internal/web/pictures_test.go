@@ -46,7 +46,7 @@ func TestPictures(t *testing.T) {
 	site, _ := fixtureSite()
 	srv := httptest.NewServer(site)
 	t.Cleanup(srv.Close)
-	root, pages := srv.URL, pageAddresses(t)
+	root, pages, names := srv.URL, pageAddresses(t), pictureNames(t)
 	widths := screens
 	if *picturesOf != "" {
 		root = strings.TrimSuffix(*picturesOf, "/")
@@ -55,7 +55,7 @@ func TestPictures(t *testing.T) {
 		do(t, tab, clockAt(fixtureNow()))
 	}
 	if *picturesDir == "" {
-		pages, widths = pages[3:4], screens[3:]
+		pages, names, widths = pages[3:4], names[3:4], screens[3:]
 	}
 	shoot := func(name string) {
 		b := small(t, value(t, tab, chromedp.FullScreenshot(100)))
@@ -75,34 +75,44 @@ func TestPictures(t *testing.T) {
 		}
 		for _, s := range widths {
 			do(t, tab, theme("light"), size(s[0], s[1]), chromedp.Navigate(root+a))
-			shoot(fmt.Sprintf("%s-%d.png", pictureName(i), s[0]))
+			shoot(fmt.Sprintf("%s-%d.png", names[i], s[0]))
 		}
 		if *picturesDir != "" && i == 0 {
 			do(t, tab, theme("dark"), size(screens[0][0], screens[0][1]))
-			shoot(pictureName(i) + "-dark.png")
+			shoot(names[i] + "-dark.png")
 		}
 	}
 }
 
-// pictureName names the pictures after the i-th page of the router.
-func pictureName(i int) string {
+// moreNames name the pictures of moreAddresses.
+var moreNames = []string{"day-trial", "batch-trial"}
+
+// pictureNames names the pictures of pageAddresses, in its order.
+func pictureNames(t *testing.T) []string {
+	t.Helper()
+	var out []string
 	for _, rt := range (&server{}).routes() {
 		if !rt.page {
 			continue
 		}
-		if i--; i >= 0 {
-			continue
-		}
+		name := strings.NewReplacer("/{kind}/{id}", "-thing", "/{kind}", "-kind", "/{id}", "").Replace(rt.pattern[1:])
 		switch rt.pattern {
 		case "/{$}":
-			return "day"
+			name = "day"
 		case "/recipes/{id}":
-			return "recipe"
+			name = "recipe"
 		}
-		name := strings.NewReplacer("/{kind}/{id}", "-thing", "/{kind}", "-kind", "/{id}", "").Replace(rt.pattern[1:])
-		return strings.ReplaceAll(name, "/", "-")
+		out = append(out, strings.ReplaceAll(name, "/", "-"))
 	}
-	panic("no such page")
+	out = append(out, moreNames...)
+	if pages := pageAddresses(t); len(out) != len(pages) {
+		t.Fatalf("%d names of pictures for %d pages", len(out), len(pages))
+	}
+	once := slices.Compact(slices.Sorted(slices.Values(out)))
+	if len(once) != len(out) {
+		t.Fatalf("two pictures have one name: %v", out)
+	}
+	return out
 }
 
 // runningPages finds an example of every page in a program that runs.
@@ -118,8 +128,13 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 		}
 		return links[i]
 	}
+	const trial = "/?start=08%3A30" // of any shop
 	for i, a := range out {
 		switch {
+		case strings.HasPrefix(a, "/?"):
+			out[i] = trial
+		case strings.HasPrefix(a, "/batch/") && strings.Contains(a, "?"):
+			out[i] = first(trial, "/batch/")
 		case strings.HasPrefix(a, "/batch/"):
 			out[i] = first("/", "/batch/")
 		case strings.HasPrefix(a, "/recipes/"):

@@ -112,7 +112,7 @@ func TestPublic_NoPlan(t *testing.T) {
 // Nothing is sent to the page for visitors or to the door.
 func TestPublic_ReadsOnly(t *testing.T) {
 	t.Parallel()
-	door := Door(DoorOptions{Names: []string{"127.0.0.1"}, Certificate: []byte("cert")})
+	door := Door(DoorOptions{Names: names("127.0.0.1"), Certificate: []byte("cert"), Network: telling(Network{})})
 	for name, h := range map[string]http.Handler{"visitors": NewSite(newFakeShop(), fixtureOptions()).Public(), "door": door} {
 		for _, a := range []string{"/", "/static/slabside.css", "/nowhere"} {
 			if p := ask(t, h, "POST", a, url.Values{}); p.StatusCode != http.StatusMethodNotAllowed || p.Header.Get("Allow") != "GET, HEAD" {

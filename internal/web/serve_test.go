@@ -59,3 +59,36 @@ func TestServe_BusyAndShutdown(t *testing.T) {
 		t.Errorf("after the end: %v", err)
 	}
 }
+
+// The pages on the network answer to the names of the machine as they are now, and say
+// where they are now.
+func TestShared_FollowsTheMachine(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	address := "192.168.1.20"
+	here := func() []string { return []string{address} }
+	opt := fixtureOptions()
+	opt.Network = func() Network { return Network{Address: "https://" + address + ":7443"} }
+	site := NewSite(x.f, opt)
+	x.shared = site.Shared(here)
+	door := Door(DoorOptions{Names: here, Network: opt.Network})
+	for _, c := range []struct {
+		address        string
+		asked, refused string
+	}{{"192.168.1.20", "192.168.1.20", "192.168.7.31"}, {"192.168.7.31", "192.168.7.31", "192.168.1.20"}} {
+		address = c.address
+		for name, h := range map[string]http.Handler{"pages": x.shared, "door": door} {
+			ask := func(host string) page {
+				r := x.request("GET", map[string]string{"pages": "/people", "door": "/"}[name], x.tablet, x.shift["Odile"], nil)
+				r.Host = host
+				return send(t, h, r)
+			}
+			if p := ask(c.asked); p.StatusCode != http.StatusOK || !strings.Contains(p.body, "https://"+c.asked+":7443") {
+				t.Errorf("%s at %s: status %d, or it says another address", name, c.asked, p.StatusCode)
+			}
+			if p := ask(c.refused); p.StatusCode != http.StatusMisdirectedRequest {
+				t.Errorf("%s under %s: status %d", name, c.refused, p.StatusCode)
+			}
+		}
+	}
+}

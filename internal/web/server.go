@@ -87,8 +87,8 @@ type Options struct {
 	Random io.Reader        // where secrets come from; nil: the machine's own source
 
 	// Network is what the pages on the shop's network say of themselves to the
-	// owner; nil: there are none.
-	Network *Network
+	// owner, as it is now; nil: there are none.
+	Network func() Network
 
 	// The prints, made by another package; nil: no print is offered.
 	DaySheet    func(w io.Writer, p *app.DayPlan) error
@@ -146,13 +146,14 @@ func (x *Site) Local() http.Handler {
 }
 
 // Shared returns the pages for the shop's network, to be served encrypted, under
-// the names and addresses they answer to: tablets are paired, people sign in.
-func (x *Site) Shared(names []string) http.Handler {
+// the names and addresses they answer to, which may change: tablets are paired, people
+// sign in.
+func (x *Site) Shared(names func() []string) http.Handler {
 	return x.by(entrance{network: true, limits: newLimits(), answers: answersTo(names)})
 }
 
-func answersTo(names []string) func(string) bool {
-	return func(host string) bool { return slices.Contains(names, strings.ToLower(host)) }
+func answersTo(names func() []string) func(string) bool {
+	return func(host string) bool { return slices.Contains(names(), strings.ToLower(host)) }
 }
 
 func (x *Site) by(in entrance) http.Handler {

@@ -184,8 +184,8 @@ func digitsOf(code string) string {
 	return string(out)
 }
 
-// day of a moment, in the shop's zone, for the lists of people and tablets.
-func (s *server) onDay(t time.Time, loc *time.Location) string {
+// onDay is the day of a moment, in the shop's zone, for the lists of people and tablets.
+func onDay(t time.Time, loc *time.Location) string {
 	if t.IsZero() {
 		return "never"
 	}

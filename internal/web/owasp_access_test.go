@@ -1,0 +1,243 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+
+	"slabside/internal/access"
+)
+
+// The list of what a small application must refuse, by the OWASP Top Ten of 2021
+// and the application security verification standard (chapters from memory), each
+// tried against the pages of a shop on its network. In this file: who may do what.
+
+// routeRights is who may do what, written down: every route, by whom it may be seen and changed.
+// A route that is not here fails the test.
+var routeRights = map[string][2]string{
+	"/{$}": {"look", "change"}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
+	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/start": {"govern", "govern"},
+	"/book": {"look", "change"}, "/book/{kind}": {"look", "change"}, "/book/{kind}/{id}": {"look", "change"}, "/new/{kind}": {"change", "change"},
+	"/versions/{kind}": {"look", ""}, "/versions/{kind}/{id}": {"look", ""},
+	"/people": {"govern", "govern"}, "/sign-in": {"anyone", "anyone"}, "/sign-out": {"", "anyone"}, "/pin": {"look", "look"}, "/pair": {"anyone", "anyone"},
+	"/day.pdf": {"look", ""}, "/sheets.pdf": {"look", ""}, "/healthz": {"anyone", ""}, "/static/{path...}": {"anyone", ""}, "/": {"look", ""},
+	"/api/":        {"look", ""},
+	"/api/v1/plan": {"look", ""}, "/api/v1/boil": {"look", ""}, "/api/v1/sugar": {"look", ""}, "/api/v1/pieces": {"look", ""}, "/api/v1/mix": {"look", ""},
+	"/api/v1/book": {"look", ""}, "/api/v1/things/{kind}": {"look", ""}, "/api/v1/things/{kind}/{id}": {"look", "change"},
+	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
+}
+
+// A01 Broken access control: every route × everybody, against the table. Nobody who
+// may not gets further than the page that says so, on either entrance, with cookies
+// or with a token.
+func TestOWASP_AccessControl(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	mays := map[string]string{"Odile": "anyone look change govern", "Bram": "anyone look change", "Wilma": "anyone look", "": "anyone"}
+	seen := map[string]bool{}
+	for _, rt := range (&server{}).routes() {
+		rights, ok := routeRights[rt.pattern]
+		if !ok {
+			t.Errorf("%s is not in the table of who may do what", rt.pattern)
+			continue
+		}
+		seen[rt.pattern] = true
+		target := strings.NewReplacer("{$}", "", "{kind}", "ingredient", "{id}", "sugar", "{path...}", "slabside.css").Replace(rt.pattern)
+		if strings.HasSuffix(target, "/versions/ingredient") || strings.HasSuffix(target, "/book/ingredient") {
+			target = strings.Replace(target, "ingredient", "room", 1)
+		}
+		for i, method := range []string{"GET", map[bool]string{true: "PUT", false: "POST"}[rt.put != nil]} {
+			right := rights[i]
+			if right == "" || target == "/sign-out" { // it ends the shift, and is tried by itself
+				continue
+			}
+			for name, may := range mays {
+				allowed := strings.Contains(may, right)
+				for entrance, ask := range map[string]func() page{
+					"network": func() page { return x.ask(method, target, x.tablet, x.shift[name], formFor(method)) },
+					"machine": func() page {
+						r := newRequest(method, target, formFor(method))
+						if name != "" {
+							r.AddCookie(&http.Cookie{Name: "slabside-shift", Value: x.here[name]})
+						}
+						return send(t, x.local, r)
+					},
+				} {
+					p := ask()
+					refused := p.StatusCode == 401 || p.StatusCode == 403 && strings.Contains(p.body, "may not do that") || p.StatusCode == 303 && strings.HasPrefix(p.Header.Get("Location"), "/sign-in?")
+					if refused == allowed {
+						t.Errorf("%s %s as %q by the %s: status %d", method, target, name, entrance, p.StatusCode)
+					}
+				}
+			}
+			// A tablet that was not paired is let in nowhere.
+			p := x.ask(method, target, "", "", formFor(method))
+			if in := p.StatusCode == 401 || p.StatusCode == 303 && p.Header.Get("Location") == "/pair"; in != (right != "anyone") && target != "/sign-in" {
+				t.Errorf("%s %s by a tablet that was not paired: status %d to %q", method, target, p.StatusCode, p.Header.Get("Location"))
+			}
+			if !strings.HasPrefix(target, "/api/") {
+				continue
+			}
+			for role, token := range x.token {
+				r := x.request(method, target, "", "", formFor(method))
+				r.Header.Set("Authorization", "Bearer "+token)
+				p := send(t, x.shared, r)
+				if refused := p.StatusCode == 401 || p.StatusCode == 403; refused == access.Role(role).May(map[string]access.Right{"look": access.Look, "change": access.Change}[right]) {
+					t.Errorf("%s %s with the token of a %s: status %d", method, target, role, p.StatusCode)
+				}
+			}
+		}
+	}
+	for p := range routeRights {
+		if !seen[p] {
+			t.Errorf("%s is in the table and not in the router", p)
+		}
+	}
+	if x.f.head != 7 {
+		t.Error("the book was changed")
+	}
+}
+
+func formFor(method string) url.Values {
+	if method == "POST" {
+		return url.Values{"nothing": {"x"}}
+	}
+	return nil
+}
+
+// The shop's own page is the owner's: a maker changes the rest of the book.
+func TestOWASP_ShopIsTheOwners(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	form := sentBack(x.ask("GET", "/book/shop", x.tablet, x.shift["Odile"], nil))
+	form.Set("act", "save")
+	form.Set("f.name", "Another name")
+	if p := x.ask("POST", "/book/shop", x.tablet, x.shift["Bram"], form); p.StatusCode != http.StatusForbidden {
+		t.Errorf("a maker names the shop: status %d", p.StatusCode)
+	}
+	r := put(apiRoot+"/things/shop/shop", `{"head":7,"text":{"name":"x"}}`)
+	r.Host = sharedHost
+	r.Header.Set("Authorization", "Bearer "+x.token["maker"])
+	if p := send(t, x.shared, r); p.StatusCode != http.StatusForbidden {
+		t.Errorf("a maker's program names the shop: status %d", p.StatusCode)
+	}
+	if p := x.ask("POST", "/book/shop", x.tablet, x.shift["Odile"], form); p.StatusCode != http.StatusSeeOther || x.f.book.Shop.Name != "Another name" {
+		t.Errorf("the owner names the shop: status %d", p.StatusCode)
+	}
+}
+
+// What is done is done in the name of who is signed in.
+func TestOWASP_Accountable(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	at := thingHref("kettle", x.f.book.Kettles[0].ID)
+	form := sentBack(x.ask("GET", at, x.tablet, x.shift["Bram"], nil))
+	form.Set("act", "save")
+	form.Set("f.smear", "0.31 kg")
+	if p := x.ask("POST", at, x.tablet, x.shift["Bram"], form); p.StatusCode != http.StatusSeeOther {
+		t.Fatalf("status %d", p.StatusCode)
+	}
+	if who := x.f.was[len(x.f.was)-1].person; who != "Bram" {
+		t.Errorf("changed by %q", who)
+	}
+	x.ask("GET", "/", x.tablet, x.shift["Bram"], nil).says(t, ".foot", "Signed in: Bram")
+}
+
+// A book without an owner is open to this machine alone.
+func TestOWASP_OpenBook(t *testing.T) {
+	t.Parallel()
+	f := newFakeShop()
+	site := NewSite(f, fixtureOptions())
+	if p := ask(t, site.Local(), "GET", "/people", nil); p.StatusCode != 200 {
+		t.Errorf("on the machine itself: status %d", p.StatusCode)
+	}
+	shared := site.Shared(names("192.168.1.20"))
+	for _, a := range []string{"/", "/people", "/api/v1/book", "/book", "/day.pdf"} {
+		r := newRequest("GET", a, nil)
+		r.Host = sharedHost
+		if p := send(t, shared, r); p.StatusCode != http.StatusForbidden {
+			t.Errorf("%s over the network: status %d", a, p.StatusCode)
+		}
+	}
+	// The first owner is made, and from then on everybody signs in.
+	p := ask(t, site.Local(), "POST", "/people", url.Values{"act": {"add"}, "name": {"Odile"}, "role": {"owner"}, "pin": {"204713"}})
+	if p.StatusCode != http.StatusSeeOther {
+		t.Fatalf("making the owner: status %d: %s", p.StatusCode, p.body)
+	}
+	if p := ask(t, site.Local(), "GET", "/people", nil); p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != "/sign-in?next=%2Fpeople" {
+		t.Errorf("after that: status %d to %q", p.StatusCode, p.Header.Get("Location"))
+	}
+	if p := ask(t, site.Local(), "GET", apiRoot+"/book", nil); p.StatusCode != http.StatusUnauthorized || p.Header.Get("WWW-Authenticate") == "" {
+		t.Errorf("a program without a token: status %d", p.StatusCode)
+	}
+}
+
+// What a program is told that is not let in is a problem as the description has it.
+func TestAPI_NotLetIn(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	d := describedBy(t, apiSite(t))
+	for want, token := range map[string]string{"401": "slabside_unknown", "403": x.token["helper"]} {
+		r := put(apiRoot+"/to-make", `{"head":7,"lines":[]}`)
+		r.Host = sharedHost
+		r.Header.Set("Authorization", "Bearer "+token)
+		p := send(t, x.shared, r)
+		if fmt.Sprint(p.StatusCode) != want {
+			t.Errorf("status %d, want %s: %s", p.StatusCode, want, p.body)
+		}
+		if err := d.check(p.body, "paths", apiRoot+"/to-make", "put", "responses", want, "content", "application/problem+json", "schema"); err != nil {
+			t.Error(err)
+		}
+	}
+	r := put(apiRoot+"/to-make", `{"head":7,"why":"by a program","lines":[]}`)
+	r.Host = sharedHost
+	r.Header.Set("Authorization", "Bearer "+x.token["maker"])
+	if p := send(t, x.shared, r); p.StatusCode != 200 || x.f.head != 8 {
+		t.Errorf("a maker's program: status %d: %s", p.StatusCode, p.body)
+	}
+}
+
+// Nobody is offered what would be refused: a helper's pages have no form that sends
+// a change.
+func TestNoOfferThatIsRefused(t *testing.T) {
+	t.Parallel()
+	x := staffed(t)
+	offers := map[string]int{}
+	for _, name := range []string{"Wilma", "Bram"} {
+		for _, a := range pageAddresses(t) {
+			p := x.ask("GET", a, x.tablet, x.shift[name], nil)
+			if p.StatusCode != http.StatusOK || a == "/pin" || a == "/sign-in" {
+				continue
+			}
+			for _, form := range all(p.root, "main form[method=post]") {
+				for _, b := range all(form, "button") {
+					if !inDisabled(b, form) {
+						offers[name]++
+						if name == "Wilma" {
+							t.Errorf("%s offers a helper %q", a, words(b))
+						}
+					}
+				}
+			}
+		}
+	}
+	if offers["Bram"] < 10 {
+		t.Errorf("a maker is offered %d changes: too few to tell", offers["Bram"])
+	}
+}
+
+// inDisabled reports whether a control stands in a disabled group of its form.
+func inDisabled(n, form *html.Node) bool {
+	for ; n != nil && n != form; n = n.Parent {
+		if n.Data == "fieldset" {
+			if _, ok := attrOf(n, "disabled"); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
