@@ -65,10 +65,10 @@ var house = map[string]room{
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
-	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
+	"internal/book":       {rooms, "fault quantity source caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
-	"internal/entry":  {rooms, "fault quantity book", "the things of a book as people type them"},
+	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
 	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry access store", "wires the rooms"},
 

@@ -84,6 +84,7 @@ type factView struct {
 
 // slip says where a computed number comes from.
 type slip struct {
+	Of      string // what is explained, where "why" alone would not tell a listener
 	Formula string // with the numbers put in; empty where a model stands behind it
 	Text    string
 	Inputs  []pair

@@ -22,6 +22,14 @@ func oneOf(kind string) string {
 	return kind
 }
 
+// theOne is a thing of the kind as a sentence speaks of it.
+func theOne(kind string) string {
+	if entry.Single(kind) {
+		return oneOf(kind)
+	}
+	return "the " + oneOf(kind)
+}
+
 func manyOf(kind string) string {
 	if w, ok := kindWords[kind]; ok {
 		return w[1]

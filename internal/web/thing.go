@@ -28,11 +28,10 @@ type thingView struct {
 	New      bool
 	Like     string
 	Head     store.Head
-	Nodes    []entry.Node
-	More     []entry.Node // left out and not wrong: folded away
-	Refused  string       // what was not done, where something is wrong
-	Faults   []faultLine  // of the whole, and those of fields that are not shown
-	Wrong    int          // how many fields are wrong
+	Group    entry.Group
+	Refused  string      // what was not done, where something is wrong
+	Faults   []faultLine // of the whole, and those of fields that are not shown
+	Wrong    int         // how many fields are wrong
 	Conflict []conflictRow
 	Why      string
 	Uses     []thingLink
@@ -136,20 +135,6 @@ func wholeForm(b *book.Book, f entry.Form) error {
 		}
 	}
 	return nil
-}
-
-// quiet reports whether a field can be folded away: it need not be given, it is
-// not, and nothing is wrong with it.
-func quiet(n entry.Node) bool {
-	if n.Must || n.Value != "" || len(n.Faults) > 0 || len(n.Rows) > 0 {
-		return false
-	}
-	for _, sub := range n.Sub {
-		if sub.Value != "" {
-			return false
-		}
-	}
-	return true
 }
 
 // cutRow takes the row's number off its name.
@@ -298,13 +283,7 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 			v.Wrong++
 		}
 	}
-	for _, n := range entry.Layout(b, f, faults) {
-		if quiet(n) {
-			v.More = append(v.More, n)
-		} else {
-			v.Nodes = append(v.Nodes, n)
-		}
-	}
+	v.Group = entry.GroupOf(theOne(f.Kind), entry.Layout(b, f, faults))
 	switch {
 	case v.Single:
 		v.Title = manyOf(f.Kind)
