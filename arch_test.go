@@ -59,7 +59,7 @@ var house = map[string]room{
 	"internal/ingredient": {rooms, "fault quantity", "raw materials"},
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
-	"internal/boil":       {rooms, "fault quantity source caution numeric sugar ingredient recipe rig", "a charge in a kettle"},
+	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},

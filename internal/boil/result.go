@@ -37,7 +37,7 @@ type Result struct {
 	SmearKg    q.Estimate
 	FlashedKg  q.Estimate  // leaves the additions as they meet hot sugar
 	FinishedKg q.Estimate  // on the slab, additions in
-	InvertFrac *q.Estimate // always nil: see CodeInvert
+	InvertFrac *q.Estimate // invert sugar on the slab as a share of it; nil: see CodeInvert
 	GlassC     *q.Estimate // what the finished sweet stands up to
 
 	LitS      *q.Estimate // time of flame
@@ -91,6 +91,15 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	r.FlashedKg = s.Of(d.Flashed, b.Flashed)
 	r.FinishedKg = s.Of(d.Finished, b.finished())
 	r.GlassC = s.glass(d.Glass, b.whole())
+	if d.Invert != nil {
+		whole := b.whole()
+		e := s.Of(d.Invert, whole.Invert/whole.Mass())
+		r.InvertFrac = &e
+		r.Sources = append(r.Sources, source.Vukov1965)
+		if len(p.inverting.boil.Bath.Doses) > 0 {
+			r.Sources = append(r.Sources, source.BatesCanham1951, source.PKHandbook, source.Davies1962)
+		}
+	}
 	p.time(&r, d, &s)
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
@@ -107,7 +116,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		r.Course = c
 	}
 	p.edge(&r)
-	r.Cautions = caution.Merge(append(p.cautions(d), p.shallow(r.Course)...))
+	r.Cautions = caution.Merge(append(append(p.cautions(d), p.shallow(r.Course)...), p.invertBand(r.InvertFrac)...))
 	return r, nil
 }
 
@@ -117,7 +126,7 @@ func (p *Plan) time(r *Result, d Draws, s *Ranges) {
 		return
 	}
 	burner := float64(p.in.Kettle.Burner)
-	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere(), 0)
+	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere())
 	if err != nil && s.Err == nil {
 		s.Err = err
 	}
@@ -142,7 +151,11 @@ func (p *Plan) time(r *Result, d Draws, s *Ranges) {
 // the worlds in which the asked dryness is reached.
 func (p *Plan) ends(r *Result, s *Ranges) {
 	n := p.in.Ensemble.Len()
-	c := p.columns()
+	c, err := p.columns()
+	if err != nil && s.Err == nil {
+		s.Err = err
+		return
+	}
 	trueC, dialC := make([]float64, n), make([]float64, n)
 	for i := range n {
 		pot := c.world(i).pot(p.in.Additions)
@@ -179,15 +192,10 @@ func (p *Plan) cautions(d Draws) []Caution {
 	}
 	out = append(out, glassCautions(p.glass, p.named, p.target.tempC, p.in.Units)...)
 	out = append(out, airCaution(p.read, p.in.Units)...)
-	out = append(out, Caution{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: it hangs on acid, time and water in ways this model does not hold"})
+	out = append(out, p.invertCautions()...)
 	switch {
 	case p.fireErr != nil:
-		why := p.fireErr.Error()
-		var f *fault.Error
-		if errors.As(p.fireErr, &f) {
-			why = f.Text
-		}
-		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + why})
+		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + textOf(p.fireErr)})
 	case p.fire == nil:
 		out = append(out, Caution{Code: CodeNoFire, Text: "no kettle with a burner is named: no time and no fuel"})
 	}
@@ -222,6 +230,15 @@ func (p *Plan) shallow(c *Course) []Caution {
 			say.Length(q.Metres(end.DepthM)), say.Length(bulbDepth))}}
 	}
 	return nil
+}
+
+// textOf is the public text of a fault, without its hint.
+func textOf(err error) string {
+	var f *fault.Error
+	if errors.As(err, &f) {
+		return f.Text
+	}
+	return err.Error()
 }
 
 // broughtWater returns the water and spirit that additions leave in the sweet, as

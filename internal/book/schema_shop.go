@@ -62,6 +62,10 @@ func shopFields() []Field {
 		amount("room.humidity", Share, 0.05, 1, "usual relative humidity of the room").std(written(rig.UsualHumidity)).
 			usually(0.35, 0.5, "").
 			because("Above half, sweets grow sticky while they wait to be bagged."),
+		amount("room.water_alkalinity", Number, 1, 1000, "alkalinity of the tap's water, in mg of calcium carbonate a litre").or(fmt.Sprintf("not known: %d is taken, nothing to %d", rig.UsualAlkalinity, rig.MostAlkalinity)).
+			usually(10, 300, "mg/L in the waters of towns").
+			because("It eats acid in the boil: with hard water the same tartar inverts less. The water report says it; 1 mmol/L is 50, 1 °dH of carbonate hardness 17.8.").
+			rarely(),
 		amount("room.pour_alone", Mass, 0.5, 12, "above this mass in the pan two people pour, or a tilt stand does").std(written(rig.UsualPourAlone)).
 			usually(4, 8, "").
 			because("The shop decides, with whoever answers for its safety, and it may well be less: the pan weighs too, and what is in it scalds. Above it the plan asks for two people or a tilt stand."),

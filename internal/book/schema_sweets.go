@@ -29,6 +29,15 @@ func sweetFields() []Field {
 			usually(38, 47, "glucose syrup").
 			from(source.CRA, source.Practice).
 			because("The pail or the supplier's sheet says it. A higher one keeps the boil from graining and makes the sweet stickier."),
+		word("ingredient[].acid", ingredient.Acids(), "which acid a doctor or an acid is, or a salt is of").or("cream of tartar for a doctor, citric for an acid").
+			mostly("cream of tartar in the boil; citric, tartaric or malic on the slab").
+			because("What the boil inverts hangs on it.").
+			rarely(),
+		amount("ingredient[].neutralised", Share, 0.01, 1, "how far alkali has neutralised the acid").or("none").
+			usually(0.1, 0.6, "buffered acids").
+			usually(1, 1, "a salt").
+			because("A buffered acid's sheet says it, and it inverts less than the plain one. Cream of tartar as it is needs none.").
+			rarely(),
 		amount("ingredient[].spirit", Share, 0.001, 0.96, "alcohol that flashes off").or("none").
 			usually(0.5, 0.8, "essences in spirit").
 			because("It flashes off and burns: such an essence never goes in near a flame.").

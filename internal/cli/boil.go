@@ -76,6 +76,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 	row("dry solids", r.SolidsKg, u.SayMass)
 	row("water boiled off", r.WaterOffKg, u.SayMass)
 	row("stands up to", r.GlassC, temp)
+	row("invert sugar", r.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) })
 	row("sound pieces", r.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") })
 	row("time with the flame", r.BoilTimeS, u.SayMinutes)
 	row("gas or power", r.EnergyKWh, func(e q.Estimate) string {

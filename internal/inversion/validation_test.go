@@ -35,7 +35,8 @@ func acids() map[string]Acid {
 
 // bathOf holds moles of an acid.
 func bathOf(a Acid, moles, neutralised float64) Bath {
-	return Bath{Doses: []Dose{{Acid: a, Mass: quantity.Kilograms(moles * a.MolarMass / 1000), Neutralised: quantity.Fraction(neutralised)}}}
+	grams := a.MolarMass + neutralised*(float64(a.protons())-a.Base)*(22.990-1.008) // as sodium
+	return Bath{Doses: []Dose{{Acid: a, Mass: quantity.Kilograms(moles * grams / 1000), Neutralised: quantity.Fraction(neutralised)}}}
 }
 
 func phTables(t *testing.T) []validation.Table {

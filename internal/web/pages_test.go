@@ -10,6 +10,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/caution"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 )
 
@@ -366,10 +367,50 @@ func TestRecipe(t *testing.T) {
 	p.says(t, ".portions li", "yellow")
 }
 
+// What a boil inverts stands with its range, and its slip says from which acid, water
+// and time, and what is left out.
+func TestRecipe_Invert(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	f.invert = &q.Estimate{Value: 0.164, Low: 0.077, High: 0.329, Basis: q.Estimated}
+	invert := func() string {
+		t.Helper()
+		for _, n := range all(ask(t, site, "GET", "/recipes/pear", nil).root, ".facts div") {
+			if s := words(n); strings.Contains(s, "invert sugar") {
+				return s
+			}
+		}
+		t.Fatal("no invert sugar among the facts")
+		return ""
+	}
+	for _, want := range []string{"invert sugar 16.4 % (7.7–32.9) estimated", "1 − exp(−∫ k dt)", "none: pH 5", "folded in on the slab is not counted", "time on the flame 22 min"} {
+		if got := invert(); !strings.Contains(got, want) {
+			t.Errorf("%q is not in %q", want, got)
+		}
+	}
+	f.weigh = []app.WeighLine{{Stage: "kettle", Ingredient: "citric", Name: "Citric acid", Show: "12.5 g"}, {Stage: "fold", Ingredient: "citric", Name: "Citric acid", Show: "99 g"}}
+	got := invert()
+	for _, want := range []string{"Citric acid in the boil 12.5 g", "alkalinity of the water not known: 100 mg/L of calcium carbonate are taken, nothing to 215"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in %q", want, got)
+		}
+	}
+	if strings.Contains(got, "99 g") {
+		t.Errorf("acid folded in is counted: %q", got)
+	}
+	f.book.Room.WaterAlkalinity = 180
+	if got := invert(); !strings.Contains(got, "alkalinity of the water 180 mg/L of calcium carbonate") {
+		t.Errorf("the alkalinity of the room is not in %q", got)
+	}
+}
+
 func TestRoom(t *testing.T) {
 	t.Parallel()
-	site, _ := fixtureSite()
+	site, f := fixtureSite()
 	p := ask(t, site, "GET", "/room", nil)
+	p.says(t, ".pairs div", "alkalinity of the water not known: 100 mg/L of calcium carbonate are taken, nothing to 215")
+	f.book.Room.WaterAlkalinity = 42
+	ask(t, site, "GET", "/room", nil).says(t, ".pairs div", "alkalinity of the water 42 mg/L of calcium carbonate")
 	p.says(t, ".ledger tr", "Trial pan copper tested by the inspector, 2026-03-14")
 	p.says(t, ".danger", "no test for lead and copper on record: ask the inspector")
 	p.says(t, ".tile", "Big pan whole boil 12 kg")

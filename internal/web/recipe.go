@@ -234,7 +234,7 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	u := b.Shop.Units
 	v.Charge = u.Mass(q.Kilograms(res.ChargeKg))
-	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, res.Weigh
+	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, slices.Clone(res.Weigh)
 	for i, l := range v.Weigh {
 		v.Weigh[i].Stage = stageNames[l.Stage]
 	}
@@ -275,9 +275,37 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
+	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
 	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+}
+
+// invertSlip says what the invert sugar is made of.
+func invertSlip(b *book.Book, res *app.BoilResult) slip {
+	u := b.Shop.Units
+	sl := slip{Text: "Glucose and fructose in equal parts, what came in and what sucrose fell into in the kettle and in the first minutes on the slab, as a share of the sweet. Acid and time make more, lime in the water less; acid that is folded in on the slab is not counted. Above 115 °C nobody has measured how fast it goes. The alkalinity off the water report makes it surer, and so do the minutes that the boil really takes.",
+		Formula: "share of the sucrose = 1 − exp(−∫ k dt), k = 10^(" + u.Number(16.91, 2) + " − " + u.Number(5670, 0) + " ÷ (" + u.Number(273.15, 2) + " + °C) − pH) × kg of water in a litre ÷ 60 a second"}
+	acid := false
+	for _, l := range res.Weigh {
+		in, ok := b.Ingredient(l.Ingredient)
+		if !ok || !in.Kind.Sours() || (l.Stage != "kettle" && l.Stage != string(recipe.AtBoil)) {
+			continue
+		}
+		acid = true
+		sl.Inputs = append(sl.Inputs, pair{l.Name + " in the boil", l.Show})
+	}
+	if acid {
+		sl.Inputs = append(sl.Inputs, pair{"alkalinity of the water", alkalinityText(u, b.Room.WaterAlkalinity)})
+	} else {
+		sl.Inputs = append(sl.Inputs, pair{"acid in the boil", "none: pH 5, " + u.Number(4.5, 1) + " to " + u.Number(5.5, 1)})
+	}
+	if res.BoilTimeS != nil {
+		sl.Inputs = append(sl.Inputs, pair{"time on the flame", u.SayMinutes(*res.BoilTimeS)})
+	}
+	if res.BoilC != nil {
+		sl.Inputs = append(sl.Inputs, pair{"end of the boil, true", u.SayTemperature(*res.BoilC, 1)})
+	}
+	return sl
 }
 
 // The names of things of the book, or their ids where the book has no name.
