@@ -2,6 +2,7 @@ package entry
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strconv"
@@ -19,6 +20,12 @@ type Form struct {
 	Like string            // of the thing a new one is a copy of, "" none
 	Text map[string]string // by name, as typed; what is missing is empty
 	Rows map[string]int    // rows of every list, by name
+}
+
+// Clone returns a form that can be changed without changing this one.
+func (f Form) Clone() Form {
+	f.Text, f.Rows = maps.Clone(f.Text), maps.Clone(f.Rows)
+	return f
 }
 
 // Kinds returns the kinds of thing a form can hold, in the book's order, without

@@ -80,6 +80,8 @@ type factView struct {
 	Name string
 	figure
 	Slip *slip
+	Was  string // the same of what is held against it
+	Same bool
 }
 
 // slip says where a computed number comes from.

@@ -355,7 +355,8 @@ func TestRecipe(t *testing.T) {
 	p.says(t, ".facts .sources", "starzak1997")
 	p.says(t, ".portions li", "yellow 50 % of the boil, pulled, 8.5 % air kept")
 	p.says(t, ".pairs div", "leaves behind 2 of 6, a little")
-	p.says(t, ".ledger tr", "Green colour 20 mg/kg yellow")
+	p.says(t, ".bench-field", "Green colour")
+	p.says(t, ".bench-field", "of yellow")
 	if strings.Contains(p.one(t, "#main"), "invert") {
 		t.Error("a figure that was not computed is shown")
 	}

@@ -1,15 +1,11 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"net/http"
 	"slices"
-	"strconv"
-	"strings"
 
 	"slabside/internal/app"
-	"slabside/internal/bag"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -21,17 +17,14 @@ type recipeView struct {
 	Base      base
 	Name      string
 	Change    string // address of its form
-	ID        string
-	Scale     string        // what it is scaled to, as typed
-	Of        []productView // what bags it can be scaled to
-	Whole     bool          // it is a whole boil
+	Bench     *benchView
+	Beside    string // what the figures are held against; empty: nothing
+	Whole     bool   // it is a whole boil
 	Weigh     []app.WeighLine
 	Note      string
 	End       string
 	Kettle    string
 	Charge    string
-	Boil      []partView
-	Stages    []stageView
 	Portions  []recipePortion
 	Flavour   []pair
 	Rolls     string
@@ -45,15 +38,6 @@ type recipeView struct {
 	Curves    []curve
 	Allergens []pair // name, what the supplier says
 }
-
-type partView struct{ Name, Written, Share string }
-
-type stageView struct {
-	Name  string
-	Lines []doseView
-}
-
-type doseView struct{ Name, Dose, Of string }
 
 type recipePortion struct {
 	Paint, Colour, Work, Share, Air string
@@ -82,88 +66,45 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	if i < 0 {
 		return fault.NotFound("there is no recipe of that name in the shop book").WithHint("choose one from the list of recipes")
 	}
-	v := recipeOf(&b, b.Recipes[i])
-	v.Base = s.base(r, v.Name, "/recipes")
-	product := r.URL.Query().Get("of")
-	v.ID, v.Scale = id, strings.TrimSpace(r.URL.Query().Get("scale"))
-	v.Whole = v.Scale == ""
-	for _, p := range b.Products {
-		if slices.ContainsFunc(p.Parts, func(x bag.Part) bool { return x.Recipe == id }) {
-			v.Of = append(v.Of, productView{p.ID, "bags of " + p.Name, p.ID == product})
-		}
-	}
-	res, err := s.scaled(r.Context(), id, v.Scale, product)
-	switch {
-	case err == nil:
-		v.addBoil(&b, res)
-	case fault.KindOf(err) == fault.KindInternal:
+	bench, err := s.benchOf(r, &b, b.Recipes[i])
+	if err != nil {
 		return err
-	default: // the recipe can be read all the same
-		v.Fault = &faultLines(public(err))[0]
 	}
+	v := recipeOf(&bench.book, b.Recipes[i])
+	v.Base = s.base(r, v.Name, "/recipes")
+	v.Bench, v.Whole = &bench.view, bench.view.Scale == ""
+	if bench.err != nil { // the recipe can be read all the same
+		v.Fault = &faultLines(public(bench.err))[0]
+		return s.render(w, http.StatusOK, "recipe", v)
+	}
+	v.addBoil(&bench.book, bench.result)
+	v.addBeside(&b, bench)
 	return s.render(w, http.StatusOK, "recipe", v)
 }
 
-// scaled computes a boil of a recipe for a charge ("7 kg"), for so many pieces
-// ("2000"), or, of a product, for so many bags ("40"); "" is a whole boil.
-func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.BoilResult, error) {
-	asked := app.BoilAsked{Recipe: id}
-	n, err := strconv.Atoi(scale)
-	switch {
-	case scale == "":
-	case product != "" && err != nil:
-		return nil, fault.Invalid("%q is no number of bags", fault.Clip(scale, fault.Echo)).WithHint("write a whole number, or scale it to a charge or to pieces")
-	case product != "":
-		asked.Bags, asked.Product = &n, product
-	case err == nil:
-		asked.Pieces = &n
-	default:
-		charge, err := q.ParseMass(scale)
-		if err != nil {
-			return nil, err
-		}
-		if charge <= 0 {
-			return nil, fault.Invalid("%q is no charge", fault.Clip(scale, fault.Echo)).WithHint("write a mass such as 7 kg, or a number of pieces")
-		}
-		asked.Charge = &charge
+// addBeside sets what is held against them beside the figures.
+func (v *recipeView) addBeside(b *book.Book, w *bench) {
+	v.Beside = w.name
+	if w.against == nil {
+		return
 	}
-	req, err := asked.Request("")
-	if err != nil {
-		return nil, err
+	was := recipeView{}
+	was.addBoil(b, w.against)
+	for i, f := range v.Facts {
+		at := slices.IndexFunc(was.Facts, func(o factView) bool { return o.Name == f.Name })
+		switch {
+		case at < 0:
+			v.Facts[i].Was = "none"
+		default:
+			v.Facts[i].Was, v.Facts[i].Same = was.Facts[at].Value, was.Facts[at].Value == f.Value
+		}
 	}
-	return s.shop.Boil(ctx, req)
 }
 
 // recipeOf says what the book holds of a recipe.
 func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 	u := b.Shop.Units
 	v := recipeView{Name: rc.Name, Change: thingHref("recipe", rc.ID), Note: rc.Note, End: boilEnd(u, rc), Rolls: rollsName(b, rc.Rolls), Finish: finishText(b, rc), Kettle: kettleName(b, rc.Kettle)}
-	var all q.Kilograms
-	for _, p := range rc.Boil {
-		all += p.Mass
-	}
-	for _, p := range rc.Boil {
-		share := ""
-		if all > 0 {
-			share = u.Percent(q.Fraction(p.Mass/all), 1)
-		}
-		v.Boil = append(v.Boil, partView{ingredientName(b, p.Ingredient), u.Mass(p.Mass), share})
-	}
-	for _, st := range recipe.Stages() {
-		sv := stageView{Name: stageNames[string(st)]}
-		for _, a := range rc.Additions {
-			if a.Stage == st {
-				of := "whole boil"
-				if a.Portion != "" {
-					of = portionColour(rc, a.Portion)
-				}
-				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(u, a.Dose), of})
-			}
-		}
-		if len(sv.Lines) > 0 {
-			v.Stages = append(v.Stages, sv)
-		}
-	}
 	for _, p := range rc.Portions {
 		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: u.Percent(p.Share, 0)}
 		if p.Air > 0 {
@@ -347,14 +288,6 @@ func portionColour(rc recipe.Recipe, id string) string {
 		}
 	}
 	return id
-}
-
-// doseText prints a dose in per cent, or in mg/kg where that reads better.
-func doseText(u q.Reader, f q.Fraction) string {
-	if f.Percent() < 0.1 {
-		return u.Number(f.PPM(), 0) + " mg/kg"
-	}
-	return u.Percent(f, 2)
 }
 
 func finishText(b *book.Book, rc recipe.Recipe) string {

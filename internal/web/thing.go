@@ -40,6 +40,7 @@ type thingView struct {
 	See      string // of a recipe: address of what a whole boil of it comes to
 	Single   bool
 	Saved    bool
+	Typed    bool   // some of it is typed and not kept yet
 	Does     string // address of what the change does to the day
 }
 
@@ -53,7 +54,9 @@ func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	f, typed := typedOver(f, r.URL.Query())
 	v := s.thingView(r, &b, head, f, nil)
+	v.Typed = typed
 	if n := r.URL.Query().Get("saved"); n != "" {
 		v.Saved = true
 		if saved, err := strconv.ParseInt(n, 10, 64); err == nil && store.Head(saved) == head && s.saves.before(head) != nil {
@@ -61,6 +64,19 @@ func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// typedOver lays what an address has typed over a form: figures that were tried on
+// another page. Nothing of it is kept until it is saved.
+func typedOver(f entry.Form, v url.Values) (entry.Form, bool) {
+	over := false
+	for name := range v {
+		field, ok := strings.CutPrefix(name, "f.")
+		if ok && len(f.Text) < mostFields && f.Text[field] != v.Get(name) {
+			f.Text[field], over = v.Get(name), true
+		}
+	}
+	return f, over
 }
 
 func (s *server) newThing(w http.ResponseWriter, r *http.Request) error {
