@@ -20,6 +20,12 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")
 	}
+	if r.Invert > 0 {
+		var err error
+		if rec, _, err = DoctorFor(b, rec, r, r.Invert); err != nil {
+			return nil, err
+		}
+	}
 	charge, err := r.charge(b, rec)
 	if err != nil {
 		return nil, err

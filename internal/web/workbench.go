@@ -14,6 +14,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/store"
@@ -26,7 +27,8 @@ type benchView struct {
 	Parts   []benchField // masses into the kettle
 	Ends    []benchField // where the boil ends
 	Doses   []benchField
-	Stands  benchField // solve for: what it shall stand up to
+	Stands  benchField  // solve for: what it shall stand up to
+	Doctor  *benchField // solve for: the invert its doctor shall make; nil without a doctor
 	Scale   string
 	Of      []productView
 	Beside  []productView
@@ -72,6 +74,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 			typed[field] = fault.Clip(v.Get(name), 80)
 		}
 	}
+	w.view.Doctor = w.doctorField(b, rc, strings.TrimSpace(v.Get("invert")), typed)
 	tried, diff, err := app.TryRecipe(*b, rc.ID, typed)
 	wrong := map[string]*faultLine{}
 	if err != nil && !w.takes(err, wrong) {
@@ -103,6 +106,38 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 		return nil, err
 	}
 	return w, nil
+}
+
+// doctorField offers to dose the recipe's doctor for a share of invert, and types
+// the dose that is found.
+func (w *bench) doctorField(b *book.Book, rc recipe.Recipe, text string, typed map[string]string) *benchField {
+	if !slices.ContainsFunc(rc.Boil, func(p recipe.Part) bool {
+		in, ok := b.Ingredient(p.Ingredient)
+		return ok && in.Kind == ingredient.Doctor
+	}) {
+		return nil
+	}
+	f := &benchField{Name: "invert", Label: "dose the doctor for invert of", Value: text}
+	if text == "" {
+		return f
+	}
+	u := b.Shop.Units
+	plain, err := u.Decimal().Plain(text)
+	var share q.Fraction
+	if err == nil {
+		share, err = q.ParseFraction(plain)
+	}
+	if err == nil {
+		var dosed recipe.Recipe
+		var at int
+		if dosed, at, err = app.DoctorFor(b, rc, app.BoilRequest{Recipe: rc.ID}, share); err == nil {
+			typed["boil."+strconv.Itoa(at)+".mass"] = u.Digits(dosed.Boil[at].Mass.Grams(), 4) + " g"
+			return f
+		}
+	}
+	f.Fault = &faultLines(public(err))[0]
+	f.Fault.Field = ""
+	return f
 }
 
 // takes puts the faults of a typed recipe to their fields; it reports whether they

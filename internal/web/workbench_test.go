@@ -10,6 +10,8 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"slabside/internal/ingredient"
+	"slabside/internal/recipe"
 	"slabside/internal/shoptest"
 )
 
@@ -126,6 +128,30 @@ func TestBench_ScaleAndSolve(t *testing.T) {
 		}
 	}
 	ask(url.Values{"f.boil.0.mass": {"lots"}}).says(t, ".bench-field .field-error", "lots")
+}
+
+// A doctor is dosed for an invert, and the dose stands in its field to be kept.
+func TestBench_Doctor(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	if p := ask(t, site, "GET", "/recipes/"+f.book.Recipes[0].ID, nil); strings.Contains(p.one(t, "#bench"), "dose the doctor") {
+		t.Error("a recipe without a doctor offers to dose it")
+	}
+	kept, a := keptSite(t)
+	b, head := bookOf(t, a)
+	b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "tartar", Name: "Cream of tartar", Kind: ingredient.Doctor, Solids: 1, Statement: "stated"})
+	b.Recipes[0].Boil = []recipe.Part{{Ingredient: "sugar", Mass: 6.35}, {Ingredient: "tartar", Mass: 0.007}, {Ingredient: "water", Mass: 2.2}}
+	b.Recipes[0].Additions = nil
+	if _, err := a.Import(t.Context(), b, "test", ""); err != nil {
+		t.Fatal(err, head)
+	}
+	at := "/recipes/" + b.Recipes[0].ID
+	p := ask(t, kept, "GET", at+"?invert=15+%25", nil)
+	if got := figureOn(t, p, "invert sugar"); !strings.HasPrefix(got, "15 %") {
+		t.Errorf("dosed for 15 %%: %q", got)
+	}
+	p.says(t, ".tried li", "Cream of tartar")
+	ask(t, kept, "GET", at+"?invert=80+%25", nil).says(t, ".bench-field .field-error", "more than the boil makes")
 }
 
 // With script every figure follows what is typed, without a key pressed more.
