@@ -59,17 +59,17 @@ var house = map[string]room{
 	"internal/ingredient": {rooms, "fault quantity", "raw materials"},
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
-	"internal/boil":       {rooms, "fault quantity source caution numeric sugar ingredient recipe rig", "a charge in a kettle"},
+	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
-	"internal/book":       {rooms, "fault quantity caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
+	"internal/book":       {rooms, "fault quantity source caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
-	"internal/entry":  {rooms, "fault quantity book", "the things of a book as people type them"},
+	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
 	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
 

@@ -48,14 +48,5 @@ func ParseRole(s string) (Role, error) {
 	if r := Role(s); slices.Contains(Roles(), r) {
 		return r, nil
 	}
-	return "", fault.Invalid("%q is no role", clip(s)).At("role").WithHint("owner, maker or helper")
-}
-
-// clip shortens what is quoted in a message.
-func clip(s string) string {
-	const most = 40
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return s
+	return "", fault.Invalid("%q is no role", fault.Clip(s, fault.Echo)).At("role").WithHint("owner, maker or helper")
 }

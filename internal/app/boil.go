@@ -1,13 +1,10 @@
 package app
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 
-	"slabside/internal/batch"
 	"slabside/internal/boil"
-	"slabside/internal/fault"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
@@ -20,33 +17,7 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	rec, ok := b.Recipe(r.Recipe)
-	if !ok {
-		return nil, fault.NotFound("no recipe %q in the shop book", r.Recipe).At("recipe").WithHint("slabside export recipes lists them")
-	}
-	charge, err := r.charge(&b, rec)
-	if err != nil {
-		return nil, err
-	}
-	in, err := chain(&b, rec, charge)
-	if err != nil {
-		return nil, err
-	}
-	in.End, in.Room = r.end(), airOf(in.Room, r)
-	p, err := batch.Predict(in)
-	if err != nil {
-		return nil, err
-	}
-	out := boilResult(p.Boil, p.Charge, in.Glass, in.Scales, b.Shop.Units)
-	if in.Rolls != nil {
-		out.Pieces = &p.Pieces
-	}
-	portions := map[string]string{}
-	for _, x := range rec.Portions {
-		portions[x.ID] = cmp.Or(x.Colour, x.ID)
-	}
-	out.Verdicts = verdict.Of(verdict.Inputs{Boil: p.Boil, Room: in.Room, Units: b.Shop.Units, Portions: portions})
-	return out, nil
+	return BoilOf(&b, r)
 }
 
 // BoilRaw works out one boil from amounts, without a book: no kettle, no scales,

@@ -21,6 +21,7 @@ type BoilAsked struct {
 	To        *q.Celsius
 	WaterLeft *q.Fraction
 	StandsUp  *q.Celsius
+	Invert    *q.Fraction
 	Altitude  *q.Metres
 	Pressure  *q.Pascals
 }
@@ -33,7 +34,7 @@ func (a BoilAsked) Request(dash string) (BoilRequest, error) {
 	if err := a.check(dash); err != nil {
 		return BoilRequest{}, err
 	}
-	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
+	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Invert: or(a.Invert, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
 	if a.Recipe != "" {
 		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
 		r.Pieces, r.Bags, r.Product = or(a.Pieces, 0), or(a.Bags, 0), a.Product
@@ -74,6 +75,8 @@ func (a BoilAsked) check(dash string) error {
 		return fault.Invalid("%ssyrup-de without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
 	case a.Syrup == nil && a.SyrupSolids != nil:
 		return fault.Invalid("%ssyrup-solids without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
+	case a.Invert != nil && a.Recipe == "":
+		return fault.Invalid("%sinvert without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be dosed")
 	case a.To != nil && a.WaterLeft != nil:
 		return apart("to", "water-left", "give one of the two")
 	case a.StandsUp != nil && a.To != nil:
@@ -89,7 +92,7 @@ func (a BoilAsked) check(dash string) error {
 		name  string
 		value float64
 	}{{"charge", float64(or(a.Charge, 1))}, {"to", float64(or(a.To, 1))},
-		{"water-left", float64(or(a.WaterLeft, 1))}, {"stands-up-to", float64(or(a.StandsUp, 1))}, {"pressure", float64(or(a.Pressure, 1))}} {
+		{"water-left", float64(or(a.WaterLeft, 1))}, {"stands-up-to", float64(or(a.StandsUp, 1))}, {"invert", float64(or(a.Invert, 1))}, {"pressure", float64(or(a.Pressure, 1))}} {
 		if !(f.value > 0) {
 			return fault.Invalid("%s%s is not above zero", dash, f.name).WithHint("write more than zero, or leave it out")
 		}
@@ -108,7 +111,7 @@ func (a BoilAsked) checkScale(dash string) error {
 	}
 	switch {
 	case len(said) > 1:
-		return fault.Invalid("%s do not go together", join(said)).WithHint("give one of them")
+		return fault.Invalid("%s do not go together", Listed(said)).WithHint("give one of them")
 	case a.Recipe == "" && (a.Pieces != nil || a.Bags != nil):
 		return fault.Invalid("%s without %srecipe", said[0], dash).WithHint("name the recipe that they are made of")
 	case a.Product != "" && a.Bags == nil:

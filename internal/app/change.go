@@ -107,7 +107,7 @@ func kindOf(name string) (ChangeKind, bool) {
 func ReadChange(kind, text string) (Change, error) {
 	k, ok := kindOf(kind)
 	if !ok {
-		return Change{}, fault.Invalid("there is no change called %q", clipped(kind))
+		return Change{}, fault.Invalid("there is no change called %q", fault.Clip(kind, fault.Echo))
 	}
 	if len(text) <= longestChange {
 		if c, ok := k.read(strings.Join(strings.Fields(text), " ")); ok {
@@ -115,7 +115,7 @@ func ReadChange(kind, text string) (Change, error) {
 			return c, nil
 		}
 	}
-	return Change{}, fault.Invalid("%q cannot be read", clipped(text)).At(kind).WithHint("write it as %s, such as %s", k.Form, k.Example)
+	return Change{}, fault.Invalid("%q cannot be read", fault.Clip(text, fault.Echo)).At(kind).WithHint("write it as %s, such as %s", k.Form, k.Example)
 }
 
 // ReadChanges reads all changes that are given by name, in the order of ChangeKinds.
@@ -161,14 +161,6 @@ func (c Change) Say(b *book.Book) string {
 func (c Change) DateOnly() bool {
 	k, _ := kindOf(c.Kind)
 	return k.DateOnly
-}
-
-// clipped keeps an echoed text short.
-func clipped(s string) string {
-	if r := []rune(s); len(r) > 60 {
-		s = string(r[:60]) + "…"
-	}
-	return s
 }
 
 // Ids are looked up later; here they must only not be taken for anything else.
@@ -319,7 +311,7 @@ func sayHand(_ *book.Book, c Change) string {
 	for i, t := range c.Hand.May {
 		tasks[i] = string(t)
 	}
-	return s + ", who may " + join(tasks)
+	return s + ", who may " + Listed(tasks)
 }
 
 func sayPour(b *book.Book, c Change) string {

@@ -64,7 +64,7 @@ func UsesOf(b *book.Book, kind, id string) ([]Use, error) {
 	}
 	for _, l := range b.ToMake {
 		if kind == store.KindProduct && l.Product == id {
-			out = append(out, Use{Kind: "to_make", ID: "to_make", Name: "lines to make", Role: "asked for"})
+			out = append(out, Use{Kind: "to_make", ID: "to_make", Name: store.LinesToMake, Role: "asked for"})
 			break
 		}
 	}

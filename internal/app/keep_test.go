@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 
 	"slabside/internal/app"
 	"slabside/internal/book"
+	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
@@ -26,18 +28,32 @@ import (
 // keptApp is an app over a new database, with the sample shop in it or empty.
 func keptApp(t *testing.T, empty bool) *app.App {
 	t.Helper()
+	if !empty {
+		a, _ := keptIn(t)
+		return a
+	}
+	return app.New(keeper(t), shoptest.Now)
+}
+
+// keptIn is an app over a new database with the sample shop in it, and its keeper.
+func keptIn(t *testing.T) (*app.App, store.Keeper) {
+	t.Helper()
+	k := keeper(t)
+	a := app.New(k, shoptest.Now)
+	if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
+		t.Fatal(err)
+	}
+	return a, k
+}
+
+func keeper(t *testing.T) store.Keeper {
+	t.Helper()
 	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { k.Close() })
-	a := app.New(k, shoptest.Now)
-	if !empty {
-		if _, err := a.Import(context.Background(), shoptest.Book(), "test", "the sample shop"); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return a
+	return k
 }
 
 func kept(t *testing.T, a *app.App) (book.Book, store.Head) {
@@ -185,8 +201,9 @@ func TestHistoryInParts(t *testing.T) {
 	}
 }
 
-// Whatever one act did to the definitions, one act takes it back to the bit, the
-// order of every list with it; and that is taken back in its turn.
+// Whatever one act did to the definitions and the lines to make, one act takes it
+// back to the bit, the order of every list with it and whom every line is for; and
+// that is taken back in its turn.
 func TestUndoProperty(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
@@ -197,6 +214,9 @@ func TestUndoProperty(t *testing.T) {
 			before, head := kept(t, a)
 			change := before
 			change.ToMake = nil
+			if rapid.Bool().Draw(rt, "lines too") {
+				change.ToMake = otherLines(rt, shoptest.Book().ToMake)
+			}
 			change.Ingredients = shuffledWithNew(rt, &fresh, before.Ingredients, func(x *ingredient.Ingredient, s string) { x.ID, x.Name = s, s })
 			change.Rolls = shuffledWithNew(rt, &fresh, before.Rolls, func(x *rig.Rolls, s string) { x.ID, x.Name = s, s })
 			if rapid.Bool().Draw(rt, "shop too") {
@@ -206,6 +226,8 @@ func TestUndoProperty(t *testing.T) {
 			spare := slices.IndexFunc(before.Ingredients, func(x ingredient.Ingredient) bool { return strings.HasPrefix(x.ID, "new-") })
 			if spare >= 0 && rapid.Bool().Draw(rt, "retire") {
 				err = a.Retire(ctx, "ingredient", before.Ingredients[spare].ID, head, "Ann", "")
+			} else if rapid.Bool().Draw(rt, "lines alone") {
+				err = a.SetToMake(ctx, otherLines(rt, shoptest.Book().ToMake), head, "Ann", "")
 			} else {
 				_, err = a.Import(ctx, change, "Ann", "")
 			}
@@ -228,6 +250,97 @@ func TestUndoProperty(t *testing.T) {
 			}
 		}
 	})
+}
+
+// otherLines returns some lines to make, none perhaps, for others than before.
+func otherLines(rt *rapid.T, list []demand.Line) []demand.Line {
+	out := rapid.Permutation(list).Draw(rt, "lines")
+	out = append([]demand.Line{}, out[:rapid.IntRange(0, len(out)).Draw(rt, "so many")]...)
+	for i := range out {
+		out[i].For = rapid.SampledFrom([]string{"", "shelf", "Quay Café"}).Draw(rt, "for")
+		out[i].Bags = rapid.IntRange(1, 9).Draw(rt, "bags")
+	}
+	return out
+}
+
+// A trial of the day is kept with its lines by one act and taken back by one, the
+// last line too.
+func TestUndoKeptTrial(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	for _, c := range []struct {
+		name string
+		said []string // kind, text
+	}{
+		{"day and lines", []string{"break", "tea 10:30-11:00 20min", "bags", "row-mix=9", "hand", "Dora weigh,pack"}},
+		{"lines alone", []string{"without", "row-mix"}},
+		{"no line left", []string{"break", "tea 10:30-11:00 20min", "without", "row-mix", "without", "pear-bag", "without", "aniseed-jar"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			a := keptApp(t, false)
+			before, head := kept(t, a)
+			req := app.PlanRequest{Date: "2026-03-16"}
+			for i := 0; i < len(c.said); i += 2 {
+				x, err := app.ReadChange(c.said[i], c.said[i+1])
+				if err != nil {
+					t.Fatal(err)
+				}
+				req.If = append(req.If, x)
+			}
+			now, err := a.KeepTrial(ctx, req, head, "Ann", "")
+			if err != nil || now != head+1 {
+				t.Fatalf("head %d after %d, %v", now, head, err)
+			}
+			after, _ := kept(t, a)
+			last, err := a.Last(ctx)
+			if err != nil || !last.Undoable || !slices.Contains(last.What, "lines to make") {
+				t.Fatalf("the last change is %+v, %v", last, err)
+			}
+			for _, want := range []book.Book{before, after} {
+				if err := a.Undo(ctx, now, "Ann"); err != nil {
+					t.Fatal(err)
+				}
+				got, next := kept(t, a)
+				if d := cmp.Diff(want, got); d != "" || next != now+1 {
+					t.Errorf("undone by %d acts (-want +got):\n%s", next-now, d)
+				}
+				now = next
+			}
+		})
+	}
+}
+
+// The lines of before travel in no export: there the last change of them says that
+// it cannot be undone, and is not.
+func TestUndoLinesUnknown(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a, k := keptIn(t)
+	b, head := kept(t, a)
+	if err := a.SetToMake(ctx, b.ToMake[:1], head, "Ann", ""); err != nil {
+		t.Fatal(err)
+	}
+	var lines bytes.Buffer
+	if err := k.ExportAll(ctx, &lines); err != nil {
+		t.Fatal(err)
+	}
+	other, err := sqlite.Open(ctx, filepath.Join(t.TempDir(), "other.db"), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	now, err := other.ImportAll(ctx, &lines)
+	if err != nil {
+		t.Fatal(err)
+	}
+	moved := app.New(other, shoptest.Now)
+	if last, err := moved.Last(ctx); err != nil || last.Undoable {
+		t.Errorf("the last change is %+v, %v", last, err)
+	}
+	if err := moved.Undo(ctx, now, "Ann"); fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("undone: %v", err)
+	}
 }
 
 // shuffledWithNew returns part of a list in another order, with up to two things

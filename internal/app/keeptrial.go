@@ -12,7 +12,7 @@ import (
 
 // KeepTrial writes the changes of a trial to the shop book: rules, breaks, pours
 // and hands of the day, and the lines to make. What holds for a date alone is not
-// written. It is one act, and two where no line to make is left.
+// written. It is one act.
 //
 // Faults: Problems for changes that cannot be meant; Invalid if there is nothing
 // to write; Conflict if the book has moved on from expect.
@@ -42,17 +42,13 @@ func (a *App) KeepTrial(ctx context.Context, req PlanRequest, expect store.Head,
 		return 0, err
 	}
 	if why == "" {
-		why = "a trial day kept: " + clipped(strings.Join(says, "; "))
+		why = "a trial day kept: " + fault.Clip(strings.Join(says, "; "), 60)
 	}
 	m := store.Meta{Person: who, At: a.now(), Reason: why}
 	if !reflect.DeepEqual(b.Day, after.Day) || len(b.Hands) != len(after.Hands) {
 		changed := book.Book{Format: after.Format, Day: after.Day, Hands: after.Hands, ToMake: after.ToMake}
-		if head, _, err = a.keeper.Import(ctx, changed, head, m); err != nil {
-			return 0, err
-		}
-		if len(after.ToMake) > 0 {
-			return head, nil
-		}
+		head, _, err = a.keeper.Import(ctx, changed, head, m)
+		return head, err
 	}
 	return a.keeper.SetToMake(ctx, after.ToMake, head, m)
 }

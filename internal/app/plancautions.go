@@ -110,7 +110,7 @@ func (m *making) dayCautions(d *DayPlan) {
 		add(Caution{Code: string(c), Text: caution.Text(c), At: "day"})
 	}
 	if names := m.kettleNames(); len(names) > 1 {
-		add(Caution{Code: "one-flame", At: "day", Text: join(names) + " are used today: the plan lights one at a time, as if they stood on one flame, and counts what one carries over as carried by all."})
+		add(Caution{Code: "one-flame", At: "day", Text: Listed(names) + " are used today: the plan lights one at a time, as if they stood on one flame, and counts what one carries over as carried by all."})
 	}
 	for _, c := range m.cautions {
 		add(c)

@@ -28,7 +28,7 @@ func (m *making) view() (*DayPlan, error) {
 	d := &DayPlan{
 		Date: m.req.Date, Shop: m.b.Shop.Name, Place: m.b.Shop.Place, Units: m.b.Shop.Units,
 		Opens: m.opens, Ends: m.ends, WorkEnd: m.at(m.plan.End), Closed: m.at(m.plan.End),
-		AltitudeM: q.Number(m.b.Room.Altitude), PressurePa: p, Glass: m.glass.Name, Kettle: join(m.kettleNames()),
+		AltitudeM: q.Number(m.b.Room.Altitude), PressurePa: p, Glass: m.glass.Name, Kettle: Listed(m.kettleNames()),
 		Batches: []Batch{}, Changeovers: []Changeover{}, Breaks: []BreakTime{}, Pours: []PourKept{}, Duties: []Duty{},
 		Clock: []Moment{}, Rows: []Row{}, Bags: []BagsMade{}, LeftOver: []LeftOver{}, Unplaced: []Unplaced{}, Offers: []string{},
 		Objectives: []Objective{}, ProvedBest: m.plan.ProvedBest, StoppedEarly: m.plan.StoppedEarly, StoppedBy: m.stoppedBy, States: m.plan.Labels,

@@ -13,8 +13,8 @@ import (
 // lower puts a name into the middle of a sentence.
 func lower(s string) string { return strings.ToLower(s) }
 
-// join lists words as a sentence does.
-func join(words []string) string {
+// Listed lists words as a sentence does: "a", "a and b", "a, b and c".
+func Listed(words []string) string {
 	switch len(words) {
 	case 0:
 		return ""
@@ -89,7 +89,7 @@ func (m *making) whyAct(p day.Placed, causes []day.Cause) string {
 		return "it leaves the line clean for what follows"
 	}
 	// One reason is a sentence; the second adds, the fifth tires.
-	return join(why[:min(len(why), 3)])
+	return Listed(why[:min(len(why), 3)])
 }
 
 // whyKettle says why the kettle is cleaned before a placed boil.
@@ -103,7 +103,7 @@ func (m *making) whyKettle(p day.Placed, causes []day.Cause) string {
 	if len(why) == 0 {
 		return "it leaves the kettle clean for what follows"
 	}
-	return join(why[:min(len(why), 3)])
+	return Listed(why[:min(len(why), 3)])
 }
 
 // changeovers lists what is done on the line, in the kettle and at the rolls
@@ -168,7 +168,7 @@ func (m *making) doneBy(duties []day.Duty, boil int, kinds ...string) string {
 			names = append(names, n)
 		}
 	}
-	return join(names)
+	return Listed(names)
 }
 
 // whyHere says why a boil stands at its place and at its minute.
@@ -264,7 +264,7 @@ func (m *making) whyNot(b day.Blocker) string {
 	if len(why) == 0 {
 		return "it cannot be made in this day"
 	}
-	return join(why)
+	return Listed(why)
 }
 
 // whyNever says why a boil cannot be made even alone.
@@ -315,7 +315,7 @@ func (m *making) offers(d *DayPlan) {
 			}
 		}
 		if len(drop) > 0 {
-			d.Offers = append(d.Offers, "Left for another day in this plan: "+join(drop)+".")
+			d.Offers = append(d.Offers, "Left for another day in this plan: "+Listed(drop)+".")
 		}
 		if m.hotHands() == dayMachine(m.b).RollHands() {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")

@@ -31,9 +31,10 @@ type BoilRequest struct {
 
 	To        q.Celsius // true temperature here; with WaterLeft and StandsUp 0: the recipe's end
 	WaterLeft q.Fraction
-	StandsUp  q.Celsius // the end after which the finished sweet stands up to this
-	Altitude  *q.Metres // nil: the book's, or sea level without a book
-	Pressure  q.Pascals // station pressure; 0: from the altitude
+	StandsUp  q.Celsius  // the end after which the finished sweet stands up to this
+	Invert    q.Fraction // of a recipe: its doctor is dosed to make so much of the finished sweet invert; 0: as written
+	Altitude  *q.Metres  // nil: the book's, or sea level without a book
+	Pressure  q.Pascals  // station pressure; 0: from the altitude
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.

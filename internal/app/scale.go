@@ -41,9 +41,12 @@ func (r BoilRequest) charge(b *book.Book, rec recipe.Recipe) (q.Kilograms, error
 	if err != nil {
 		return 0, err
 	}
-	// Ends and smear do not shrink with the charge: two more looks are near enough.
-	charge := whole * q.Kilograms(boils)
-	for range 2 {
+	// Ends and smear do not grow with the charge, and a larger one boils longer and
+	// inverts more: a charge is looked for whose own boil makes what is asked for.
+	// Pieces are counted whole, so that it may lie at the edge of one.
+	const settled = 1e-7
+	charge, little, much := whole*q.Kilograms(boils), q.Kilograms(0), q.Kilograms(math.Inf(1))
+	for much > little*(1+settled) {
 		p, err := predicted(b, rec, charge, r)
 		if err != nil {
 			return 0, r.refused(err, b.Shop.Units, charge, boils)
@@ -52,9 +55,19 @@ func (r BoilRequest) charge(b *book.Book, rec recipe.Recipe) (q.Kilograms, error
 		if err != nil {
 			return 0, err
 		}
-		charge *= q.Kilograms(more)
+		switch {
+		case math.Abs(more-1) < settled:
+			return charge, nil
+		case more > 1:
+			little = charge
+		default:
+			much = charge
+		}
+		if charge *= q.Kilograms(more); charge <= little || charge >= much {
+			charge = (little + much) / 2
+		}
 	}
-	return charge, nil
+	return much, nil
 }
 
 // refused says of a charge that the kettle does not take what it was for, and of

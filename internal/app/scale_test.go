@@ -15,7 +15,7 @@ import (
 func TestBoilScaledToPieces(t *testing.T) {
 	t.Parallel()
 	a := newApp(t)
-	for _, n := range []int{1500, 2000, 2345} {
+	for _, n := range []int{1500, 1777, 2000, 2111, 2345} {
 		r, err := a.Boil(context.Background(), app.BoilRequest{Recipe: "pear-barrels", Pieces: n})
 		if err != nil {
 			t.Fatal(err)

@@ -34,16 +34,32 @@ func applied(b book.Book, req PlanRequest) (book.Book, PlanRequest, error) {
 		return b, req, err
 	}
 	b.ToMake = req.Lines
-	// What is added may lie in the hours of that day, if they are longer.
+	b, err := withChanges(inHours(b, req), req.If, req.Date)
+	req.Lines, req.If = some(b.ToMake), nil
+	return b, req, err
+}
+
+// inHours gives a book the hours of a request, if they are longer: what is added
+// may lie in them.
+func inHours(b book.Book, req PlanRequest) book.Book {
 	if isClock(req.Start) && req.Start < b.Day.Opens {
 		b.Day.Opens = req.Start
 	}
 	if isClock(req.End) && req.End > b.Day.Ends {
 		b.Day.Ends = req.End
 	}
-	b, err := withChanges(b, req.If, req.Date)
-	req.Lines, req.If = some(b.ToMake), nil
-	return b, req, err
+	return b
+}
+
+// Meant leaves out of a request each change that cannot be meant in the book on
+// the date and in the hours it asks for; Problems says which, and why.
+func (r PlanRequest) Meant(b book.Book) (PlanRequest, Problems) {
+	if r.Lines != nil {
+		b.ToMake = r.Lines
+	}
+	var p Problems
+	_, r.If, p = sifted(inHours(b, r), r.If, r.Date)
+	return r, p
 }
 
 func isClock(s string) bool { return hoursForm.MatchString(s + "-" + s) }
@@ -51,14 +67,27 @@ func isClock(s string) bool { return hoursForm.MatchString(s + "-" + s) }
 // withChanges applies changes one by one and has the book's own checks judge each.
 // The book that was given is not touched.
 func withChanges(b book.Book, list []Change, date string) (book.Book, error) {
+	b, _, p := sifted(b, list, date)
+	for _, err := range atOdds(&b, list) {
+		p = append(p, err)
+	}
+	if len(p) > 0 {
+		return b, p
+	}
+	return b, nil
+}
+
+// sifted applies the changes that can be meant, and says why the others cannot.
+func sifted(b book.Book, list []Change, date string) (book.Book, []Change, Problems) {
 	b.ToMake, b.Hands = slices.Clone(b.ToMake), slices.Clone(b.Hands)
 	b.Day.Rules, b.Day.Breaks, b.Day.Pours = slices.Clone(b.Day.Rules), slices.Clone(b.Day.Breaks), slices.Clone(b.Day.Pours)
+	var meant []Change
 	var p Problems
 	for i, c := range list {
 		fail := func(err *fault.Error) { p = append(p, err.At(c.Kind)) }
 		k, ok := kindOf(c.Kind)
 		if !ok {
-			fail(fault.Invalid("there is no change called %q", clipped(c.Kind)))
+			fail(fault.Invalid("there is no change called %q", fault.Clip(c.Kind, fault.Echo)))
 			continue
 		}
 		if twice(list[:i], c) {
@@ -74,15 +103,9 @@ func withChanges(b book.Book, list []Change, date string) (book.Book, error) {
 			fail(fault.Invalid("%s: %s: %s", c.Say(&b), book.Place(&next, bad[0].Field), bad[0].Text).WithHint("%s", bad[0].Hint))
 			continue
 		}
-		b = next
+		b, meant = next, append(meant, c)
 	}
-	for _, err := range atOdds(&b, list) {
-		p = append(p, err)
-	}
-	if len(p) > 0 {
-		return b, p
-	}
-	return b, nil
+	return b, meant, p
 }
 
 // newErrors returns what the book's checks find wrong after a change and did not before.
@@ -228,7 +251,7 @@ func withoutHand(b *book.Book, c Change, _ string) error {
 		for i, h := range b.Hands {
 			ids[i] = h.ID
 		}
-		return fault.Invalid("there is no hand %q", clipped(c.Hand.ID)).WithHint("the hands are %s", join(ids))
+		return fault.Invalid("there is no hand %q", fault.Clip(c.Hand.ID, fault.Echo)).WithHint("the hands are %s", Listed(ids))
 	}
 	b.Hands = slices.Delete(slices.Clone(b.Hands), i, i+1)
 	return nil
@@ -238,7 +261,7 @@ func withoutHand(b *book.Book, c Change, _ string) error {
 func notToday(b *book.Book, c Change, _ string) error {
 	r, ok := b.Recipe(c.Rule.Recipe)
 	if !ok {
-		return fault.Invalid("there is no recipe %q", clipped(c.Rule.Recipe)).WithHint("name one that is boiled that day")
+		return fault.Invalid("there is no recipe %q", fault.Clip(c.Rule.Recipe, fault.Echo)).WithHint("name one that is boiled that day")
 	}
 	if err := mustBeBoiled(b, r.ID); err != nil {
 		return err

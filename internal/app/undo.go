@@ -19,7 +19,8 @@ type LastChange struct {
 	Person string    `json:"person"`
 	Reason string    `json:"reason,omitempty"`
 	What   []string  `json:"what"` // "recipe damson-leaves", "lines to make"
-	// Undoable is false for the lines to make, which are changed back on their own page.
+	// Undoable is false where the lines to make of before are not known, as in a
+	// book that came out of an export: they are changed back on their own page.
 	Undoable bool `json:"undoable"`
 }
 
@@ -30,7 +31,7 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 	if err != nil || act == nil {
 		return nil, err
 	}
-	out := &LastChange{Act: act.Seq, At: act.At, Person: act.Person, Reason: act.Reason, What: []string{}, Undoable: body.ToMake == nil}
+	out := &LastChange{Act: act.Seq, At: act.At, Person: act.Person, Reason: act.Reason, What: []string{}, Undoable: true}
 	for _, m := range body.Revisions {
 		out.What = append(out.What, m.Name.String())
 	}
@@ -40,7 +41,11 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 		}
 	}
 	if body.ToMake != nil {
-		out.What = append(out.What, "lines to make")
+		out.What = append(out.What, store.LinesToMake)
+		_, err := a.keeper.ToMakeBefore(ctx)
+		if out.Undoable = err == nil; err != nil && fault.KindOf(err) != fault.KindNotFound {
+			return nil, err
+		}
 	}
 	return out, nil
 }
@@ -66,11 +71,12 @@ func (a *App) last(ctx context.Context) (*store.Act, store.ActBody, error) {
 
 // Undo makes the book what it was before its last act, by an act of its own, which
 // can be undone too: things that were changed get their version of before, things
-// that were added are taken out, those that were taken out come back.
+// that were added are taken out, those that were taken out come back, and so do
+// the lines to make.
 //
-// Faults: Conflict if expect is not the head any more; Invalid if the last act
-// changed the lines to make, which are changed back on their own page, or there
-// is nothing to undo.
+// Faults: Conflict if expect is not the head any more; Invalid if there is nothing
+// to undo, or the last act changed the lines to make and those of before are not
+// known.
 func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 	act, body, err := a.last(ctx)
 	switch {
@@ -80,8 +86,6 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 		return fault.Invalid("there is nothing to undo")
 	case store.Head(act.Seq) != expect:
 		return fault.Conflict("somebody else changed the book").WithHint("look at the last change again")
-	case body.ToMake != nil:
-		return fault.Invalid("the last change was of the lines to make").WithHint("change them back under To make")
 	}
 	c, err := a.before(ctx, act, body)
 	if err != nil {
@@ -94,6 +98,16 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 // before is the change that takes the last act back.
 func (a *App) before(ctx context.Context, act *store.Act, body store.ActBody) (store.Change, error) {
 	c := store.Change{Put: book.Book{Format: book.Format}, Out: slices.Clone(body.Back)}
+	if body.ToMake != nil {
+		lines, err := a.keeper.ToMakeBefore(ctx)
+		if err != nil && fault.KindOf(err) == fault.KindNotFound {
+			return c, fault.Invalid("the lines to make of before the last change are not known").WithHint("change them back under To make")
+		}
+		if err != nil {
+			return c, err
+		}
+		c.Put.ToMake = lines
+	}
 	was := map[store.Name][]byte{} // what goes back in
 	var names []store.Name         // in order
 	put := func(n store.Name, below int) error {

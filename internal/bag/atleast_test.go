@@ -1,10 +1,8 @@
 package bag_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,27 +11,8 @@ import (
 
 	"slabside/internal/bag"
 	"slabside/internal/fault"
+	"slabside/internal/validation"
 )
-
-// rows reads a table of testdata, its comment lines and head left out.
-func rows(t *testing.T, file string) [][]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(all) < 2 {
-		t.Fatalf("%s holds no rows", file)
-	}
-	return all[1:]
-}
 
 func number(t *testing.T, s string) float64 {
 	t.Helper()
@@ -66,9 +45,9 @@ func floats(t *testing.T, s string) []float64 {
 // testdata/reference.R in three ways that do not use the program's sum.
 func TestAtLeast_reference(t *testing.T) {
 	t.Parallel()
-	for _, row := range rows(t, "atleast.csv") {
-		kind, pool, size, least, want, way, src := row[0], row[1], row[2], row[3], number(t, row[4]), row[5], row[6]
-		n := int(number(t, size))
+	for _, row := range validation.Records(t, "atleast.csv") {
+		kind, pool, n, least := row.Text("kind"), row.Text("pool"), row.Whole("bag"), row.Text("least")
+		want, way := row.Number("p"), row.Text("way")
 		var got float64
 		var err error
 		switch kind {
@@ -80,7 +59,7 @@ func TestAtLeast_reference(t *testing.T) {
 			t.Fatalf("unknown kind %q", kind)
 		}
 		if err != nil {
-			t.Errorf("%v: %v", row, err)
+			t.Errorf("%s pool %s, bag %d, least %s: %v", kind, pool, n, least, err)
 			continue
 		}
 		// 15 digits are printed; R's own densities are good to about 10⁻¹³ for
@@ -90,7 +69,7 @@ func TestAtLeast_reference(t *testing.T) {
 			tol = 1e-13
 		}
 		if !(math.Abs(got-want) <= tol*want) {
-			t.Errorf("%s pool %s, bag %d, least %s: %.15g, want %.15g (%s, %s)", kind, pool, n, least, got, want, way, src)
+			t.Errorf("%s pool %s, bag %d, least %s: %.15g, want %.15g (%s, %s)", kind, pool, n, least, got, want, way, row.Text("src"))
 		}
 	}
 }
@@ -119,23 +98,23 @@ func TestAtLeastEndless_missingColour(t *testing.T) {
 
 func TestHolds_reference(t *testing.T) {
 	t.Parallel()
-	for _, row := range rows(t, "holds.csv") {
-		colour, rest, n := number(t, row[1]), number(t, row[2]), int(number(t, row[3]))
+	for _, row := range validation.Records(t, "holds.csv") {
+		kind, colour, rest, n := row.Text("kind"), row.Whole("colour"), row.Whole("rest"), row.Whole("bag")
 		var held []bag.Held
 		var err error
-		if row[0] == "finite" {
-			held, err = bag.Holds([]int{int(colour), int(rest)}, n)
+		if kind == "finite" {
+			held, err = bag.Holds([]int{colour, rest}, n)
 		} else {
-			held, err = bag.HoldsEndless([]float64{colour, rest}, n)
+			held, err = bag.HoldsEndless([]float64{float64(colour), float64(rest)}, n)
 		}
 		if err != nil {
-			t.Errorf("%v: %v", row, err)
+			t.Errorf("%s, %d and %d, bag of %d: %v", kind, colour, rest, n, err)
 			continue
 		}
-		want := bag.Held{P05: int(number(t, row[5])), P95: int(number(t, row[6]))}
-		mean := number(t, row[4])
+		want := bag.Held{P05: row.Whole("p05"), P95: row.Whole("p95")}
+		mean := row.Number("mean")
 		if got := held[0]; got.P05 != want.P05 || got.P95 != want.P95 || math.Abs(got.Mean-mean) > 1e-12*(1+mean) {
-			t.Errorf("%v: %+v (%s)", row, got, row[7])
+			t.Errorf("%s, %d and %d, bag of %d: %+v, want %+v with a mean of %g (%s)", kind, colour, rest, n, got, want, mean, row.Text("src"))
 		}
 	}
 }

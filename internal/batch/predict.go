@@ -8,7 +8,6 @@ import (
 	"slabside/internal/caution"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
-	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/roller"
 )
@@ -103,14 +102,14 @@ func (p *Prediction) roll(in Inputs, draws boil.Draws) error {
 		return err
 	}
 	n := in.ensemble().Len()
-	var s summary
+	var s boil.Ranges
 	var all struct{ kg, pieces, ends, web float64 }
 	kg, pieces, ends, web := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	for j, y := range yields {
 		part := &p.Portions[j]
 		part.SoundDraws, part.PiecesDraws = y.Kg, y.Pieces
-		part.SoundKg, part.Pieces = s.of(y.Kg, mid[j].Kg[0]), whole(s.of(y.Pieces, mid[j].Pieces[0]))
-		part.PieceG = s.of(y.PieceKg, mid[j].PieceKg[0]).Scale(1e3)
+		part.SoundKg, part.Pieces = s.Of(y.Kg, mid[j].Kg[0]), whole(s.Of(y.Pieces, mid[j].Pieces[0]))
+		part.PieceG = s.Of(y.PieceKg, mid[j].PieceKg[0]).Scale(1e3)
 		all.kg, all.pieces = all.kg+mid[j].Kg[0], all.pieces+mid[j].Pieces[0]
 		all.ends, all.web = all.ends+mid[j].Ends[0], all.web+mid[j].Web[0]
 		add(kg, y.Kg)
@@ -118,10 +117,10 @@ func (p *Prediction) roll(in Inputs, draws boil.Draws) error {
 		add(ends, y.Ends)
 		add(web, y.Web)
 	}
-	p.SoundKg, p.Pieces = s.of(kg, all.kg), whole(s.of(pieces, all.pieces))
-	p.EndsKg, p.WebKg = s.of(ends, all.ends), s.of(web, all.web)
-	if s.err != nil {
-		return fault.Internal(s.err, "the pieces could not be summarised")
+	p.SoundKg, p.Pieces = s.Of(kg, all.kg), whole(s.Of(pieces, all.pieces))
+	p.EndsKg, p.WebKg = s.Of(ends, all.ends), s.Of(web, all.web)
+	if s.Err != nil {
+		return fault.Internal(s.Err, "the pieces could not be summarised")
 	}
 	return nil
 }
@@ -200,16 +199,4 @@ func (in Inputs) uses(id string) bool {
 		}
 	}
 	return false
-}
-
-// summary turns columns into estimates and keeps the first error.
-type summary struct{ err error }
-
-// of returns the range of a column around its value in the boil as intended.
-func (s *summary) of(column []float64, value float64) q.Estimate {
-	m, err := numeric.Summarise(column)
-	if err != nil && s.err == nil {
-		s.err = err
-	}
-	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
 }

@@ -89,7 +89,7 @@ func (f firing) after(hot hotPan, film, powerW float64) afterHeat {
 
 // lift fills in where the flame goes off and what being late costs, over the dial
 // readings at which the asked dryness is reached; nothing without a fire.
-func (p *Plan) lift(r *Result, dialC []float64, s *summary) {
+func (p *Plan) lift(r *Result, dialC []float64, s *Ranges) {
 	if p.fire == nil {
 		return
 	}
@@ -113,7 +113,7 @@ func (p *Plan) lift(r *Result, dialC []float64, s *summary) {
 	power := float64(k.Burner) * float64(k.Efficiency)
 	middle, ten := p.fire.after(hot, filmMiddle, power).rise, p.fire.endRate(power)*lateS
 	point := func(column []float64, v float64) *q.Estimate {
-		est := s.of(column, v)
+		est := s.Of(column, v)
 		return &est
 	}
 	r.AfterHeatK, r.LiftC = point(rise, middle), point(lift, p.dial()-middle)

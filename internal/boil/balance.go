@@ -14,6 +14,8 @@ type world struct {
 	flash  []lost
 	water  float64 // of the sugar phase at the lift
 	smear  float64 // kg
+	invert float64 // share of the sucrose that inverts in the kettle
+	slab   float64 // share of what is poured that inverts on the hot slab
 	split  []float64
 }
 
@@ -35,7 +37,8 @@ func (b balance) finished() float64 {
 	return b.whole().Mass()
 }
 
-// pot returns all that is in the kettle before the boil has ended.
+// pot returns all that is in the kettle before the boil has ended, inverted as far
+// as it is when it ends: what is left of water hangs on that.
 func (w world) pot(doses []Dose) Makeup {
 	var pot Makeup
 	for _, l := range w.kettle {
@@ -46,7 +49,7 @@ func (w world) pot(doses []Dose) Makeup {
 			pot = pot.Plus(w.doses[i])
 		}
 	}
-	return pot
+	return pot.Inverted(w.invert)
 }
 
 // whole returns all portions together.
@@ -86,7 +89,9 @@ func run(w world, doses []Dose, portions []recipe.Portion) (balance, error) {
 	b.Smear = math.Min(w.smear, pot.Mass())
 	pour := pot.Times(1 - b.Smear/pot.Mass())
 
-	// On the slab: what is for the whole boil goes in before it is split.
+	// On the slab, where it goes on inverting and takes the water for it out of what is
+	// left. What is for the whole boil goes in before it is split.
+	pour = pour.Inverted(w.slab)
 	for i, d := range doses {
 		if d.Portion == "" && (d.Stage == recipe.AtPour || d.Stage == recipe.AtFold) {
 			pour = add(pour, i)

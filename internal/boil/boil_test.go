@@ -98,10 +98,11 @@ func TestButter(t *testing.T) {
 	plain := prepare(t, in)
 	in.Charge.Lines = append(in.Charge.Lines, Line{ingredient.Ingredient{ID: "butter", Kind: ingredient.Fat, Solids: 0.84}, 1})
 	butter := prepare(t, in)
-	if math.Abs(butter.target.water-plain.target.water) > 1e-12 {
+	// But for what the longer boil inverts.
+	if math.Abs(butter.target.water-plain.target.water) > 1e-5 {
 		t.Errorf("sugar phase with butter %.6f of water, without %.6f", butter.target.water, plain.target.water)
 	}
-	if got, want := butter.nominal.Lift.Mass()-plain.nominal.Lift.Mass(), 0.84; math.Abs(got-want) > 1e-12 {
+	if got, want := butter.nominal.Lift.Mass()-plain.nominal.Lift.Mass(), 0.84; math.Abs(got-want) > 5e-4 {
 		t.Errorf("butter adds %.6f kg, want its dry matter %.2f", got, want)
 	}
 	// Water left is asked of the whole mass, as a drying oven tells it.

@@ -23,6 +23,10 @@ const (
 	CodeWeather      caution.Code = "weather"          // the pressure is the altitude's, not today's
 	CodeCoarse       caution.Code = "dose-coarse"      // the scale is too coarse for the dose
 	CodeInvert       caution.Code = "invert-unknown"   // inversion is not computed
+	CodeInvertTime   caution.Code = "invert-time"      // what a slower boil inverts more
+	CodeWaterUnknown caution.Code = "water-alkalinity" // the water's lime is not known, and there is acid
+	CodeInvertLow    caution.Code = "invert-low"       // a tartar boil with too little invert sugar
+	CodeInvertHigh   caution.Code = "invert-high"      // and with too much
 	CodeNoFire       caution.Code = "no-fire"          // no kettle with a burner: no time, no fuel
 	CodeOutside      caution.Code = "outside-range"    // a figure left out, its model's range is exceeded
 	CodeDryGlass     caution.Code = "glass-wet"        // the additions bring much water

@@ -102,8 +102,13 @@ func TestCautions_Facts(t *testing.T) {
 			t.Errorf("an untested pan of %s: a test is asked for: %v", m, got)
 		}
 	}
-	// Inversion is never left unsaid: its figure is not computed.
-	if r.InvertFrac != nil || !hasCaution(r.Cautions, string(CodeInvert)) {
-		t.Error("inversion is neither computed nor said to be missing")
+	// Inversion is computed along the course of a fire, and never left unsaid.
+	for name, kettle := range map[string]*rig.Kettle{"with a fire": pan(), "without a kettle": nil} {
+		in := fruit(t)
+		in.Kettle = kettle
+		r := predict(t, in)
+		if computed := r.InvertFrac != nil; computed != (kettle != nil) || computed == hasCaution(r.Cautions, string(CodeInvert)) {
+			t.Errorf("%s: inversion is computed %v, and said to be missing %v", name, computed, !computed)
+		}
 	}
 }

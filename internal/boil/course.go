@@ -68,8 +68,17 @@ func (p *Plan) Course() (*Course, error) {
 	if p.fire == nil {
 		return nil, nil
 	}
+	c, err := p.clock()
+	if err != nil {
+		return nil, err
+	}
+	return &Course{Points: c.points, Moments: c.moments(p.holdHere())}, nil
+}
+
+// clock lays the fire's heat out in time, up to where the after-heat is spent.
+func (p *Plan) clock() (*clockwork, error) {
 	k := *p.in.Kettle
-	c := clockwork{firing: *p.fire, radiusM: panRadius(k, p.fire.pot)}
+	c := &clockwork{firing: *p.fire, radiusM: panRadius(k, p.fire.pot)}
 	power := float64(k.Burner) * float64(k.Efficiency)
 	if err := c.burn(power); err != nil {
 		return nil, err
@@ -79,7 +88,7 @@ func (p *Plan) Course() (*Course, error) {
 		return nil, err
 	}
 	c.ride(p.fire.after(hot, filmMiddle, power))
-	return &Course{Points: c.points, Moments: c.moments(p.holdHere())}, nil
+	return c, nil
 }
 
 // clockwork lays the heat of a boil out in time.
@@ -87,7 +96,8 @@ type clockwork struct {
 	firing
 	radiusM float64
 	points  []Point
-	lift    int // index of the lift
+	lift    int     // index of the lift
+	litS    float64 // time of flame to the end, were there no after-heat
 }
 
 // add takes down what stands in the pan at a time.
@@ -119,6 +129,7 @@ func (c *clockwork) burn(powerW float64) error {
 			return err
 		}
 	}
+	c.litS = at
 	return nil
 }
 

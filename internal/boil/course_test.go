@@ -8,6 +8,7 @@ import (
 
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/validation"
 )
 
 // TestCourse_ByScipy compares the boil in time with SciPy's solve_ivp, which follows
@@ -18,12 +19,12 @@ func TestCourse_ByScipy(t *testing.T) {
 	t.Parallel()
 	type key struct{ kg, kw, eff string }
 	want := map[key]map[string]float64{}
-	for _, row := range readTable(t, "course.csv") {
-		k := key{row["finished_kg"], row["burner_kw"], row["efficiency"]}
+	for _, row := range validation.Records(t, "course.csv") {
+		k := key{row.Text("finished_kg"), row.Text("burner_kw"), row.Text("efficiency")}
 		if want[k] == nil {
 			want[k] = map[string]float64{}
 		}
-		want[k][row["quantity"]] = number(t, row["value"])
+		want[k][row.Text("quantity")] = row.Number("value")
 	}
 	if len(want) != 3 {
 		t.Fatalf("%d boils in the table", len(want))
@@ -34,7 +35,15 @@ func TestCourse_ByScipy(t *testing.T) {
 		p := prepare(t, Inputs{Charge: raw(t, Raw{Sugar: q.Kilograms(0.6 * dry), Syrup: q.Kilograms(0.4 * dry / 0.803), SyrupDE: 42, SyrupSolids: 0.803, Water: &water}),
 			End: End{WaterLeft: 0.0325}, Room: seaRoom(),
 			Kettle: &rig.Kettle{ID: "copper", Volume: 25, Burner: q.Watts(number(t, k.kw) * 1e3), Efficiency: q.Fraction(number(t, k.eff)), Mass: 9, Material: rig.Copper}})
-		c := clockwork{firing: *p.fire, radiusM: panRadius(*p.in.Kettle, p.fire.pot)}
+		fresh := p.middle()
+		fresh.invert = 0 // the other program knows of no inversion
+		pot := fresh.pot(nil)
+		f, err := fire(pot, 0.0325/(1-0.0325)*pot.Phase(), *p.in.Kettle, p.pressure, float64(p.in.Room.Air))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.fire = &f
+		c := clockwork{firing: f, radiusM: panRadius(*p.in.Kettle, pot)}
 		power := number(t, k.kw) * 1e3 * number(t, k.eff)
 		if err := c.burn(power); err != nil {
 			t.Fatal(err)

@@ -15,7 +15,17 @@
 // The boiling relation holds for the sugar phase, sugars and what is dissolved
 // with them plus water. Fat, oils and nuts lie in it undissolved: they add to the
 // mass, not to the boiling point. Small dissolved things (tartar, acid, salt) are
-// counted as sucrose in that relation; inversion during the boil is not modelled.
+// counted as sucrose in that relation.
+//
+// # Inversion
+//
+// Package inversion says what sucrose falls to invert sugar along the boil's own
+// course, by the acids in the kettle and the alkali of water and sugar. It binds
+// water, lowers what the sweet stands up to and raises the boiling point, so the boil
+// takes another time: the plan is worked out again until both agree. What is poured
+// goes on inverting on the slab until it has cooled. The boiling curve is that of the
+// make-up at the lift, inverted as far as it will be; acid that is folded in on the slab
+// is not counted. Without a fire there is no time, and nothing inverts.
 //
 // # The ranges
 //

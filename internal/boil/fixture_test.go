@@ -1,8 +1,6 @@
 package boil
 
 import (
-	"encoding/csv"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -12,35 +10,8 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/validation"
 )
-
-// readTable returns the rows of a file of testdata by column name.
-func readTable(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) < 2 {
-		t.Fatalf("%s holds no rows", name)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		m := make(map[string]string, len(row))
-		for i, v := range row {
-			m[rows[0][i]] = v
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 func number(t *testing.T, s string) float64 {
 	t.Helper()
@@ -92,14 +63,14 @@ func oldCharges(t *testing.T) map[string]Charge {
 	t.Helper()
 	known := foods()
 	out := make(map[string]Charge)
-	for _, row := range readTable(t, "old-recipes.csv") {
-		in, ok := known[row["ingredient"]]
+	for _, row := range validation.Records(t, "old-recipes.csv") {
+		in, ok := known[row.Text("ingredient")]
 		if !ok {
-			t.Fatalf("%s: no dry matter for %q", row["recipe"], row["ingredient"])
+			t.Fatalf("%s: no dry matter for %q", row.Text("recipe"), row.Text("ingredient"))
 		}
-		c := out[row["recipe"]]
-		c.Lines = append(c.Lines, Line{in, q.Kilograms(number(t, row["kg"]))})
-		out[row["recipe"]] = c
+		c := out[row.Text("recipe")]
+		c.Lines = append(c.Lines, Line{in, q.Kilograms(row.Number("kg"))})
+		out[row.Text("recipe")] = c
 	}
 	for id, c := range out {
 		if m := c.Makeup(); m.Water < m.Sucrose/4 {

@@ -146,9 +146,8 @@ func (f firing) intoPan() float64 {
 }
 
 // lit returns how long the flame burns [s] with a power into the pan, and how
-// long from a true temperature to the end, for a boil that ends with more or less
-// water than the nominal one by extraKg.
-func (f firing) lit(powerW, holdC, extraKg float64) (total, watch float64, err error) {
+// long from a true temperature to the end.
+func (f firing) lit(powerW, holdC float64) (total, watch float64, err error) {
 	before := math.Inf(-1)
 	for i, h := range f.heat {
 		net := powerW - f.lossW[i]
@@ -165,11 +164,15 @@ func (f firing) lit(powerW, holdC, extraKg float64) (total, watch float64, err e
 		}
 		before = f.upTo[i]
 	}
+	return total, watch, nil
+}
+
+// drier returns what [firing.lit] does for a boil that ends with more water than the
+// nominal one by extraKg, or less.
+func (f firing) drier(total, watch, powerW, extraKg float64) (float64, float64) {
 	last := -extraKg * f.perKg / (powerW - f.lossW[len(f.lossW)-1])
 	// A much wetter end cannot save more than there is.
-	total = math.Max(total+last, total/2)
-	watch = math.Max(watch+last, 0)
-	return total, watch, nil
+	return math.Max(total+last, total/2), math.Max(watch+last, 0)
 }
 
 func tooWeak(powerW float64) error {

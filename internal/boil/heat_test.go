@@ -6,6 +6,7 @@ import (
 
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/validation"
 )
 
 // TestKettleTimes compares the time of flame with another enthalpy balance, to the
@@ -17,23 +18,23 @@ func TestKettleTimes(t *testing.T) {
 	t.Parallel()
 	const tolerance = 0.05
 	worst := 0.0
-	for _, row := range readTable(t, "kettle-times.csv") {
-		finished := number(t, row["finished_kg"])
+	for _, row := range validation.Records(t, "kettle-times.csv") {
+		finished := row.Number("finished_kg")
 		dry := finished * (1 - 0.0325)
 		sugar := 0.6 * dry
 		syrup := 0.4 * dry / 0.803
 		water := q.Kilograms(sugar / 3)
-		k := rig.Kettle{ID: "copper", Volume: 25, Burner: q.Watts(number(t, row["burner_kw"]) * 1e3),
-			Efficiency: q.Fraction(number(t, row["efficiency"])), Mass: 9, Material: rig.Copper}
+		k := rig.Kettle{ID: "copper", Volume: 25, Burner: q.Watts(row.Number("burner_kw") * 1e3),
+			Efficiency: q.Fraction(row.Number("efficiency")), Mass: 9, Material: rig.Copper}
 		r := predict(t, Inputs{Charge: raw(t, Raw{Sugar: q.Kilograms(sugar), Syrup: q.Kilograms(syrup), SyrupDE: 42, SyrupSolids: 0.803, Water: &water}),
 			End: End{WaterLeft: 0.0325}, Room: seaRoom(), Kettle: &k})
-		want := number(t, row["minutes"])
+		want := row.Number("minutes")
 		got := r.LitS.Value / 60
 		rel := got/want - 1
 		worst = math.Max(worst, math.Abs(rel))
-		t.Logf("%4.0f kg %4s kW %4s: %.1f min, table %.1f (%+.1f %%)", finished, row["burner_kw"], row["efficiency"], got, want, rel*100)
+		t.Logf("%4.0f kg %4s kW %4s: %.1f min, table %.1f (%+.1f %%)", finished, row.Text("burner_kw"), row.Text("efficiency"), got, want, rel*100)
 		if rel < -0.005 || rel > tolerance {
-			t.Errorf("%s kg, %s kW at %s: %.1f min, want %.1f within %.0f %% (%s)", row["finished_kg"], row["burner_kw"], row["efficiency"], got, want, tolerance*100, row["key"])
+			t.Errorf("%s kg, %s kW at %s: %.1f min, want %.1f within %.0f %% (%s)", row.Text("finished_kg"), row.Text("burner_kw"), row.Text("efficiency"), got, want, tolerance*100, row.Text("key"))
 		}
 	}
 	t.Logf("worst %.1f %%", worst*100)

@@ -74,7 +74,10 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		c := p.columns()
+		c, err := p.columns()
+		if err != nil {
+			rt.Fatal(err)
+		}
 		for i := range p.in.Ensemble.Len() {
 			w := c.world(i)
 			var in, out Makeup
@@ -96,7 +99,16 @@ func TestLaw_MassInIsMassOut(t *testing.T) {
 			}
 			out = b.whole()
 			kept := 1 - b.Smear/potMass(b, w, p.in.Additions)
-			dry := 0.0
+			// The water that inversion binds is dry matter: in the kettle, and on the slab of
+			// what sucrose was left.
+			pot := w.pot(p.in.Additions)
+			dry := (pot.Dry() - world{kettle: w.kettle, doses: w.doses}.pot(p.in.Additions).Dry()) * kept
+			for k, a := range p.in.Additions {
+				if a.Stage == recipe.AtEnd {
+					pot.Sucrose += w.doses[k].Sucrose
+				}
+			}
+			dry += w.slab * pot.Sucrose * kept * 18.02 / 342.30
 			for _, m := range w.kettle {
 				dry += m.Dry() * kept
 			}

@@ -26,6 +26,10 @@ type Plan struct {
 	fire     *firing
 	fireErr  error
 
+	inverting *inverting // nil without a fire
+	invertErr error
+	drawn     *columns // by the first who asks
+
 	Weighings []Weighing // charge first, then the additions by stage
 }
 
@@ -70,20 +74,60 @@ func Prepare(in Inputs) (*Plan, error) {
 			return nil, err
 		}
 	}
-	if err := p.settle(); err != nil {
-		return nil, err
+	return p, p.develop()
+}
+
+// develop works the plan out to the end: what inverts hangs on how long the boil
+// takes, and that on what has inverted. A round brings the two some fifty times
+// nearer; where they never meet, or the fire has no answer for what inverts, the
+// plan stands without inversion and says why.
+func (p *Plan) develop() error {
+	const rounds, settled = 20, 1e-5 // half a thousandth of a kelvin in what it stands up to
+	for range rounds {
+		if err := p.work(); err != nil {
+			return err
+		}
+		before := p.inverted()
+		var err error
+		if p.inverting, err = p.invert(); err == nil && p.inverting == nil && before > 0 {
+			err = p.fireErr
+		}
+		switch {
+		case err != nil:
+			return p.plain(err)
+		case math.Abs(p.inverted()-before) < settled:
+			return nil
+		}
 	}
+	return p.plain(fault.Invalid("its time and what it inverts do not settle"))
+}
+
+// plain works the plan out without inversion, for a reason.
+func (p *Plan) plain(why error) error {
+	p.inverting, p.invertErr = nil, why
+	return p.work()
+}
+
+// work carries the plan through doses, weighings, balance and fire.
+func (p *Plan) work() (err error) {
+	if err := p.settle(); err != nil {
+		return err
+	}
+	p.Weighings = nil
 	p.weighLines()
 	if p.nominal, p.target, err = p.balanceOf(p.middle()); err != nil {
-		return nil, err
+		return err
 	}
+	p.fire, p.fireErr = nil, nil
 	p.light()
-	return p, nil
+	return nil
 }
 
 // settle finds the doses: shares of a finished mass they are themselves part of.
 func (p *Plan) settle() error {
-	p.doses = make([]float64, len(p.in.Additions))
+	if p.doses == nil {
+		p.doses = make([]float64, len(p.in.Additions))
+	}
 	const rounds, settled = 200, 1e-14
 	for range rounds {
 		b, _, err := p.balanceOf(p.middle())
@@ -130,7 +174,7 @@ func (p *Plan) stock(i int) *Stock {
 
 // middle returns the world in which nothing is off.
 func (p *Plan) middle() world {
-	w := world{split: p.shares}
+	w := world{split: p.shares, invert: p.inverted(), slab: p.slabInverted()}
 	for _, l := range p.in.Charge.Lines {
 		solids, de := stated(l.Ingredient)
 		w.kettle = append(w.kettle, makeupOf(l.Ingredient, float64(l.Mass), solids, de))

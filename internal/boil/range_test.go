@@ -50,7 +50,8 @@ func TestBoilTo_SameDrynessAnywhere(t *testing.T) {
 	sea := predict(t, in)
 	in.Room = rig.Room{Altitude: 1500, Air: 20}
 	hill := predict(t, in)
-	if math.Abs(sea.WaterFrac.Value-hill.WaterFrac.Value) > 1e-9 {
+	// But for what the quicker, cooler boil on the hill does not invert.
+	if math.Abs(sea.WaterFrac.Value-hill.WaterFrac.Value) > 2e-5 {
 		t.Errorf("water %g at the sea, %g on the hill", sea.WaterFrac.Value, hill.WaterFrac.Value)
 	}
 	if drop := sea.DialC.Value - hill.DialC.Value; !(drop > 5.8 && drop < 6.8) {

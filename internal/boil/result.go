@@ -37,12 +37,12 @@ type Result struct {
 	SmearKg    q.Estimate
 	FlashedKg  q.Estimate  // leaves the additions as they meet hot sugar
 	FinishedKg q.Estimate  // on the slab, additions in
-	InvertFrac *q.Estimate // always nil: see CodeInvert
+	InvertFrac *q.Estimate // invert sugar on the slab as a share of it; nil: see CodeInvert
 	GlassC     *q.Estimate // what the finished sweet stands up to
 
 	// What its keeping hangs on beside: see package verdict.
-	Pot        Makeup     // what goes into the kettle by the boil's end, as stated
-	DoctorFrac q.Estimate // of its dry sugars, glucose syrup, invert syrup and honey
+	Pot        Makeup     // what went into the kettle, inverted as far as the boil does
+	DoctorFrac q.Estimate // of the dry sugars as weighed, glucose syrup, invert syrup and honey
 	Doctored   bool       // tartar or another acid inverts in it
 	Browns     []string   // names of what browns in it sooner than sugar does
 
@@ -89,51 +89,60 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	if !p.read {
 		r.Sources = append(r.Sources, source.ISO2533)
 	}
-	var s summary
+	var s Ranges
 	p.ends(&r, &s)
 	b := p.nominal
-	r.WaterFrac = s.of(d.WaterFrac, b.Lift.WaterFrac())
-	r.MassKg = s.of(d.Mass, b.Lift.Mass())
-	r.SolidsKg = s.of(d.Solids, b.Lift.Dry())
-	r.WaterOffKg = s.of(d.WaterOff, b.WaterOff)
-	r.SmearKg = s.of(d.Smear, b.Smear)
-	r.FlashedKg = s.of(d.Flashed, b.Flashed)
-	r.FinishedKg = s.of(d.Finished, b.finished())
+	r.WaterFrac = s.Of(d.WaterFrac, b.Lift.WaterFrac())
+	r.MassKg = s.Of(d.Mass, b.Lift.Mass())
+	r.SolidsKg = s.Of(d.Solids, b.Lift.Dry())
+	r.WaterOffKg = s.Of(d.WaterOff, b.WaterOff)
+	r.SmearKg = s.Of(d.Smear, b.Smear)
+	r.FlashedKg = s.Of(d.Flashed, b.Flashed)
+	r.FinishedKg = s.Of(d.Finished, b.finished())
 	r.GlassC = s.glass(d.Glass, b.whole())
+	if d.Invert != nil {
+		whole := b.whole()
+		e := s.Of(d.Invert, whole.Invert/whole.Mass())
+		r.InvertFrac = &e
+		r.Sources = append(r.Sources, source.Vukov1965)
+		if len(p.inverting.boil.Bath.Doses) > 0 {
+			r.Sources = append(r.Sources, source.BatesCanham1951, source.PKHandbook, source.Davies1962)
+		}
+	}
 	p.time(&r, d, &s)
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
-		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.of(portion.Mass, m.Mass()),
-			WaterFrac: s.of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
+		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.Of(portion.Mass, m.Mass()),
+			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
 			Makeup: m, GlassDraws: portion.Glass})
 	}
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)
 	}
-	if s.err != nil {
-		return Result{}, fault.Internal(s.err, "the boil's figures could not be summarised")
+	if s.Err != nil {
+		return Result{}, fault.Internal(s.Err, "the boil's figures could not be summarised")
 	}
 	if c, err := p.Course(); err == nil {
 		r.Course = c
 	}
 	p.edge(&r)
-	r.Cautions = caution.Merge(append(p.cautions(d), p.shallow(r.Course)...))
+	r.Cautions = caution.Merge(append(append(p.cautions(d), p.shallow(r.Course)...), p.invertBand(r.InvertFrac)...))
 	return r, nil
 }
 
 // time fills in time and fuel, where there is a fire.
-func (p *Plan) time(r *Result, d Draws, s *summary) {
+func (p *Plan) time(r *Result, d Draws, s *Ranges) {
 	if p.fire == nil {
 		return
 	}
 	burner := float64(p.in.Kettle.Burner)
-	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere(), 0)
-	if err != nil && s.err == nil {
-		s.err = err
+	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere())
+	if err != nil && s.Err == nil {
+		s.Err = err
 	}
 	const perKWh = 1 / 3.6e6
 	point := func(column []float64, v, scale float64) *q.Estimate {
-		e := s.of(column, v).Scale(scale)
+		e := s.Of(column, v).Scale(scale)
 		return &e
 	}
 	r.LitS = point(d.Lit, lit, 1)
@@ -150,22 +159,30 @@ func (p *Plan) time(r *Result, d Draws, s *summary) {
 
 // ends fills in where the boil is to end: the true temperature and the dial, over
 // the worlds in which the asked dryness is reached.
-func (p *Plan) ends(r *Result, s *summary) {
+func (p *Plan) ends(r *Result, s *Ranges) {
 	n := p.in.Ensemble.Len()
-	c := p.columns()
+	c, err := p.columns()
+	if err != nil && s.Err == nil {
+		s.Err = err
+		return
+	}
 	trueC, dialC, doctor := make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range n {
-		pot := c.world(i).pot(p.in.Additions)
+		w := c.world(i)
+		pot := w.pot(p.in.Additions)
+		w.invert = 0
 		t, err := p.in.End.targetOf(pot, q.Pascals(c.pressure[i]), c.model[i])
-		if err != nil && s.err == nil {
-			s.err = err
+		if err != nil && s.Err == nil {
+			s.Err = err
 		}
-		trueC[i], doctor[i] = t.tempC, pot.doctor()
+		trueC[i], doctor[i] = t.tempC, w.pot(p.in.Additions).doctor()
 		dialC[i] = t.tempC + float64(p.glass.Offset) + c.glass[i]
 	}
-	r.BoilC, r.DialC = s.of(trueC, p.target.tempC), s.of(dialC, p.dial())
-	r.Pot = p.middle().pot(p.in.Additions)
-	r.DoctorFrac = s.of(doctor, r.Pot.doctor())
+	r.BoilC, r.DialC = s.Of(trueC, p.target.tempC), s.Of(dialC, p.dial())
+	w := p.middle()
+	r.Pot = w.pot(p.in.Additions)
+	w.invert = 0
+	r.DoctorFrac = s.Of(doctor, w.pot(p.in.Additions).doctor())
 	r.Doctored, r.Browns = p.in.inKettle()
 	if p.in.End.Here != 0 {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
@@ -192,15 +209,10 @@ func (p *Plan) cautions(d Draws) []Caution {
 	}
 	out = append(out, glassCautions(p.glass, p.named, p.target.tempC, p.in.Units)...)
 	out = append(out, airCaution(p.read, p.in.Units)...)
-	out = append(out, Caution{Code: CodeInvert, Text: "how much sugar the boil inverts is not computed: it hangs on acid, time and water in ways this model does not hold"})
+	out = append(out, p.invertCautions()...)
 	switch {
 	case p.fireErr != nil:
-		why := p.fireErr.Error()
-		var f *fault.Error
-		if errors.As(p.fireErr, &f) {
-			why = f.Text
-		}
-		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + why})
+		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + textOf(p.fireErr)})
 	case p.fire == nil:
 		out = append(out, Caution{Code: CodeNoFire, Text: "no kettle with a burner is named: no time and no fuel"})
 	}
@@ -237,6 +249,15 @@ func (p *Plan) shallow(c *Course) []Caution {
 	return nil
 }
 
+// textOf is the public text of a fault, without its hint.
+func textOf(err error) string {
+	var f *fault.Error
+	if errors.As(err, &f) {
+		return f.Text
+	}
+	return err.Error()
+}
+
 // broughtWater returns the water and spirit that additions leave in the sweet, as
 // a share of it.
 func (p *Plan) broughtWater() float64 {
@@ -250,22 +271,22 @@ func (p *Plan) broughtWater() float64 {
 	return wet / b.finished()
 }
 
-// summary turns columns into estimates and keeps the first error.
-type summary struct{ err error }
+// Ranges turns columns of draws into estimates and keeps the first error.
+type Ranges struct{ Err error }
 
-// of returns the range of a column around its value in the boil as intended. A
+// Of returns the range of a column around its value in the boil as intended. A
 // column that is bent by a limit (no dose is below nothing) may have its value
 // outside; the range then reaches to it.
-func (s *summary) of(column []float64, value float64) q.Estimate {
+func (s *Ranges) Of(column []float64, value float64) q.Estimate {
 	m, err := numeric.Summarise(column)
-	if err != nil && s.err == nil {
-		s.err = err
+	if err != nil && s.Err == nil {
+		s.Err = err
 	}
 	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
 }
 
 // glass is of for a glass transition, nil outside its model's range.
-func (s *summary) glass(column []float64, m Makeup) *q.Estimate {
+func (s *Ranges) glass(column []float64, m Makeup) *q.Estimate {
 	if column == nil {
 		return nil
 	}
@@ -273,6 +294,6 @@ func (s *summary) glass(column []float64, m Makeup) *q.Estimate {
 	if err != nil {
 		return nil
 	}
-	e := s.of(column, float64(t))
+	e := s.Of(column, float64(t))
 	return &e
 }

@@ -17,6 +17,7 @@ type Draws struct {
 	Smear     []float64 // kg left in the kettle
 	Flashed   []float64 // kg that left the additions
 	Finished  []float64 // kg on the slab, additions in
+	Invert    []float64 // of it, invert sugar as a share; nil where it is not computed
 	Glass     []float64 // °C the finished sweet stands up to; nil outside the model's range
 	Portions  []PortionDraws
 
@@ -44,7 +45,10 @@ const (
 // in every world the stated errors allow.
 func (p *Plan) Simulate() (Draws, error) {
 	in, n := p.in, p.in.Ensemble.Len()
-	c := p.columns()
+	c, err := p.columns()
+	if err != nil {
+		return Draws{}, err
+	}
 	d := newDraws(n, p)
 	reading := p.dial()
 	for i := range n {
@@ -63,10 +67,7 @@ func (p *Plan) Simulate() (Draws, error) {
 		d.keep(i, b, c.stands[i])
 		if p.fire != nil {
 			power := float64(in.Kettle.Burner) * c.efficiency[i]
-			lit, watch, err := p.fire.lit(power, c.holdC, b.Lift.Water-p.fire.waterK)
-			if err != nil {
-				return Draws{}, err
-			}
+			lit, watch := p.fire.drier(c.lit[i], c.watch[i], power, b.Lift.Water-p.fire.waterK)
 			d.Lit[i], d.Watch[i], d.Gas[i] = lit, watch, lit*float64(in.Kettle.Burner)
 		}
 	}
@@ -78,9 +79,12 @@ type columns struct {
 	p                               *Plan
 	model, pressure, glass, reading []float64
 	lift, smear, stands, efficiency []float64
+	lit, watch                      []float64 // to the end of the plan
+	invert, slab                    []float64 // nil: nothing does
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
+	room                            world // where an outcome is put together
 }
 
 // weighed is an ingredient's columns.
@@ -89,11 +93,25 @@ type weighed struct {
 	water, spirit    []float64 // flashed shares, additions only
 }
 
-func (p *Plan) columns() columns {
+// columns draws every error of the plan, once.
+func (p *Plan) columns() (*columns, error) {
+	if p.drawn == nil {
+		c, err := p.draw()
+		if err != nil {
+			return nil, err
+		}
+		p.drawn = c
+	}
+	return p.drawn, nil
+}
+
+func (p *Plan) draw() (*columns, error) {
 	e := p.in.Ensemble
 	batch := "batch:" + p.in.Batch
-	c := columns{
-		p:        p,
+	c := &columns{
+		p: p,
+		room: world{kettle: make([]Makeup, len(p.in.Charge.Lines)), doses: make([]Makeup, len(p.in.Additions)),
+			flash: make([]lost, len(p.in.Additions)), split: make([]float64, len(p.shares))},
 		model:    e.Normal("shop:boil-model"),
 		pressure: pressures(p.pressure, p.read, e),
 		glass:    glassErrors(p.glass, e),
@@ -107,6 +125,13 @@ func (p *Plan) columns() columns {
 		c.efficiency = efficiencies(*p.in.Kettle, e)
 		c.holdC = p.holdHere()
 		rate = p.fire.endRate(float64(p.in.Kettle.Burner) * float64(p.in.Kettle.Efficiency))
+		c.lit, c.watch = make([]float64, e.Len()), make([]float64, e.Len())
+		for i, x := range c.efficiency {
+			var err error
+			if c.lit[i], c.watch[i], err = p.fire.lit(float64(p.in.Kettle.Burner)*x, c.holdC); err != nil {
+				return nil, err
+			}
+		}
 	}
 	smear := p.middle().smear
 	for i := range c.lift {
@@ -131,7 +156,17 @@ func (p *Plan) columns() columns {
 	for _, portion := range p.portions {
 		c.split = append(c.split, e.Normal(batch+":split:"+portion.ID))
 	}
-	return c
+	if p.inverting == nil {
+		return c, nil
+	}
+	// The power decides the time, and the time what is exposed.
+	longer := make([]float64, e.Len())
+	for i, lit := range c.lit {
+		longer[i] = lit / p.inverting.litS
+	}
+	var err error
+	c.invert, c.slab, err = p.inverting.draws(e, longer)
+	return c, err
 }
 
 // massColumn returns what is really in the pan of a weighing [kg], a draw each.
@@ -144,14 +179,14 @@ func (p *Plan) massColumn(name string, w Weighing) []float64 {
 	return c
 }
 
-// world returns outcome i, all but the water left.
-func (c columns) world(i int) world {
+// world returns outcome i, all but the water left. It stands until the next is asked
+// for: every outcome is put into the same room.
+func (c *columns) world(i int) world {
 	in := c.p.in
-	w := world{
-		kettle: make([]Makeup, len(c.lines)),
-		doses:  make([]Makeup, len(c.doses)),
-		flash:  make([]lost, len(c.doses)),
-		smear:  c.smear[i],
+	w := c.room
+	w.smear = c.smear[i]
+	if c.invert != nil {
+		w.invert, w.slab = c.invert[i], c.slab[i]
 	}
 	for k, l := range c.lines {
 		w.kettle[k] = makeupOf(in.Charge.Lines[k].Ingredient, l.mass[i], l.solids[i], l.de[i])
@@ -163,9 +198,7 @@ func (c columns) world(i int) world {
 		}
 		w.flash[k] = lost{d.water[i], d.spirit[i]}
 	}
-	w.split = c.p.shares
-	if len(c.p.shares) > 1 {
-		w.split = make([]float64, len(c.p.shares))
+	if copy(w.split, c.p.shares); len(c.p.shares) > 1 {
 		sum := 0.0
 		for j, share := range c.p.shares {
 			w.split[j] = max(0, share*(1+splitSD*c.split[j][i]))
@@ -209,6 +242,9 @@ func newDraws(n int, p *Plan) Draws {
 	for _, portion := range p.portions {
 		d.Portions = append(d.Portions, PortionDraws{ID: portion.ID, Mass: col(), WaterFrac: col(), Glass: col()})
 	}
+	if p.inverting != nil {
+		d.Invert = col()
+	}
 	if p.fire != nil {
 		d.Lit, d.Watch, d.Gas = col(), col(), col()
 	}
@@ -231,6 +267,9 @@ func (d *Draws) keep(i int, b balance, z float64) {
 		stands(&d.Portions[j].Glass, i, m, z)
 	}
 	d.Finished[i] = whole.Mass()
+	if d.Invert != nil {
+		d.Invert[i] = whole.Invert / whole.Mass()
+	}
 	stands(&d.Glass, i, whole, z)
 }
 

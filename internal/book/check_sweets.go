@@ -23,6 +23,12 @@ func (c *check) ingredients() {
 		if ing.Kind == ingredient.Syrup && ing.DE == 0 {
 			c.fail(at+".de", Missing, "the supplier's sheet says it; a confectioner's syrup often has 42", "is missing: a syrup states its dextrose equivalent")
 		}
+		if ing.Acid != "" && !ing.Kind.Sours() {
+			c.fail(at+".acid", Clash, "take it out, or call it an acid", fmt.Sprintf("is for an acid, a doctor or a salt, not for kind %q", ing.Kind))
+		}
+		if ing.Neutralised != 0 && ing.Acid == "" {
+			c.fail(at+".neutralised", Clash, "name the acid as well, or take it out", "is of an acid that is not named")
+		}
 		if ing.Solids+ing.Spirit > 1+1e-9 {
 			c.fail(at+".spirit", Clash, "solids, spirit and water make up the whole", "solids and spirit come to more than 100 %")
 		}

@@ -3,8 +3,10 @@ package book
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	q "slabside/internal/quantity"
+	"slabside/internal/source"
 )
 
 // Kind says how the value of a field is written.
@@ -77,6 +79,24 @@ type Field struct {
 	Words   []string // for Word and Words
 	Refs    string   // for Ref: the list whose ids it takes
 	Text    string   // what it is, for people
+	Usual   Usual    // what makers give
+	Why     string   // why it is asked, what it changes or who decides it; "" where Text says enough
+	Rare    bool     // few shops give it: a form folds it away
+}
+
+// Usual is what makers usually give for a field: spans, words, or both. The zero
+// Usual says nothing.
+type Usual struct {
+	Spans   []Span
+	Words   string
+	Sources []source.Key
+}
+
+// Span is a stretch of usual values, in the base unit of the field's kind. Of says
+// of what it is the usual one, "" of all.
+type Span struct {
+	Low, High float64
+	Of        string
 }
 
 // Schema returns every key of the shop book, parents before children.
@@ -98,6 +118,42 @@ func (f Field) Named() string {
 // Limits returns the least and the greatest value of a numeric field as a
 // person would write them.
 func (f Field) Limits() (low, high string) { return f.print(f.Low), f.print(f.High) }
+
+// Usually says what makers usually give, amounts as a reader of the mark would write
+// them in metric units; "" if nothing is known.
+func (f Field) Usually(d q.Decimal) string {
+	return f.Usual.Say(func(v float64) string {
+		if f.Kind == Mass && v < 1 && v >= 0.1 { // of usual amounts people speak in grams up to the kilogram
+			return d.Mark(strconv.FormatFloat(v*1e3, 'g', 6, 64)) + " g"
+		}
+		return d.Mark(f.print(v))
+	})
+}
+
+// Say writes the usual values with print, which writes one value with its unit.
+func (u Usual) Say(print func(float64) string) string {
+	var out []string
+	for _, s := range u.Spans {
+		out = append(out, strings.TrimSuffix(stretch(print(s.Low), print(s.High))+" "+s.Of, " "))
+	}
+	if u.Words != "" {
+		out = append(out, u.Words)
+	}
+	return strings.Join(out, "; ")
+}
+
+// stretch joins two printed values: "146–154 °C", "500 g to 2 kg".
+func stretch(low, high string) string {
+	number, unit, _ := strings.Cut(low, " ")
+	_, same, _ := strings.Cut(high, " ")
+	switch {
+	case low == high:
+		return low
+	case unit == same && !strings.HasPrefix(low, "-"):
+		return number + "–" + high
+	}
+	return low + " to " + high
+}
 
 // print writes a value of the field in the unit in which its limits read best.
 func (f Field) print(v float64) string {
@@ -185,3 +241,24 @@ func (f Field) or(means string) Field { f.Need, f.Default = Optional, means; ret
 
 // std gives the field a standing value.
 func (f Field) std(value string) Field { f.Need, f.Default = Standing, value; return f }
+
+// usually adds a span of usual values: common practice, unless from says more.
+func (f Field) usually(low, high float64, of string) Field {
+	f.Usual.Spans = append(f.Usual.Spans, Span{low, high, of})
+	return f.from(source.Practice)
+}
+
+// mostly says in words what makers give: common practice, unless from says more.
+func (f Field) mostly(words string) Field {
+	f.Usual.Words = words
+	return f.from(source.Practice)
+}
+
+// from names where the usual values are from.
+func (f Field) from(keys ...source.Key) Field { f.Usual.Sources = keys; return f }
+
+// because says why the field is asked, what it changes or who decides it.
+func (f Field) because(why string) Field { f.Why = why; return f }
+
+// rarely marks a field that few shops give.
+func (f Field) rarely() Field { f.Rare = true; return f }

@@ -4,6 +4,7 @@ import (
 	"slabside/internal/bag"
 	"slabside/internal/ingredient"
 	"slabside/internal/recipe"
+	"slabside/internal/source"
 )
 
 // sweetFields are the keys of ingredients, recipes and products. Limits: common
@@ -14,20 +15,51 @@ func sweetFields() []Field {
 		list("ingredient", Optional, "a raw material as this shop buys it"),
 		ident("ingredient[].id", "short name"),
 		text("ingredient[].name", "name as it stands on the pot"),
-		word("ingredient[].kind", ingredient.Kinds(), "what it does in a boil"),
-		amount("ingredient[].solids", Share, 0, 1, "dry matter, everything that is not water or spirit"),
-		amount("ingredient[].de", Number, 20, 64, "dextrose equivalent; a syrup must state it").or("not a syrup"),
-		amount("ingredient[].spirit", Share, 0.001, 0.96, "alcohol that flashes off").or("none"),
-		word("ingredient[].statement", []string{"stated", "unknown"}, "\"stated\" when the supplier's allergen statement is on file and complete").or("unknown, which is not none"),
+		word("ingredient[].kind", ingredient.Kinds(), "what it does in a boil").
+			mostly("sugar, syrup or water for the boil; acid, oil, essence or colour for what goes in later").
+			because("It says what the ingredient does to the boil: a syrup keeps it from graining, an acid inverts it."),
+		amount("ingredient[].solids", Share, 0, 1, "dry matter, everything that is not water or spirit").
+			usually(0.998, 1, "sugar, salt, acids and oils").
+			usually(0.78, 0.82, "glucose syrup").
+			usually(0.05, 0.3, "liquid colours").
+			usually(0, 0, "water").
+			from(source.USDASR, source.CRA, source.Practice).
+			because("The supplier's sheet says it, or 100 % less the water. It is what is left in the pan when the water is gone."),
+		amount("ingredient[].de", Number, 20, 64, "dextrose equivalent; a syrup must state it").or("not a syrup").
+			usually(38, 47, "glucose syrup").
+			from(source.CRA, source.Practice).
+			because("The pail or the supplier's sheet says it. A higher one keeps the boil from graining and makes the sweet stickier."),
+		word("ingredient[].acid", ingredient.Acids(), "which acid a doctor or an acid is, or a salt is of").or("cream of tartar for a doctor, citric for an acid").
+			mostly("cream of tartar in the boil; citric, tartaric or malic on the slab").
+			because("What the boil inverts hangs on it.").
+			rarely(),
+		amount("ingredient[].neutralised", Share, 0.01, 1, "how far alkali has neutralised the acid").or("none").
+			usually(0.1, 0.6, "buffered acids").
+			usually(1, 1, "a salt").
+			because("A buffered acid's sheet says it, and it inverts less than the plain one. Cream of tartar as it is needs none.").
+			rarely(),
+		amount("ingredient[].spirit", Share, 0.001, 0.96, "alcohol that flashes off").or("none").
+			usually(0.5, 0.8, "essences in spirit").
+			because("It flashes off and burns: such an essence never goes in near a flame.").
+			rarely(),
+		word("ingredient[].statement", []string{"stated", "unknown"}, "\"stated\" when the supplier's allergen statement is on file and complete").or("unknown, which is not none").
+			mostly("stated only with the supplier's paper in hand").
+			because("The supplier states it and the shop answers for it. The program never decides that something is free of an allergen."),
 		date("ingredient[].statement_on", "date of that statement").or("not recorded"),
-		words("ingredient[].contains", ingredient.Allergens(), "allergens it contains").or("none listed"),
-		words("ingredient[].may_contain", ingredient.Allergens(), "allergens it may contain").or("none listed"),
+		words("ingredient[].contains", ingredient.Allergens(), "allergens it contains").or("none listed").
+			mostly("just what the supplier's statement lists").
+			because("The supplier states it and the shop answers for it. It follows the sweet to its bag and asks for a clean before the next one."),
+		words("ingredient[].may_contain", ingredient.Allergens(), "allergens it may contain").or("none listed").
+			mostly("just what the supplier's statement lists").
+			because("The supplier states it and the shop answers for it."),
 		list("ingredient[].lot", Optional, "a delivery on the shelf"),
 		text("ingredient[].lot[].lot", "the supplier's lot mark"),
 		text("ingredient[].lot[].supplier", "who delivered it"),
 		date("ingredient[].lot[].received", "date of delivery").or("not recorded"),
 		date("ingredient[].lot[].best_before", "best before").or("not recorded"),
-		amount("ingredient[].lot[].quantity", Mass, 1e-6, 2000, "on hand").or("not recorded"),
+		amount("ingredient[].lot[].quantity", Mass, 1e-6, 2000, "on hand").or("not recorded").
+			usually(25, 75, "sugar and syrup").
+			usually(0.1, 5, "acids, colours and flavours"),
 		text("ingredient[].note", "anything to remember").or("none"),
 
 		list("recipe", Optional, "one sweet; amounts are parts by mass and scale to any charge"),
@@ -35,47 +67,105 @@ func sweetFields() []Field {
 		text("recipe[].name", "name on screens and labels"),
 		list("recipe[].boil", Required, "what goes into the kettle at the start"),
 		of("recipe[].boil[].ingredient", "ingredient", "which ingredient"),
-		amount("recipe[].boil[].mass", Mass, 1e-6, 1000, "how much, in the recipe as written; only proportions count"),
-		amount("recipe[].boil_to", Temperature, 100, 175, "true temperature at the end of the boil at 1013.25 hPa; this or water_left").or("from water_left"),
-		amount("recipe[].water_left", Share, 0.005, 0.15, "water left at the end of the boil; this or boil_to").or("from boil_to"),
+		amount("recipe[].boil[].mass", Mass, 1e-6, 1000, "how much, in the recipe as written; only proportions count").
+			mostly("2 parts of sugar to 1 of glucose syrup; water a third of the sugar").
+			because("Syrup keeps a boil from graining: under 12 % of the solids it is at risk, from 25 % on it is easy."),
+		amount("recipe[].boil_to", Temperature, 100, 175, "true temperature at the end of the boil, as at sea level; this or water_left").or("from water_left").
+			usually(146, 154, "with glucose syrup").
+			usually(152, 157, "with cream of tartar").
+			from(source.UWWiki, source.Guide1896).
+			because("Type the recipe's figure as it stands at the sea, and the true one. The batch sheet takes off what the height of the room takes off and adds what the glass reads too much."),
+		amount("recipe[].water_left", Share, 0.005, 0.15, "water left at the end of the boil; this or boil_to").or("from boil_to").
+			usually(0.02, 0.03, "").
+			because("For a shop that knows the water and not the temperature. More water is softer and stickier, less is harder on the sugar and on the hands.").
+			rarely(),
 		list("recipe[].addition", Optional, "something added after the start of the boil"),
 		of("recipe[].addition[].ingredient", "ingredient", "which ingredient"),
-		word("recipe[].addition[].stage", recipe.Stages(), "when: in the boil, at its end with the flame off, on the slab as it is poured, folded in"),
-		amount("recipe[].addition[].dose", Share, 1e-6, 0.2, "share of the finished mass of its portion, or of the whole boil"),
+		word("recipe[].addition[].stage", recipe.Stages(), "when: in the boil, at its end with the flame off, on the slab as it is poured, folded in").
+			mostly("watery colours at the end, flame off; the rest folded in").
+			because("A liquid on hot sugar spits, oils and spirit catch fire over a flame, and acid in a hot boil inverts it."),
+		amount("recipe[].addition[].dose", Share, 1e-6, 0.2, "share of the finished mass of its portion, or of the whole boil").
+			usually(0.005, 0.015, "acid").
+			usually(0.0005, 0.003, "oil or essence").
+			usually(0.0001, 0.001, "colour").
+			from(source.Hartel2012, source.Practice).
+			because("The maker of a flavour or colour says how much is right, and the law of the market how much is allowed: the program knows neither."),
 		Field{Path: "recipe[].addition[].portion", Kind: Ref, Refs: "portion", Text: "which portion of this recipe"}.or("the whole boil"),
 		list("recipe[].portion", Required, "a part of the batch with its own colour and working"),
-		ident("recipe[].portion[].id", "short name"),
-		amount("recipe[].portion[].share", Share, 0.001, 1, "share of the batch; a recipe's shares sum to 100 %"),
-		text("recipe[].portion[].colour", "colour in words"),
-		{Path: "recipe[].portion[].paint", Kind: Paint, Text: "colour to draw it in, \"#rrggbb\""},
-		word("recipe[].portion[].work", []recipe.Work{recipe.Clear, recipe.Pulled}, "folded clear or pulled"),
-		amount("recipe[].portion[].air", Share, 0.005, 0.3, "air kept by a pulled portion, share of its volume").or("8.5 % if pulled"),
+		ident("recipe[].portion[].id", "short name for additions and products to mean it by"),
+		amount("recipe[].portion[].share", Share, 0.001, 1, "share of the batch; a recipe's shares sum to 100 %").
+			usually(1, 1, "of one colour").
+			usually(0.2, 0.8, "of two"),
+		text("recipe[].portion[].colour", "colour in words").
+			mostly("clear gold, pulled white and the like"),
+		Field{Path: "recipe[].portion[].paint", Kind: Paint, Text: "colour to draw it in, \"#rrggbb\""},
+		word("recipe[].portion[].work", []recipe.Work{recipe.Clear, recipe.Pulled}, "folded clear or pulled").
+			mostly("clear; pulled for white and for a satin look"),
+		amount("recipe[].portion[].air", Share, 0.005, 0.3, "air kept by a pulled portion, share of its volume").or("8.5 % if pulled").
+			usually(0.05, 0.12, "").
+			because("A pulled piece fills the same mould and weighs less, so more go into a bag."),
 		table("recipe[].flavour", Required, "what it leaves behind and what it cannot stand"),
-		ident("recipe[].flavour.family", "flavour family, the channel it leaves on slab, hook and rolls"),
-		amount("recipe[].flavour.carry_over", Count, 0, recipe.MostLevel, "level it leaves: 0 none, 6 very strong; a wipe takes 2"),
-		amount("recipe[].flavour.taint_limit", Count, 0, recipe.MostLevel, "level of another family it tolerates: 0 easily tainted, 6 nothing shows"),
-		{Path: "recipe[].flavour.tolerates", Kind: Levels, Need: Optional, Default: "none", Low: 0, High: recipe.MostLevel, Text: "families it tolerates more of, each with its level"},
+		ident("recipe[].flavour.family", "flavour family, the channel it leaves on slab, hook and rolls").
+			mostly("one word, such as lemon, mint, butter").
+			because("Sweets of one family may follow each other; another family has to bear what the line still tastes of."),
+		amount("recipe[].flavour.carry_over", Count, 0, recipe.MostLevel, "level it leaves: 0 none, 6 very strong; a wipe takes 2").
+			usually(1, 2, "barley, butter, malt").
+			usually(2, 3, "fruit").
+			usually(4, 6, "anise, clove, mint").
+			because("How much it leaves on slab, hook and rolls for the next sweet. The day runs from mild to strong because of it."),
+		amount("recipe[].flavour.taint_limit", Count, 0, recipe.MostLevel, "level of another family it tolerates: 0 easily tainted, 6 nothing shows").
+			usually(1, 2, "mild sweets").
+			usually(4, 5, "mint, clove and the like").
+			because("The next sweet must bear what is left on the line, or a wipe or a wash comes before it. Too low costs washes, too high brings mint into the barley sugar: taste and adjust."),
+		Field{Path: "recipe[].flavour.tolerates", Kind: Levels, Need: Optional, Default: "none", Low: 0, High: recipe.MostLevel, Text: "families it tolerates more of, each with its level"}.
+			mostly("families that go together: a damson sweet takes rhubarb 3").
+			rarely(),
 		table("recipe[].stain", Optional, "colour it leaves behind").or("it neither stains nor minds"),
-		amount("recipe[].stain.carry_over", Count, 0, recipe.MostLevel, "level of colour it leaves"),
-		amount("recipe[].stain.limit", Count, 0, recipe.MostLevel, "level of colour it tolerates"),
+		amount("recipe[].stain.carry_over", Count, 0, recipe.MostLevel, "level of colour it leaves: 0 none, 6 very strong").
+			usually(0, 1, "pale").
+			usually(2, 3, "deep colours"),
+		amount("recipe[].stain.limit", Count, 0, recipe.MostLevel, "level of colour it tolerates: 0 easily stained, 6 nothing shows").
+			usually(1, 2, "pale").
+			usually(3, 4, "deep colours"),
 		of("recipe[].rolls", "rolls", "pair of rolls it runs through"),
-		word("recipe[].finish", []recipe.Finish{recipe.Plain, recipe.Dusted, recipe.Sanded}, "what is done to the sieved pieces").std(string(recipe.Plain)),
-		amount("recipe[].finish_gain", Share, 0.0005, 0.15, "dusting or sanding kept, share of the mass of the pieces").or("none"),
-		of("recipe[].finish_with", "ingredient", "what it is dusted or sanded with").or("nothing"),
-		of("recipe[].kettle", "kettle", "kettle it wants").or("the day's kettle"),
+		word("recipe[].finish", []recipe.Finish{recipe.Plain, recipe.Dusted, recipe.Sanded}, "what is done to the sieved pieces").std(string(recipe.Plain)).
+			mostly("plain; dusted where sweets stick, sanded for sour ones"),
+		amount("recipe[].finish_gain", Share, 0.0005, 0.15, "dusting or sanding kept, share of the mass of the pieces").or("none").
+			usually(0.005, 0.015, "dusted").
+			usually(0.03, 0.08, "sanded").
+			because("Weigh the pieces before and after: it adds to what there is to pack.").
+			rarely(),
+		of("recipe[].finish_with", "ingredient", "what it is dusted or sanded with").or("nothing").
+			rarely(),
+		of("recipe[].kettle", "kettle", "kettle it wants").or("the day's kettle").
+			rarely(),
 		text("recipe[].note", "anything to remember").or("none"),
 
 		list("product", Optional, "something sold: a bag or jar of one sweet or of a mixture"),
 		ident("product[].id", "short name"),
 		text("product[].name", "name on screens and labels"),
-		amount("product[].net", Mass, 1e-3, 25, "net weight on the label"),
-		word("product[].by", []bag.Share{bag.ByPiece, bag.ByMass}, "whether parts share it by pieces or by mass").or("piece"),
+		amount("product[].net", Mass, 1e-3, 25, "net weight on the label").
+			usually(0.1, 0.25, "bags").
+			usually(0.25, 0.5, "jars").
+			because("What the label promises, the sweets alone. The bag or jar is tare."),
+		word("product[].by", []bag.Share{bag.ByPiece, bag.ByMass}, "whether parts share it by pieces or by mass").or("piece").
+			mostly("piece for mixtures, so that no colour runs short").
+			rarely(),
 		list("product[].part", Required, "one sweet in it"),
 		of("product[].part[].recipe", "recipe", "which sweet"),
-		Field{Path: "product[].part[].portion", Kind: Ref, Refs: "portion", Text: "which portion of that recipe"}.or("the portions as made"),
-		amount("product[].part[].share", Number, 1e-3, 1e4, "its part of the mixture; only proportions count"),
-		amount("product[].part[].least", Count, 1, 1e4, "pieces a bag must hold at least").or("no least"),
-		word("product[].pack", []string{"bag", "jar"}, "what it is packed in").or("bag"),
-		Field{Path: "product[].price", Kind: Money, Text: "what one is sold for over the counter, tax as the shop shows it"}.or("not set"),
+		Field{Path: "product[].part[].portion", Kind: Ref, Refs: "portion", Text: "which portion of that recipe"}.or("the portions as made").
+			rarely(),
+		amount("product[].part[].share", Number, 1e-3, 1e4, "its part of the mixture; only proportions count").
+			usually(1, 3, "").
+			because("Of a mixture 2, 2 and 1 means two fifths, two fifths and one fifth."),
+		amount("product[].part[].least", Count, 1, 1e4, "pieces a bag must hold at least").or("no least").
+			usually(4, 20, "").
+			because("Chance leaves a colour out of a small bag now and then. With a least count the bag is made up by hand.").
+			rarely(),
+		word("product[].pack", []string{"bag", "jar"}, "what it is packed in").or("bag").
+			mostly("bag").
+			rarely(),
+		Field{Path: "product[].price", Kind: Money, Text: "what one is sold for over the counter"}.or("not set").
+			because("With tax or without it, as the shop's market has prices shown."),
 	}
 }

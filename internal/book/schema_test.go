@@ -2,12 +2,15 @@ package book_test
 
 import (
 	"reflect"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"slabside/internal/book"
 	q "slabside/internal/quantity"
+	"slabside/internal/source"
 )
 
 // kindTypes says which Go types a kind of field may have.
@@ -189,5 +192,132 @@ func TestStandardPressure(t *testing.T) {
 	}
 	if !slices.IsSorted([]float64{float64(book.StandardPressure(100)), float64(book.StandardPressure(0)), float64(book.StandardPressure(-400))}) {
 		t.Error("pressure does not rise downwards")
+	}
+}
+
+// needNoUsual are the fields of which nothing can be said that makers usually give:
+// beside those of kinds that speak for themselves.
+var needNoUsual = []string{
+	"format", "shop.name", "shop.place",
+	"kettle[].name", "slab[].name", "hook[].name", "machine[].name", "rolls[].name", "board[].name", "bench[].name", "sieve[].name",
+	"scale[].name", "glass[].name", "hand[].name", "ingredient[].name", "recipe[].name", "product[].name",
+	"kettle[].tested.by", "rolls[].tested.by", "ingredient[].lot[].lot", "ingredient[].lot[].supplier", "stock[].lot",
+	"ingredient[].note", "recipe[].note", "day.rule[].why",
+	"product[].price", "day.break[].from", "day.break[].to", "day.announced_pour[].at",
+}
+
+// Every field says what makers usually give, but for things and references, names,
+// marks, dates and notes; a new one that does neither fails here.
+func TestUsual_OfEveryField(t *testing.T) {
+	t.Parallel()
+	spoken := []book.Kind{book.Table, book.List, book.ID, book.Ref, book.Date, book.Paint}
+	left := map[string]bool{}
+	for _, path := range needNoUsual {
+		left[path] = true
+	}
+	for _, f := range book.Schema() {
+		says := f.Usually(q.Point) != ""
+		switch {
+		case left[f.Path] && says:
+			t.Errorf("%s has a usual value and is listed as needing none", f.Path)
+		case !left[f.Path] && !says && !slices.Contains(spoken, f.Kind):
+			t.Errorf("%s does not say what makers usually give", f.Path)
+		}
+		delete(left, f.Path)
+	}
+	for path := range left {
+		t.Errorf("%s is listed and not in the schema", path)
+	}
+}
+
+// inUnits finds an amount with a unit that some shops do not use.
+var inUnits = regexp.MustCompile(`\d ?(°C|°F|C|F|K|kg|g|mg|lb|oz|L|mm|cm|m|in|ft|kW|hPa)\b`)
+
+// Usual values lie within the limits, are of amounts only and have a source; what a
+// field is when it is left out is usual. Words name no amounts, which would stand in
+// one shop's units alone.
+func TestUsual_Values(t *testing.T) {
+	t.Parallel()
+	for _, f := range book.Schema() {
+		u := f.Usual
+		for _, s := range u.Spans {
+			if !f.Kind.Numeric() || s.Low > s.High || s.Low < f.Low || s.High > f.High {
+				t.Errorf("%s: usually %g to %g, limits %g to %g", f.Path, s.Low, s.High, f.Low, f.High)
+			}
+			if inUnits.MatchString(s.Of) {
+				t.Errorf("%s: %q has an amount in it", f.Path, s.Of)
+			}
+		}
+		for _, text := range []string{u.Words, f.Why} {
+			if inUnits.MatchString(text) {
+				t.Errorf("%s: %q has an amount in it", f.Path, text)
+			}
+		}
+		if (f.Usually(q.Point) == "") != (len(u.Sources) == 0) {
+			t.Errorf("%s: usually %q, sources %v", f.Path, f.Usually(q.Point), u.Sources)
+		}
+		for _, k := range u.Sources {
+			if _, ok := source.Lookup(k); !ok {
+				t.Errorf("%s: no source %q", f.Path, k)
+			}
+		}
+		if f.Need == book.Standing && len(u.Spans) > 0 && !slices.ContainsFunc(u.Spans, func(s book.Span) bool { return holds(t, f, s) }) {
+			t.Errorf("%s: left out it is %s, which is not usual: %s", f.Path, f.Default, f.Usually(q.Point))
+		}
+		if f.Rare && f.Need == book.Required {
+			t.Errorf("%s must be given and is folded away", f.Path)
+		}
+	}
+}
+
+// holds reports whether what a standing field starts as lies within a span.
+func holds(t *testing.T, f book.Field, s book.Span) bool {
+	t.Helper()
+	var x float64
+	var err error
+	switch f.Kind {
+	case book.Duration:
+		var d q.Duration
+		err = d.UnmarshalText([]byte(f.Default))
+		x = d.Std().Seconds()
+	case book.Mass:
+		var m q.Kilograms
+		err = m.UnmarshalText([]byte(f.Default))
+		x = float64(m)
+	case book.Temperature:
+		var c q.Celsius
+		err = c.UnmarshalText([]byte(f.Default))
+		x = float64(c)
+	case book.Share:
+		var p q.Fraction
+		err = p.UnmarshalText([]byte(f.Default))
+		x = float64(p)
+	default:
+		x, err = strconv.ParseFloat(f.Default, 64)
+	}
+	if err != nil {
+		t.Fatalf("%s: %v", f.Path, err)
+	}
+	return x >= s.Low && x <= s.High
+}
+
+func TestUsuallyReadsWell(t *testing.T) {
+	t.Parallel()
+	for _, f := range book.Schema() {
+		want, ok := map[string]string{
+			"recipe[].boil_to":            "146–154 °C with glucose syrup; 152–157 °C with cream of tartar",
+			"kettle[].efficiency":         "35–55 % sunk in the ring of a candy stove; 25–40 % on a range top",
+			"kettle[].smear":              "50–150 g",
+			"rolls[].piece":               "0.9 g acid drops; 2–4.5 g other drops",
+			"glass[].offset":              "-2 K to 2 K",
+			"scale[].capacity":            "15–60 kg for sugar and boils; 300 g to 2 kg for acids and flavours",
+			"room.times.first_turn":       "1–2 min on cooled steel; 2–3 min on marble",
+			"machine[].hands":             "2",
+			"recipe[].flavour.carry_over": "1–2 barley, butter, malt; 2–3 fruit; 4–6 anise, clove, mint",
+			"shop.name":                   "",
+		}[f.Path]
+		if got := f.Usually(q.Point); ok && got != want {
+			t.Errorf("%s: usually %q, want %q", f.Path, got, want)
+		}
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"slabside/internal/fault"
 )
 
 // Validate returns everything in the book that does not hang together, errors
@@ -184,10 +186,7 @@ func didYouMean(s string, known []string) string {
 
 // quoted echoes a piece of input, kept short.
 func quoted(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		s = string(r[:40]) + "…"
-	}
-	return strconv.Quote(s)
+	return strconv.Quote(fault.Clip(s, fault.Echo))
 }
 
 // howTo says how a value of the field is written.

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"slabside/internal/book"
+	"slabside/internal/fault"
 )
 
 // Most is the largest shop-book file that is read, in bytes.
@@ -201,7 +202,7 @@ func (d *decoder) unknownKey(e entry, path string, keys []string) {
 	if path != "" {
 		where = book.Pattern(path)
 	}
-	d.note(e.at, join(path, short(e.name)), UnknownKey, fmt.Sprintf("no key %q is known in %s", short(e.name), where), hint)
+	d.note(e.at, join(path, fault.Clip(e.name, fault.Echo)), UnknownKey, fmt.Sprintf("no key %q is known in %s", fault.Clip(e.name, fault.Echo), where), hint)
 }
 
 // absent deals with a key that is not in the file.
@@ -230,12 +231,4 @@ func join(path, key string) string {
 		return key
 	}
 	return path + "." + key
-}
-
-// short echoes a piece of the file without flooding the message.
-func short(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
 }

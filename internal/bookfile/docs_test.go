@@ -10,6 +10,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"slabside/internal/book"
+	q "slabside/internal/quantity"
+	"slabside/internal/source"
 )
 
 const docsFile = "../../docs/shop-book.md"
@@ -56,7 +58,17 @@ func row(f book.Field, section string) string {
 	case book.Standing:
 		need = "left out: `" + f.Default + "`"
 	}
-	return fmt.Sprintf("| `%s` | %s | %s | %s |\n", key, how, need, strings.ReplaceAll(f.Text, "|", "\\|"))
+	usually := f.Usually(q.Point)
+	for _, k := range f.Usual.Sources {
+		if k != source.Practice {
+			usually += fmt.Sprintf(" (`%s`)", k)
+		}
+	}
+	meaning := f.Text
+	if f.Why != "" {
+		meaning += ". " + f.Why
+	}
+	return fmt.Sprintf("| `%s` | %s | %s | %s | %s |\n", key, how, need, usually, strings.ReplaceAll(meaning, "|", "\\|"))
 }
 
 // The reference page lists every key of the schema with its kind, limits,
@@ -72,7 +84,7 @@ func TestReferencePage(t *testing.T) {
 		}
 		var b strings.Builder
 		head, _, _ := strings.Cut(block, "\n")
-		fmt.Fprintf(&b, "%s\n| key | value | need | meaning |\n| --- | --- | --- | --- |\n", head)
+		fmt.Fprintf(&b, "%s\n| key | value | need | usually | meaning |\n| --- | --- | --- | --- | --- |\n", head)
 		for _, section := range names {
 			for _, f := range book.Schema() {
 				isHead := strings.TrimSuffix(section, "[]") == f.Path && section != "" || f.Path == "room.times"

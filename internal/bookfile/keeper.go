@@ -163,7 +163,7 @@ func takeOut(b *book.Book, n store.Name) error {
 			return nil
 		}
 	}
-	return fault.NotFound("no %s with the id %q", n.Kind, short(n.Slug))
+	return fault.NotFound("no %s with the id %q", n.Kind, fault.Clip(n.Slug, fault.Echo))
 }
 
 // rewrite writes a sound book over the file.
@@ -226,6 +226,11 @@ func (k *Keeper) SetToMake(ctx context.Context, lines []demand.Line, expect stor
 
 func (k *Keeper) moved() error {
 	return fault.Conflict("%s was changed by someone else", k.name()).WithHint("read it again and repeat the change")
+}
+
+// ToMakeBefore reports that a file keeps none.
+func (k *Keeper) ToMakeBefore(context.Context) ([]demand.Line, error) {
+	return nil, fault.NotFound("no lines to make of before: " + noHistory)
 }
 
 // Acts reports that a file keeps none.

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"slabside/internal/book"
 	"slabside/internal/bookfile"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
@@ -254,6 +255,16 @@ func TestImportIntoAFile(t *testing.T) {
 	got, _, err = k.Book(t.Context())
 	if err != nil || len(got.Recipes) != 4 || len(got.Products) != 3 || len(got.ToMake) != 3 {
 		t.Errorf("%d recipes, %d products, %d lines (%v)", len(got.Recipes), len(got.Products), len(got.ToMake), err)
+	}
+
+	// Lines that are there and none empty the list.
+	day := got.Day
+	day.Opens = "07:30"
+	if head2, _, err = k.Import(t.Context(), book.Book{Day: day, ToMake: []demand.Line{}}, head2, store.Meta{}); err != nil {
+		t.Fatal(err)
+	}
+	if got, _, err = k.Book(t.Context()); err != nil || len(got.ToMake) != 0 || got.Day.Opens != "07:30" {
+		t.Errorf("%d lines, opens %s (%v)", len(got.ToMake), got.Day.Opens, err)
 	}
 
 	bad := shoptest.Book()

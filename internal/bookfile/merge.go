@@ -11,13 +11,10 @@ import (
 	"slabside/internal/store"
 )
 
-// linesToMake is what changes call the lines to make.
-const linesToMake = "lines to make"
-
 // merge lays b over old: things of the same id are replaced, new ones put in
 // their place of b's order, none deleted. A shop, room or day that is all zero
-// counts as absent; lines to make replace the kept ones if b has any, stock if it
-// is not nil.
+// counts as absent; lines to make and stock replace the kept ones if they are not
+// nil.
 func merge(old, b book.Book) (book.Book, store.Changes) {
 	out := old
 	out.Format = book.Format
@@ -28,13 +25,13 @@ func merge(old, b book.Book) (book.Book, store.Changes) {
 		o, n := vo.Field(i), vb.Field(i)
 		name := key
 		if key == toMakeKey {
-			name = linesToMake
+			name = store.LinesToMake
 		}
 		switch {
 		case key == "format":
 		case n.Kind() == reflect.Slice && key != toMakeKey && key != store.KindStock:
 			o.Set(mergeList(key, o, n, &ch))
-		case empty(n) && (key != store.KindStock || n.IsNil()):
+		case empty(n) && (key != store.KindStock && key != toMakeKey || n.IsNil()):
 			if !empty(o) && key != toMakeKey {
 				ch.Kept = append(ch.Kept, name)
 			}

@@ -10,6 +10,8 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"slabside/internal/fault"
 )
 
 // node is a value of the file with its place.
@@ -245,7 +247,7 @@ func (t *tree) heading(kind unstable.Kind, keys []*unstable.Node, at int) {
 			return
 		case last && e.val.kind != kind:
 			line, _ := t.place(e.at)
-			t.fail(at, fmt.Sprintf("%q was written %s on line %d", short(name), brackets(e.val.kind, name), line), "write "+brackets(e.val.kind, name)+" here as well")
+			t.fail(at, fmt.Sprintf("%q was written %s on line %d", fault.Clip(name, fault.Echo), brackets(e.val.kind, name), line), "write "+brackets(e.val.kind, name)+" here as well")
 			t.lost = true
 			return
 		case last && kind == unstable.Table && e.val.header:
@@ -267,15 +269,15 @@ func (t *tree) heading(kind unstable.Kind, keys []*unstable.Node, at int) {
 
 func brackets(k unstable.Kind, name string) string {
 	if k == unstable.ArrayTable {
-		return "[[" + short(name) + "]]"
+		return "[[" + fault.Clip(name, fault.Echo) + "]]"
 	}
-	return "[" + short(name) + "]"
+	return "[" + fault.Clip(name, fault.Echo) + "]"
 }
 
 // twice notes a key or table that is written a second time.
 func (t *tree) twice(at int, first entry, what string) {
 	line, _ := t.place(first.at)
-	t.fail(at, fmt.Sprintf("the %s %q is written twice, first on line %d", what, short(first.name), line), "keep one of them")
+	t.fail(at, fmt.Sprintf("the %s %q is written twice, first on line %d", what, fault.Clip(first.name, fault.Echo), line), "keep one of them")
 }
 
 // keyValue puts a key with its value into a table. Offset is where the parser's
@@ -348,13 +350,5 @@ func (t *tree) secondOpinion() {
 			at = min(t.lines[row-1]+max(col-1, 0), max(len(t.data)-1, 0))
 		}
 	}
-	t.fail(at, "this is not TOML: "+clip(strings.TrimPrefix(err.Error(), "toml: ")), "")
-}
-
-// clip keeps a message of the library short.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 200 {
-		return string(r[:200]) + "…"
-	}
-	return s
+	t.fail(at, "this is not TOML: "+fault.Clip(strings.TrimPrefix(err.Error(), "toml: "), 200), "")
 }

@@ -103,7 +103,7 @@ func (d *decoder) levels(v reflect.Value, n *node, f book.Field, path string) {
 	}
 	v.Set(reflect.MakeMap(v.Type()))
 	for _, e := range n.keys {
-		at := join(path, short(e.name))
+		at := join(path, fault.Clip(e.name, fault.Echo))
 		d.at[at] = e.at
 		k, ok := d.whole(e.val, at)
 		if ok {
@@ -144,7 +144,7 @@ func (d *decoder) scalar(v reflect.Value, n *node, f book.Field, path string) {
 		case n.kind != unstable.Float && n.kind != unstable.Integer:
 			d.wrong(n, f, path, "write a number without quotes, such as 1.2")
 		case err != nil || math.IsNaN(x) || math.IsInf(x, 0):
-			d.fail(n.from, path, BadAmount, fmt.Sprintf("%s is not a number that can be meant", short(n.text)), "write a decimal number, such as 1.2")
+			d.fail(n.from, path, BadAmount, fmt.Sprintf("%s is not a number that can be meant", fault.Clip(n.text, fault.Echo)), "write a decimal number, such as 1.2")
 		default:
 			v.SetFloat(x)
 		}
@@ -172,7 +172,7 @@ func (d *decoder) whole(n *node, path string) (int64, bool) {
 	}
 	k, err := strconv.ParseInt(strings.ReplaceAll(n.text, "_", ""), 0, 32)
 	if err != nil {
-		d.fail(n.from, path, BadAmount, short(n.text)+" is too large a number", "")
+		d.fail(n.from, path, BadAmount, fault.Clip(n.text, fault.Echo)+" is too large a number", "")
 		return 0, false
 	}
 	return k, true

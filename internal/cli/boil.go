@@ -27,6 +27,7 @@ type boilCmd struct {
 	To        *q.Celsius  `help:"Boil to this true temperature, here." placeholder:"TEMP" eg:"149C"`
 	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE" eg:"2.5%"`
 	StandsUp  *q.Celsius  `help:"Boil to where the finished sweet stands up to this." name:"stands-up-to" placeholder:"TEMP" eg:"43C"`
+	Invert    *q.Fraction `help:"Dose the recipe's cream of tartar so that so much of the sweet is invert." placeholder:"SHARE" eg:"14%"`
 	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT" eg:"600m"`
 	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE" eg:"950hPa"`
 }
@@ -34,7 +35,7 @@ type boilCmd struct {
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
 	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
-		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
+		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
 	if err != nil {
 		return err
 	}
@@ -76,6 +77,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 	row("dry solids", r.SolidsKg, u.SayMass)
 	row("water boiled off", r.WaterOffKg, u.SayMass)
 	row("stands up to", r.GlassC, temp)
+	row("invert sugar", r.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) })
 	row("sound pieces", r.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") })
 	row("time with the flame", r.BoilTimeS, u.SayMinutes)
 	row("gas or power", r.EnergyKWh, func(e q.Estimate) string {

@@ -56,31 +56,23 @@ type peopleListCmd struct{}
 
 // Run lists people, tablets and tokens.
 func (c *peopleListCmd) Run(s *session) error {
-	return s.withBook(false, func(a *app.App) error {
-		st, err := a.Access(s.ctx)
-		if err != nil {
-			return err
+	return s.withAccess(func(_ *app.App, st access.State) error {
+		r := PeopleResult{People: []PersonLine{}, Tablets: []TabletLine{}, Tokens: []TokenLine{}}
+		for _, p := range st.People {
+			r.People = append(r.People, PersonLine{p.ID, p.Name, p.Role})
 		}
-		return s.listPeople(&st)
+		for _, t := range st.Tablets {
+			r.Tablets = append(r.Tablets, TabletLine{t.ID, t.Name, t.Paired, t.Seen})
+		}
+		for _, t := range st.Tokens {
+			l := TokenLine{ID: t.ID, Name: t.Name, Role: t.Role, Made: t.Made}
+			if !t.Used.IsZero() {
+				l.Used = &t.Used
+			}
+			r.Tokens = append(r.Tokens, l)
+		}
+		return s.print(r, func(p *printer) { printPeople(p, r, st.Open()) })
 	})
-}
-
-func (s *session) listPeople(st *access.State) error {
-	r := PeopleResult{People: []PersonLine{}, Tablets: []TabletLine{}, Tokens: []TokenLine{}}
-	for _, p := range st.People {
-		r.People = append(r.People, PersonLine{p.ID, p.Name, p.Role})
-	}
-	for _, t := range st.Tablets {
-		r.Tablets = append(r.Tablets, TabletLine{t.ID, t.Name, t.Paired, t.Seen})
-	}
-	for _, t := range st.Tokens {
-		l := TokenLine{ID: t.ID, Name: t.Name, Role: t.Role, Made: t.Made}
-		if !t.Used.IsZero() {
-			l.Used = &t.Used
-		}
-		r.Tokens = append(r.Tokens, l)
-	}
-	return s.print(r, func(p *printer) { printPeople(p, r, st.Open()) })
 }
 
 func printPeople(p *printer, r PeopleResult, open bool) {
@@ -170,13 +162,20 @@ func (c *peopleRemoveCmd) Run(s *session) error {
 	})
 }
 
-// withPerson opens the book and finds a person by name.
-func (s *session) withPerson(name string, do func(a *app.App, id string) error) error {
+// withAccess opens the book and reads who may do what.
+func (s *session) withAccess(do func(a *app.App, st access.State) error) error {
 	return s.withBook(false, func(a *app.App) error {
 		st, err := a.Access(s.ctx)
 		if err != nil {
 			return err
 		}
+		return do(a, st)
+	})
+}
+
+// withPerson opens the book and finds a person by name.
+func (s *session) withPerson(name string, do func(a *app.App, id string) error) error {
+	return s.withAccess(func(a *app.App, st access.State) error {
 		for _, p := range st.People {
 			if strings.EqualFold(p.Name, name) {
 				return do(a, p.ID)
@@ -252,11 +251,7 @@ type tokenRemoveCmd struct {
 
 // Run takes a token back.
 func (c *tokenRemoveCmd) Run(s *session) error {
-	return s.withBook(false, func(a *app.App) error {
-		st, err := a.Access(s.ctx)
-		if err != nil {
-			return err
-		}
+	return s.withAccess(func(a *app.App, st access.State) error {
 		for _, t := range st.Tokens {
 			if strings.EqualFold(t.Name, c.Name) {
 				if err := a.RemoveToken(s.ctx, t.ID); err != nil {

@@ -2,6 +2,7 @@ package entry
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strconv"
@@ -19,6 +20,12 @@ type Form struct {
 	Like string            // of the thing a new one is a copy of, "" none
 	Text map[string]string // by name, as typed; what is missing is empty
 	Rows map[string]int    // rows of every list, by name
+}
+
+// Clone returns a form that can be changed without changing this one.
+func (f Form) Clone() Form {
+	f.Text, f.Rows = maps.Clone(f.Text), maps.Clone(f.Rows)
+	return f
 }
 
 // Kinds returns the kinds of thing a form can hold, in the book's order, without
@@ -68,7 +75,7 @@ type place struct {
 func find(b *book.Book, kind, id string) (place, error) {
 	f, ok := fieldOf(kind)
 	if !ok {
-		return place{}, fault.NotFound("there is no kind of thing called %q", clip(kind))
+		return place{}, fault.NotFound("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 	}
 	v := reflect.ValueOf(b).Elem().FieldByIndex(f.Index)
 	if Single(kind) {
@@ -79,15 +86,7 @@ func find(b *book.Book, kind, id string) (place, error) {
 			return place{v.Index(i), fmt.Sprintf("%s[%d]", kind, i), kind + "[]"}, nil
 		}
 	}
-	return place{}, fault.NotFound("no %s with the id %q", kind, clip(id)).WithHint("it may have been renamed or taken out")
-}
-
-// clip keeps an echoed piece of input short.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
+	return place{}, fault.NotFound("no %s with the id %q", kind, fault.Clip(id, fault.Echo)).WithHint("it may have been renamed or taken out")
 }
 
 // Thing is a thing of a book as a list names it.
@@ -123,7 +122,7 @@ func NameOf(b *book.Book, kind, id string) string {
 // New returns the form of a new thing with the usual values filled in.
 func New(b *book.Book, kind string) (Form, error) {
 	if _, ok := fieldOf(kind); !ok || Single(kind) {
-		return Form{}, fault.NotFound("there is no kind of thing called %q", clip(kind))
+		return Form{}, fault.NotFound("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 	}
 	form := Form{Kind: kind, Text: map[string]string{}, Rows: map[string]int{}}
 	for _, c := range rows().below(kind + "[]") {

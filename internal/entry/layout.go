@@ -1,7 +1,6 @@
 package entry
 
 import (
-	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,31 +8,39 @@ import (
 	"unicode/utf8"
 
 	"slabside/internal/book"
-	q "slabside/internal/quantity"
+	"slabside/internal/fault"
+	"slabside/internal/source"
 )
 
 // Node is a field of a form, a group of them or rows of them, ready to be shown.
 type Node struct {
-	Name   string // of the field in the form
-	Label  string
-	Help   string // what it is
-	Kind   book.Kind
-	Must   bool   // it has to be given
-	Usual  string // what leaving it out means, or what it starts as; "" nothing
-	Limits string // "1 L to 200 L"
-	Value  string // as typed
-	Choice []Choice
-	Open   bool    // the choices are suggestions: another text may be meant
-	Sub    []Node  // of a table
-	Rows   []Row   // of a list
-	Fault  *Fault  // what is wrong here
-	Faults []Fault // of a table or list and all below it
+	Name    string // of the field in the form
+	Helped  string // the field whose help is this one's too: of the first row of a list; else its own name
+	Label   string
+	Help    string // what it is
+	Why     string // why it is asked; "" where the help says enough
+	Kind    book.Kind
+	Must    bool   // it has to be given
+	LeftOut string // what leaving it out means, or what it starts as; "" nothing
+	Usually string // what makers give; "" nothing is known
+	Sources []source.Key
+	Limits  string // "1 L to 200 L"
+	Value   string // as typed
+	Given   bool   // it, or something in it, says more than leaving it out would
+	Rare    bool   // few shops give it
+	Choice  []Choice
+	Open    bool    // the choices are suggestions: another text may be meant
+	Sub     []Node  // of a table
+	Rows    []Row   // of a list
+	Fault   *Fault  // what is wrong here
+	Faults  []Fault // of a table or list and all below it
 }
 
 // Row is one row of a list.
 type Row struct {
 	N    int // from 0
 	Name string
+	Of   string // label of the list
 	Sub  []Node
 }
 
@@ -51,13 +58,13 @@ type Choice struct {
 func Layout(b *book.Book, f Form, faults []Fault) []Node {
 	l := layout{b: b, form: f, faults: faults, schema: rows()}
 	if at, ok := l.schema.fields[f.Kind]; ok && Single(f.Kind) && at.Kind == book.List {
-		return []Node{l.node(at, f.Kind)}
+		return []Node{l.node(at, f.Kind, f.Kind)}
 	}
 	pattern := f.Kind
 	if !Single(f.Kind) {
 		pattern += "[]"
 	}
-	return l.nodes(pattern, "")
+	return l.nodes(pattern, "", "")
 }
 
 type layout struct {
@@ -67,22 +74,28 @@ type layout struct {
 	schema schema
 }
 
-func (l *layout) nodes(pattern, name string) []Node {
+// nodes lays out what is in a table, a thing or a row. The help of a row's fields
+// stands by those of the first one, which has the name helped.
+func (l *layout) nodes(pattern, name, helped string) []Node {
 	var out []Node
 	for _, f := range l.schema.below(pattern) {
 		if key(f) == "id" && name == "" && l.form.ID != "" {
 			continue // it stays what it is
 		}
-		out = append(out, l.node(f, join(name, key(f))))
+		out = append(out, l.node(f, join(name, key(f)), join(helped, key(f))))
 	}
 	return out
 }
 
-func (l *layout) node(f book.Field, name string) Node {
-	n := Node{Name: name, Label: capital(label(f)), Help: words(f.Text), Kind: f.Kind, Must: f.Need == book.Required, Value: l.form.Text[name]}
-	if f.Need != book.Required {
-		n.Usual = words(f.Default)
+func (l *layout) node(f book.Field, name, helped string) Node {
+	n := Node{Name: name, Helped: helped, Label: capital(label(f)), Help: words(f.Text), Why: f.Why, Kind: f.Kind, Must: f.Need == book.Required,
+		Sources: f.Usual.Sources, Value: l.form.Text[name], Rare: f.Rare}
+	u := l.b.Shop.Units
+	n.Usually = usually(f, u)
+	if f.Need != book.Required && f.Kind != book.Flag { // what is not ticked says what that means
+		n.LeftOut = words(standing(f, u))
 	}
+	n.Given = n.Value != "" && (f.Need != book.Standing || n.Value != standing(f, u))
 	for i := range l.faults {
 		switch x := &l.faults[i]; {
 		case x.Name == name && n.Fault == nil:
@@ -94,12 +107,17 @@ func (l *layout) node(f book.Field, name string) Node {
 	}
 	switch f.Kind {
 	case book.Table:
-		n.Sub = l.nodes(f.Path, name)
+		n.Sub = l.nodes(f.Path, name, helped)
+		n.Given = slices.ContainsFunc(n.Sub, func(s Node) bool { return s.Given })
+		for i := range n.Sub {
+			n.Sub[i].Must = n.Sub[i].Must && n.Must // nothing of a table that is left out is needed
+		}
 	case book.List:
 		for i := range l.form.Rows[name] {
 			row := name + "." + strconv.Itoa(i)
-			n.Rows = append(n.Rows, Row{N: i, Name: row, Sub: l.nodes(f.Path+"[]", row)})
+			n.Rows = append(n.Rows, Row{N: i, Name: row, Of: n.Label, Sub: l.nodes(f.Path+"[]", row, helped+".0")})
 		}
+		n.Given = len(n.Rows) > 0
 	case book.Word:
 		n.choose(f.Words, f.Words)
 	case book.Words:
@@ -108,53 +126,13 @@ func (l *layout) node(f book.Field, name string) Node {
 		l.refer(&n, f)
 	case book.ID:
 		if name == "id" { // made of the thing's name when it is left out
-			n.Must, n.Usual = false, "made of the name"
+			n.Must, n.LeftOut, n.Rare = false, "made of the name", true
 		}
 	}
 	if f.Kind.Numeric() && f.Low < f.High {
-		n.Limits = limits(f, l.b.Shop.Units)
+		n.Limits = limits(f, u)
 	}
 	return n
-}
-
-// limits says between what a field lies. In US units, which the limits are not
-// round in, only about.
-func limits(f book.Field, u q.Reader) string {
-	low, high := f.Limits()
-	low, high = u.Decimal().Mark(low), u.Decimal().Mark(high)
-	if !u.US() {
-		return low + " to " + high
-	}
-	say := func(x float64) string {
-		var v any
-		switch f.Kind {
-		case book.Mass:
-			v = q.Kilograms(x)
-		case book.Temperature:
-			v = q.Celsius(x)
-		case book.Difference:
-			v = q.Kelvins(x)
-		case book.Volume:
-			v = q.Litres(x)
-		case book.Length:
-			v = q.Metres(x)
-		case book.Pressure:
-			v = q.Pascals(x)
-		case book.Power:
-			v = q.Watts(x)
-		default:
-			return ""
-		}
-		number, unit, _ := strings.Cut(printValue(reflect.ValueOf(v), book.Field{}, q.US.With(q.Point)), " ")
-		if y, err := strconv.ParseFloat(number, 64); err == nil {
-			number = u.Decimal().Mark(strconv.FormatFloat(y, 'g', 3, 64))
-		}
-		return number + " " + unit
-	}
-	if l := say(f.Low); l != "" {
-		return "about " + l + " to " + say(f.High)
-	}
-	return low + " to " + high
 }
 
 // choose offers words with their labels, and keeps what was typed among them.
@@ -168,7 +146,7 @@ func (n *Node) choose(values, labels []string) {
 	}
 	for _, t := range typed {
 		if t != "" && !slices.Contains(values, t) {
-			n.Choice = append(n.Choice, Choice{t, clip(t) + " (not known here)", true})
+			n.Choice = append(n.Choice, Choice{t, fault.Clip(t, fault.Echo) + " (not known here)", true})
 		}
 	}
 }
@@ -207,6 +185,9 @@ func (l *layout) refer(n *Node, f book.Field) {
 // label is the name of a field as a person says it.
 func label(f book.Field) string {
 	k := key(f)
+	if l, ok := pathLabels[f.Path]; ok {
+		return l
+	}
 	if l, ok := listLabels[k]; ok && (f.Kind == book.List || f.Kind == book.Table) {
 		return l
 	}
@@ -224,7 +205,14 @@ var labels = map[string]string{
 	"id": "short name", "de": "dextrose equivalent (DE)", "net": "net weight", "by": "shared by", "may": "may do",
 	"paint": "drawn in", "for": "for whom", "most": "most at once", "change": "time to change", "piece": "mass of one piece",
 	"piece_sd": "spread of a piece", "pieces_per_lb": "pieces to the pound", "class": "class, ± at 150 °C",
+	"finish_gain": "gain by dusting or sanding", "finish_with": "dusted or sanded with", "efficiency_low": "low end of the efficiency", "efficiency_high": "high end of the efficiency",
 	"air": "air kept", "least": "at least, pieces a bag", "glass": "thermometer",
+}
+
+// pathLabels are those of keys that mean something else elsewhere.
+var pathLabels = map[string]string{
+	"room.air": "air in the room", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
+	"kettle[].tested.by": "tested by", "kettle[].tested.on": "tested on", "rolls[].tested.by": "tested by", "rolls[].tested.on": "tested on",
 }
 
 var listLabels = map[string]string{

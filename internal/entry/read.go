@@ -36,7 +36,7 @@ func Put(b book.Book, f Form) (out book.Book, id string, faults []Fault) {
 	}
 	at, ok := fieldOf(f.Kind)
 	if !ok {
-		return fail(fault.NotFound("there is no kind of thing called %q", clip(f.Kind)))
+		return fail(fault.NotFound("there is no kind of thing called %q", fault.Clip(f.Kind, fault.Echo)))
 	}
 	out = b
 	var p place
@@ -299,12 +299,12 @@ func (r *reader) value(v reflect.Value, f book.Field, path, name string) {
 			v.SetBool(true)
 		case "no", "false":
 		default:
-			r.fail(name, fault.Invalid("%q is neither yes nor no", clip(text)))
+			r.fail(name, fault.Invalid("%q is neither yes nor no", fault.Clip(text, fault.Echo)))
 		}
 	case reflect.Int:
 		n, err := strconv.ParseInt(text, 10, 32)
 		if err != nil {
-			r.fail(name, fault.Invalid("%q is not a whole number", clip(text)).WithHint("write a whole number, such as 3"))
+			r.fail(name, fault.Invalid("%q is not a whole number", fault.Clip(text, fault.Echo)).WithHint("write a whole number, such as 3"))
 		}
 		v.SetInt(n)
 	case reflect.Float64:
@@ -324,7 +324,7 @@ func (r *reader) value(v reflect.Value, f book.Field, path, name string) {
 			i := strings.LastIndexFunc(w, unicode.IsSpace)
 			n, err := strconv.Atoi(w[i+1:])
 			if i < 0 || err != nil {
-				r.fail(name, fault.Invalid("%q does not end in a level", clip(w)).WithHint("write each with its level, such as mint 3, clove 2"))
+				r.fail(name, fault.Invalid("%q does not end in a level", fault.Clip(w, fault.Echo)).WithHint("write each with its level, such as mint 3, clove 2"))
 				return
 			}
 			k := strings.TrimSpace(w[:i])
@@ -344,7 +344,7 @@ func number(text string) (float64, error) {
 	}
 	x, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, fault.Invalid("%q is not a number", clip(text)).WithHint("write a number without a unit, such as 1.2")
+		return 0, fault.Invalid("%q is not a number", fault.Clip(text, fault.Echo)).WithHint("write a number without a unit, such as 1.2")
 	}
 	return x, nil
 }

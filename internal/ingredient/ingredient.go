@@ -30,14 +30,36 @@ func Kinds() []Kind {
 	return []Kind{Sugar, Syrup, Invert, Water, Doctor, Fat, Acid, Oil, Essence, Extract, Colour, Salt, Nut, Dust, Release, Other}
 }
 
+// Sours reports whether a raw material of the kind is an acid or may be the salt of one.
+func (k Kind) Sours() bool { return k == Doctor || k == Acid || k == Salt }
+
+// Sour names an acid of the trade.
+type Sour string
+
+// The acids.
+const (
+	CreamOfTartar Sour = "cream of tartar"
+	Tartaric      Sour = "tartaric"
+	Citric        Sour = "citric"
+	Malic         Sour = "malic"
+	Lactic        Sour = "lactic"
+)
+
+// Acids lists the known acids.
+func Acids() []Sour { return []Sour{CreamOfTartar, Tartaric, Citric, Malic, Lactic} }
+
 // Ingredient is a raw material as this shop buys it.
 type Ingredient struct {
 	ID     string     `toml:"id" json:"id"`
 	Name   string     `toml:"name" json:"name"`
 	Kind   Kind       `toml:"kind" json:"kind"`
-	Solids q.Fraction `toml:"solids" json:"solids"`                     // dry matter, everything that is not water or spirit
-	DE     float64    `toml:"de,omitempty" json:"de,omitempty"`         // dextrose equivalent of a syrup
-	Spirit q.Fraction `toml:"spirit,omitempty" json:"spirit,omitempty"` // alcohol that flashes off
+	Solids q.Fraction `toml:"solids" json:"solids"`                 // dry matter, everything that is not water or spirit
+	DE     float64    `toml:"de,omitempty" json:"de,omitempty"`     // dextrose equivalent of a syrup
+	Acid   Sour       `toml:"acid,omitempty" json:"acid,omitempty"` // which acid it is, or is a salt of; a doctor is cream of tartar unless it says
+	// Neutralised is the share of the acid's hydrogens that alkali has replaced: of a
+	// buffered acid or its salt.
+	Neutralised q.Fraction `toml:"neutralised,omitempty" json:"neutralised,omitempty"`
+	Spirit      q.Fraction `toml:"spirit,omitempty" json:"spirit,omitempty"` // alcohol that flashes off
 	// Statement is what the supplier says of allergens: "stated" when Contains
 	// and MayContain are complete, "unknown" (the default when empty) when nothing is on file.
 	Statement   string   `toml:"statement,omitempty" json:"statement,omitempty"`

@@ -71,13 +71,18 @@ type Dose struct {
 	Acid Acid
 	Mass quantity.Kilograms
 	// Neutralised is the share of its hydrogens that alkali has replaced before it is
-	// weighed: 0 for the plain acid, the stated degree for a buffered one.
+	// weighed, beyond those of Base: 0 for the plain acid, the stated degree for a
+	// buffered one, 1 for its salt. The alkali is reckoned as sodium, in the mass too.
 	Neutralised quantity.Fraction
 }
 
+// sodiumForHydrogen is what a mole of an acid gains for every hydrogen that sodium
+// replaces [g/mol].
+const sodiumForHydrogen = 22.990 - 1.008
+
 // moles returns the acid [mol] and the alkali it brings [mol of charge].
 func (d Dose) moles() (acid, alkali float64) {
-	acid = float64(d.Mass) * 1000 / d.Acid.MolarMass
-	n := float64(d.Acid.protons())
-	return acid, acid * (d.Acid.Base + float64(d.Neutralised)*(n-d.Acid.Base))
+	replaced := float64(d.Neutralised) * (float64(d.Acid.protons()) - d.Acid.Base)
+	acid = float64(d.Mass) * 1000 / (d.Acid.MolarMass + replaced*sodiumForHydrogen)
+	return acid, acid * (d.Acid.Base + replaced)
 }

@@ -32,6 +32,9 @@ type Boil struct {
 type Outcome struct {
 	// Exposure is ∫ k dt, the factor in it: the sucrose that lives is e^−Exposure.
 	Exposure float64
+	// Last is the part of it on the last stretch of the curve, from its last point but
+	// one: that of the slab, where the curve ends on one.
+	Last float64
 	// Inverted is the share of the sucrose that falls to invert sugar.
 	Inverted quantity.Fraction
 	// Solids is the make-up after it; Bound the water the sugar took in.
@@ -55,7 +58,7 @@ func (o Outcome) Cautions() []sugar.Caution {
 	var out []sugar.Caution
 	if o.Unchecked > 0 {
 		out = append(out, sugar.Caution{Code: CodeUnchecked, Text: "above 115 °C or 85 % solids no measurement checks how fast " +
-			"sugar inverts: right to a factor of two until a boil of this kettle has been measured"})
+			"sugar inverts: right to a factor of two, no better"})
 	}
 	if o.Eaten > 0 {
 		out = append(out, sugar.Caution{Code: CodeEaten, Text: "the lime of the water and the ash of the sugar eat all the acid: " +
@@ -77,7 +80,7 @@ func (b Boil) Along(curve []Point) (Outcome, error) {
 		return Outcome{}, err
 	}
 	all := x.sour + x.plain
-	o := Outcome{Exposure: b.factor() * all, StartPH: x.startPH, EndPH: x.endPH}
+	o := Outcome{Exposure: b.factor() * all, Last: b.factor() * x.last, StartPH: x.startPH, EndPH: x.endPH}
 	if all > 0 {
 		o.Unchecked = quantity.Fraction(x.unchecked / all)
 		if !p.plain() {
@@ -116,6 +119,7 @@ type node struct {
 	waterKg   float64
 	sourless  float64 // rate at pH 0 [1/s]
 	unchecked bool
+	last      bool // of the last stretch
 }
 
 // prepare checks a boil with its curve and divides the curve finely enough for the
@@ -160,6 +164,7 @@ func (b Boil) prepare(curve []Point) (*pot, []node, error) {
 			if nodes, err = b.add(nodes, at); err != nil {
 				return nil, nil, err
 			}
+			nodes[len(nodes)-1].last = i == len(curve)-1
 		}
 	}
 	return &p, nodes, nil
@@ -200,6 +205,7 @@ func (b Boil) add(nodes []node, q Point) ([]node, error) {
 // exposed is the exposure along the nodes without a factor, and what it is made of.
 type exposed struct {
 	sour, plain, unchecked float64
+	last                   float64
 	startPH, endPH, lowPH  float64
 }
 
@@ -228,6 +234,9 @@ func (p *pot) expose(nodes []node, alkali float64) exposed {
 			}
 			if n.unchecked {
 				out.unchecked += gone
+			}
+			if n.last {
+				out.last += gone
 			}
 		}
 		before, wasPlain, out.endPH, out.lowPH = k, plain, ph, min(out.lowPH, ph)

@@ -28,6 +28,15 @@ const (
 //
 // Range and faults as [Boil.Along].
 func (b Boil) Draws(curve []Point, e numeric.Ensemble, prior Priors) ([]float64, error) {
+	out, err := b.Exposures(curve, e, prior)
+	for i, x := range out {
+		out[i] = float64(inverted(x))
+	}
+	return out, err
+}
+
+// Exposures returns the exposure behind [Boil.Draws] in every world.
+func (b Boil) Exposures(curve []Point, e numeric.Ensemble, prior Priors) ([]float64, error) {
 	if !(prior.AlkaliSD >= 0) || math.IsInf(prior.AlkaliSD, 0) {
 		return nil, fault.Invalid("the spread %g mol of the alkali cannot be", prior.AlkaliSD)
 	}
@@ -40,11 +49,14 @@ func (b Boil) Draws(curve []Point, e numeric.Ensemble, prior Priors) ([]float64,
 		spread = CalibratedLogSD
 	}
 	at := p.overAlkali(nodes, b.Bath.Alkali, prior.AlkaliSD)
-	out, alkali, plain := e.Normal(columnModel), e.Normal(columnAlkali), e.Normal(columnPlain)
+	out, alkali, plain := e.Normal(columnModel), make([]float64, e.Len()), e.Normal(columnPlain)
+	if prior.AlkaliSD > 0 {
+		alkali = e.Normal(columnAlkali)
+	}
 	for i, z := range out {
 		x := at.of(alkali[i])
 		own := x.sour + x.plain*math.Exp(-plain[i]*PlainPHSD*math.Ln10)
-		out[i] = float64(inverted(b.factor() * own * math.Exp(z*spread)))
+		out[i] = b.factor() * own * math.Exp(z*spread)
 	}
 	return out, nil
 }

@@ -11,6 +11,7 @@ import (
 	"slabside/internal/numeric"
 	"slabside/internal/quantity"
 	"slabside/internal/sugar"
+	"slabside/internal/validation"
 )
 
 // bathDraw draws a bath of one to three acids and some alkali.
@@ -63,9 +64,10 @@ func TestPH_BalancesTheCharges(t *testing.T) {
 			positive, negative = h+b.Alkali/water, oh
 			twice := positive + oh
 			for _, d := range b.Doses {
-				moles := float64(d.Mass) * 1000 / d.Acid.MolarMass / water
 				n := d.Acid.protons()
-				metal := moles * (d.Acid.Base + float64(d.Neutralised)*(float64(n)-d.Acid.Base))
+				sodium := float64(d.Neutralised) * (float64(n) - d.Acid.Base)
+				moles := float64(d.Mass) * 1000 / (d.Acid.MolarMass + sodium*(22.990-1.008)) / water
+				metal := moles * (d.Acid.Base + sodium)
 				positive += metal
 				twice += metal
 				parts := []float64{1}
@@ -138,6 +140,28 @@ func TestPH_TartarIsHalfNeutralisedTartaric(t *testing.T) {
 	if math.Abs(a-b) > 1e-9 {
 		t.Errorf("pH %.9f and %.9f", a, b)
 	}
+}
+
+// The part of the last stretch is what the curve without it lacks; the share of a
+// world is what its exposure inverts.
+func TestAlong_LastStretch(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		b := Boil{Dry: 1, Bath: bathDraw(t), Factor: rapid.SampledFrom([]float64{0, 0.7}).Draw(t, "factor")}
+		curve := curveDraw(t)
+		end := curve[len(curve)-1]
+		whole := must(b.Along(append(curve, Point{end.Seconds + 200, 90, end.Water})))
+		if boiled := must(b.Along(curve)).Exposure; math.Abs(whole.Exposure-whole.Last-boiled) > 1e-9*whole.Exposure {
+			t.Fatalf("an exposure of %.9g without the last stretch, %.9g less %.9g with it", boiled, whole.Exposure, whole.Last)
+		}
+		e := numeric.NewEnsemble(64, 3)
+		shares, exposures := must(b.Draws(curve, e, Priors{})), must(b.Exposures(curve, e, Priors{}))
+		for i, x := range exposures {
+			if math.Abs(1-math.Exp(-x)-shares[i]) > 1e-12 {
+				t.Fatalf("world %d: an exposure of %g inverts %g", i, x, shares[i])
+			}
+		}
+	})
 }
 
 // The exposure along a curve is the integral of the rate: against a sum of many small
@@ -345,11 +369,11 @@ func TestCoefficients_AsPublished(t *testing.T) {
 			inCode[fmt.Sprintf("%s pK%d", name, i+1)] = a.PK[i]
 		}
 	}
-	rows := read(t, "coefficients.csv")
+	rows := validation.Records(t, "coefficients.csv")
 	for _, r := range rows {
-		got, ok := inCode[r["name"]]
-		if want := r.number(t, "value"); !ok || math.Abs(got-want) > 1e-4 {
-			t.Errorf("%s is %g in the code, %g in the table", r["name"], got, want)
+		got, ok := inCode[r.Text("name")]
+		if want := r.Number("value"); !ok || math.Abs(got-want) > 1e-4 {
+			t.Errorf("%s is %g in the code, %g in the table", r.Text("name"), got, want)
 		}
 	}
 	if len(rows) != len(inCode) {

@@ -1,13 +1,9 @@
 package inversion
 
 import (
-	"encoding/csv"
 	"flag"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
 	"slabside/internal/quantity"
@@ -39,7 +35,8 @@ func acids() map[string]Acid {
 
 // bathOf holds moles of an acid.
 func bathOf(a Acid, moles, neutralised float64) Bath {
-	return Bath{Doses: []Dose{{Acid: a, Mass: quantity.Kilograms(moles * a.MolarMass / 1000), Neutralised: quantity.Fraction(neutralised)}}}
+	grams := a.MolarMass + neutralised*(float64(a.protons())-a.Base)*(22.990-1.008) // as sodium
+	return Bath{Doses: []Dose{{Acid: a, Mass: quantity.Kilograms(moles * grams / 1000), Neutralised: quantity.Fraction(neutralised)}}}
 }
 
 func phTables(t *testing.T) []validation.Table {
@@ -50,10 +47,10 @@ func phTables(t *testing.T) []validation.Table {
 	coarse := standard
 	coarse.Range, coarse.Kind = "0.03 to 0.1 mol/kg, 25 °C", validation.Doubtful
 	coarse.Why = "\"approximate\" figures of handbooks to 0.1, citric and malic acid lower than their own constants allow"
-	for _, r := range read(t, "ph.csv") {
-		b := bathOf(acids()[r["acid"]], r.number(t, "molality"), r.number(t, "neutralised"))
-		row := validation.Row{Name: r["acid"] + " " + r["molality"], Got: must(b.PH(1)), Want: r.number(t, "ph"), Tol: 0.02, Key: source.Key(r["key"])}
-		if r["kind"] == "coarse" {
+	for _, r := range validation.Records(t, "ph.csv") {
+		b := bathOf(acids()[r.Text("acid")], r.Number("molality"), r.Number("neutralised"))
+		row := validation.Row{Name: r.Text("acid") + " " + r.Text("molality"), Got: must(b.PH(1)), Want: r.Number("ph"), Tol: 0.02, Key: r.Key()}
+		if r.Text("kind") == "coarse" {
 			row.Tol = 0.2
 			coarse.Rows = append(coarse.Rows, row)
 			continue
@@ -63,9 +60,9 @@ func phTables(t *testing.T) []validation.Table {
 	hot := standard
 	hot.Rows = nil
 	hot.Range, hot.Why = "cream of tartar, 40 to 95 °C", "the constants are those of 25 °C: one standard deviation stated for hot syrup, 0.15"
-	for _, r := range read(t, "ph-hot.csv") {
-		hot.Rows = append(hot.Rows, validation.Row{Name: r["temp_c"] + " °C", Got: must(bathOf(CreamOfTartar(), 0.0341, 0).PH(1)),
-			Want: r.number(t, "ph"), Tol: PHSD, Key: source.Key(r["key"])})
+	for _, r := range validation.Records(t, "ph-hot.csv") {
+		hot.Rows = append(hot.Rows, validation.Row{Name: r.Text("temp_c") + " °C", Got: must(bathOf(CreamOfTartar(), 0.0341, 0).PH(1)),
+			Want: r.Number("ph"), Tol: PHSD, Key: r.Key()})
 	}
 	bare := standard.Against("balance of charges, ions ideal", "no activity coefficients: has to fail", func(r validation.Row) float64 {
 		var moles float64
@@ -111,9 +108,9 @@ func rateTables(t *testing.T) []validation.Table {
 	}
 	out := dilute
 	out.Range, out.Kind, out.Why = "0.9 mol/kg of strong acid", validation.LeftOut, "below pH 1.2 acids do more than their pH says: refused"
-	for _, r := range read(t, "rate.csv") {
-		row := validation.Row{Name: r["temp_c"] + " °C, " + r["acid_mol"] + " mol/kg", Want: r.number(t, "rate_per_s"), Tol: 0.25, Key: source.Key(r["key"])}
-		ph, moles := 7.0, r.number(t, "acid_mol")
+	for _, r := range validation.Records(t, "rate.csv") {
+		row := validation.Row{Name: r.Text("temp_c") + " °C, " + r.Text("acid_mol") + " mol/kg", Want: r.Number("rate_per_s"), Tol: 0.25, Key: r.Key()}
+		ph, moles := 7.0, r.Number("acid_mol")
 		if moles > 0 {
 			var err error
 			if ph, err = bathOf(strong(), moles, 0).PH(1); err != nil {
@@ -121,7 +118,7 @@ func rateTables(t *testing.T) []validation.Table {
 				continue
 			}
 		}
-		row.Got = must(Rate(quantity.Celsius(r.number(t, "temp_c")), ph, sugar.Mix(sugar.Solids{}, 1)))
+		row.Got = must(Rate(quantity.Celsius(r.Number("temp_c")), ph, sugar.Mix(sugar.Solids{}, 1)))
 		dilute.Rows = append(dilute.Rows, row)
 	}
 	slope := dilute
@@ -166,14 +163,14 @@ func boiledTables(t *testing.T) []validation.Table {
 		b := Boil{Dry: solids / 100.0, Bath: Bath{Doses: []Dose{{Acid: a, Mass: quantity.Kilograms(share)}}}}
 		return must(b.Along([]Point{{0, at, m.Water}, {60 * minutes, at, m.Water}})).Inverted.Percent()
 	}
-	for _, r := range read(t, "boiled.csv") {
-		share := r.number(t, "acid_pct") / 100
-		if r["acid"] == "hydrochloric" {
+	for _, r := range validation.Records(t, "boiled.csv") {
+		share := r.Number("acid_pct") / 100
+		if r.Text("acid") == "hydrochloric" {
 			share *= 0.37
 		}
-		table.Rows = append(table.Rows, validation.Row{Name: r["acid"] + ", " + r["minutes"] + " min", Tol: 10, Key: source.Key(r["key"]),
+		table.Rows = append(table.Rows, validation.Row{Name: r.Text("acid") + ", " + r.Text("minutes") + " min", Tol: 10, Key: r.Key(),
 			Place: &validation.Place{Solids: solids, Temp: float64(at)},
-			Got:   gone(r.number(t, "minutes"), acids()[r["acid"]], share), Want: r.number(t, "inverted_pct")})
+			Got:   gone(r.Number("minutes"), acids()[r.Text("acid")], share), Want: r.Number("inverted_pct")})
 	}
 	whole := table.Against("Vukov at the pH of acid given up whole", "as if a weak acid were a strong one: has to fail", func(r validation.Row) float64 {
 		share, minutes := 0.00013*0.37, 20.0
@@ -243,11 +240,11 @@ func tradeTables() []validation.Table {
 func regressionTables(t *testing.T) []validation.Table {
 	ph := validation.Table{Model: "balance of charges with Davies", Quantity: "pH of cream of tartar partly neutralised", Unit: "pH",
 		Range: "0.005 to 0.2 mol/kg, 0 to 70 % neutralised", Kind: validation.Regression, Why: "printed to 0.01"}
-	for _, r := range read(t, "regress-ph.csv") {
-		b := bathOf(CreamOfTartar(), r.number(t, "molality"), 0)
-		b.Alkali = r.number(t, "neutralised") * r.number(t, "molality")
-		ph.Rows = append(ph.Rows, validation.Row{Name: r["molality"] + " mol/kg, " + r["neutralised"], Tol: 0.0055, Key: source.Key(r["key"]),
-			Got: must(b.PH(1)), Want: r.number(t, "ph")})
+	for _, r := range validation.Records(t, "regress-ph.csv") {
+		b := bathOf(CreamOfTartar(), r.Number("molality"), 0)
+		b.Alkali = r.Number("neutralised") * r.Number("molality")
+		ph.Rows = append(ph.Rows, validation.Row{Name: r.Text("molality") + " mol/kg, " + r.Text("neutralised"), Tol: 0.0055, Key: r.Key(),
+			Got: must(b.PH(1)), Want: r.Number("ph")})
 	}
 	boil := validation.Table{Model: "Vukov with the balance of charges", Quantity: "sucrose inverted in tartar boils", Unit: "%", Relative: true,
 		Range: "0.05 to 0.3 % tartar, 10 to 30 min, to 145 and 150 °C", Kind: validation.Regression,
@@ -262,53 +259,16 @@ func regressionTables(t *testing.T) []validation.Table {
 		}
 		return temp[i-1] + (temp[i]-temp[i-1])*(solids-at[i-1])/(at[i]-at[i-1])
 	}
-	for _, r := range read(t, "regress-boil.csv") {
-		b := Boil{Dry: 1, Bath: bathOf(CreamOfTartar(), r.number(t, "tartar_pct")*10/188.18, 0)}
-		b.Bath.Alkali = r.number(t, "alkali") / 1000
-		got := must(b.Along(evenly(r.number(t, "minutes"), r.number(t, "end_c"), old)))
-		name := fmt.Sprintf("%s %%, %s min to %s °C, %s mmol", r["tartar_pct"], r["minutes"], r["end_c"], r["alkali"])
-		boil.Rows = append(boil.Rows, validation.Row{Name: name, Tol: 0.07, Key: source.Key(r["key"]),
-			Got: got.Inverted.Percent(), Want: r.number(t, "inverted_pct")})
-		end.Rows = append(end.Rows, validation.Row{Name: name, Tol: 0.02, Key: source.Key(r["key"]), Got: got.EndPH, Want: r.number(t, "end_ph")})
+	for _, r := range validation.Records(t, "regress-boil.csv") {
+		b := Boil{Dry: 1, Bath: bathOf(CreamOfTartar(), r.Number("tartar_pct")*10/188.18, 0)}
+		b.Bath.Alkali = r.Number("alkali") / 1000
+		got := must(b.Along(evenly(r.Number("minutes"), r.Number("end_c"), old)))
+		name := fmt.Sprintf("%s %%, %s min to %s °C, %s mmol", r.Text("tartar_pct"), r.Text("minutes"), r.Text("end_c"), r.Text("alkali"))
+		boil.Rows = append(boil.Rows, validation.Row{Name: name, Tol: 0.07, Key: r.Key(),
+			Got: got.Inverted.Percent(), Want: r.Number("inverted_pct")})
+		end.Rows = append(end.Rows, validation.Row{Name: name, Tol: 0.02, Key: r.Key(), Got: got.EndPH, Want: r.Number("end_ph")})
 	}
 	return []validation.Table{ph, boil, end}
-}
-
-// record is one row of a check table, its cells by the name of their column.
-type record map[string]string
-
-// read returns the rows of testdata/name.
-func read(t *testing.T, name string) []record {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
-	var out []record
-	for _, row := range rows[1:] {
-		cells := record{}
-		for i, c := range row {
-			cells[rows[0][i]] = c
-		}
-		out = append(out, cells)
-	}
-	return out
-}
-
-func (r record) number(t *testing.T, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r[column], 64)
-	if err != nil {
-		t.Fatalf("%s: %v", column, err)
-	}
-	return v
 }
 
 // must returns a value whose fault would be a defect of the test.

@@ -40,7 +40,7 @@ func ParseMoney(s string) (Money, error) { return ParseMoneyIn(s, "") }
 func ParseMoneyIn(s, code string) (Money, error) {
 	const hint = "write an amount with its currency, such as 2.80 GBP"
 	bad := func(why string) (Money, error) {
-		return "", fault.Invalid("price %q %s", clip(s), why).WithHint(hint)
+		return "", fault.Invalid("price %q %s", fault.Clip(s, fault.Echo), why).WithHint(hint)
 	}
 	text := strings.TrimSpace(s)
 	number := strings.TrimFunc(text, func(r rune) bool { return !unicode.IsDigit(r) && r != '-' && r != '+' && r != '.' && r != ',' })

@@ -113,10 +113,10 @@ func durationDim() dimension {
 func (d dimension) parse(s string) (float64, error) {
 	text, name, err := split(s)
 	if err != nil {
-		return 0, fault.Invalid("%s %q: %s", d.name, clip(s), err.Error()).WithHint("%s", d.hint)
+		return 0, fault.Invalid("%s %q: %s", d.name, fault.Clip(s, fault.Echo), err.Error()).WithHint("%s", d.hint)
 	}
 	if name == "" {
-		return 0, fault.Invalid("%s %q has no unit", d.name, clip(s)).WithHint("%s", d.hint)
+		return 0, fault.Invalid("%s %q has no unit", d.name, fault.Clip(s, fault.Echo)).WithHint("%s", d.hint)
 	}
 	for _, u := range d.units {
 		if !slices.Contains(u.names, name) {
@@ -124,15 +124,15 @@ func (d dimension) parse(s string) (float64, error) {
 		}
 		num, err := decimal(text, u.exp)
 		if err != nil {
-			return 0, fault.Invalid("%s %q: %s", d.name, clip(s), err.Error()).WithHint("%s", d.hint)
+			return 0, fault.Invalid("%s %q: %s", d.name, fault.Clip(s, fault.Echo), err.Error()).WithHint("%s", d.hint)
 		}
 		v := u.value(num)
 		if math.IsInf(v, 0) || math.IsNaN(v) {
-			return 0, fault.Invalid("%s %q is not a finite number", d.name, clip(s)).WithHint("%s", d.hint)
+			return 0, fault.Invalid("%s %q is not a finite number", d.name, fault.Clip(s, fault.Echo)).WithHint("%s", d.hint)
 		}
 		return v, nil
 	}
-	return 0, fault.Invalid("%s %q: unknown unit %q", d.name, clip(s), clip(name)).WithHint("%s", d.hint)
+	return 0, fault.Invalid("%s %q: unknown unit %q", d.name, fault.Clip(s, fault.Echo), fault.Clip(name, fault.Echo)).WithHint("%s", d.hint)
 }
 
 // decimal reads a decimal number times a power of ten, rounded once.
@@ -212,15 +212,6 @@ func looksLikeThousands(text, mark string) bool {
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
-// clip keeps an echoed piece of input short.
-func clip(s string) string {
-	r := []rune(s)
-	if len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
-}
-
 // format writes v in the dimension's first unit so that parse returns v again:
 // the shortest decimal digits of v with the point moved by the unit's power of
 // ten. A number that is not finite cannot be written.
@@ -299,7 +290,7 @@ func ParseDuration(s string) (Duration, error) {
 		return 0, err
 	}
 	if math.Abs(v) > float64(longest) {
-		return 0, fault.Invalid("duration %q is longer than 100 days", clip(s)).WithHint("%s", durationDim().hint)
+		return 0, fault.Invalid("duration %q is longer than 100 days", fault.Clip(s, fault.Echo)).WithHint("%s", durationDim().hint)
 	}
 	return Duration(math.Round(v)), nil
 }

@@ -21,7 +21,7 @@ func ParseSystem(s string) (System, error) {
 	case Metric, US:
 		return System(s), nil
 	}
-	return "", fault.Invalid("unknown system of units %q", clip(s)).WithHint(`write "metric" or "us"`)
+	return "", fault.Invalid("unknown system of units %q", fault.Clip(s, fault.Echo)).WithHint(`write "metric" or "us"`)
 }
 
 // UnmarshalText reads a system's name.
@@ -67,7 +67,7 @@ func (d Decimal) Plain(typed string) (string, error) {
 	case commas == 1 && points == 0:
 		return strings.Replace(typed, ",", ".", 1), nil
 	case points == 1 && commas == 0 && looksLikeThousands(text, "."):
-		return "", fault.Invalid("%q: the point could be a decimal one or one of thousands", clip(typed)).WithHint("use a comma, or no point")
+		return "", fault.Invalid("%q: the point could be a decimal one or one of thousands", fault.Clip(typed, fault.Echo)).WithHint("use a comma, or no point")
 	}
 	return typed, nil
 }

@@ -53,6 +53,14 @@ const (
 	UsualPostMost  q.Celsius   = 40 // a summer's day; a van in the sun gets hotter
 )
 
+// What is taken of a tap's alkalinity that nobody has read off the water report, and
+// the most of it with it (95 %) [mg/L of calcium carbonate]; the waters of towns have
+// 10 to 300 (common practice, no source).
+const (
+	UsualAlkalinity = 100
+	MostAlkalinity  = 215
+)
+
 // UsualRollHands work at a drop machine while it rolls: one who feeds and turns
 // and one who takes the sheets off (common practice, no source).
 const UsualRollHands = 2

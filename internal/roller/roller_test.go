@@ -1,10 +1,7 @@
 package roller
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 	"time"
 
@@ -15,42 +12,26 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/validation"
 )
 
 // TestPatterns recomputes the mass of a piece from the printed pieces to the pound
 // of the old roll patterns (source key guide1896).
 func TestPatterns(t *testing.T) {
 	t.Parallel()
-	f, err := os.Open("testdata/patterns.csv")
-	if err != nil {
-		t.Fatal(err)
+	rows := validation.Records(t, "patterns.csv")
+	if len(rows) != 26 {
+		t.Fatalf("%d patterns, want 26", len(rows))
 	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) != 27 {
-		t.Fatalf("%d rows, want a head and 26 patterns", len(rows))
-	}
-	for _, row := range rows[1:] {
-		perPound, err := strconv.ParseFloat(row[2], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		grams, err := strconv.ParseFloat(row[3], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+	for _, row := range rows {
+		perPound, grams := row.Number("pieces_per_lb"), row.Number("grams")
 		// Half of the last digit shown, which is one of four figures.
 		tol := 0.0006
 		if grams > 10 {
 			tol = 0.006
 		}
 		if got := (rig.Rolls{PerPound: perPound}).PieceMass().Grams(); math.Abs(got-grams) > tol {
-			t.Errorf("pattern %s %s: %.4f g, want %.3f (%s)", row[0], row[1], got, grams, row[4])
+			t.Errorf("pattern %s %s: %.4f g, want %.3f (%s)", row.Text("pattern"), row.Text("name"), got, grams, row.Key())
 		}
 	}
 }

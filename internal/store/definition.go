@@ -72,7 +72,7 @@ func Place(b *book.Book, kind string, body []byte, strict bool) error {
 			return s.put(b, body, strict)
 		}
 	}
-	return fault.Invalid("there is no kind of thing called %q", clip(kind))
+	return fault.Invalid("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 }
 
 // Refs returns what a kept definition uses.
@@ -82,7 +82,7 @@ func Refs(kind string, body []byte) ([]Ref, error) {
 			return s.refs(body)
 		}
 	}
-	return nil, fault.Invalid("there is no kind of thing called %q", clip(kind))
+	return nil, fault.Invalid("there is no kind of thing called %q", fault.Clip(kind, fault.Echo))
 }
 
 // shelves lists the kinds in the order of Kinds.

@@ -64,18 +64,10 @@ func CheckSlug(slug string) error {
 		ok = letter || i > 0 && (c == '-' || c == '_' || c == '.')
 	}
 	if !ok {
-		return fault.Invalid("id %q cannot be kept", clip(slug)).
+		return fault.Invalid("id %q cannot be kept", fault.Clip(slug, fault.Echo)).
 			WithHint("use up to %d lower-case letters a to z, digits, and - _ . inside; the name may be anything", mostSlug)
 	}
 	return nil
-}
-
-// clip keeps an echoed piece of input short.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
 }
 
 // CheckName refuses an unknown kind and a slug that does not go with it.
@@ -83,10 +75,10 @@ func CheckName(n Name) error {
 	for _, k := range Kinds() {
 		if k == n.Kind {
 			if Single(k) && n.Slug != k {
-				return fault.Invalid("the id of the %s is %q, not %q", k, k, clip(n.Slug))
+				return fault.Invalid("the id of the %s is %q, not %q", k, k, fault.Clip(n.Slug, fault.Echo))
 			}
 			return CheckSlug(n.Slug)
 		}
 	}
-	return fault.Invalid("there is no kind of thing called %q", clip(n.Kind))
+	return fault.Invalid("there is no kind of thing called %q", fault.Clip(n.Kind, fault.Echo))
 }

@@ -237,7 +237,7 @@ func (in *lineReader) take(text []byte) error {
 	case head.Line == "end" && in.stage == stageMake:
 		return in.end(text)
 	}
-	return in.wrong("a line %q cannot stand here", clip(head.Line))
+	return in.wrong("a line %q cannot stand here", fault.Clip(head.Line, fault.Echo))
 }
 
 func (in *lineReader) start(text []byte) error {

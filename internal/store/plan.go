@@ -7,8 +7,8 @@ import (
 	"slabside/internal/fault"
 )
 
-// linesToMake is how Changes speaks of the lines to make.
-const linesToMake = "lines to make"
+// LinesToMake is what Changes call the lines to make, which are no thing.
+const LinesToMake = "lines to make"
 
 // Plan is what an act has to do.
 type Plan struct {
@@ -95,21 +95,21 @@ func (p *Plan) compare(d Definition, held map[Name]Thing) {
 	}
 }
 
-// lines decides what becomes of the lines to make.
+// lines decides what becomes of the lines to make; nil leaves them as they are.
 func (p *Plan) lines(lines, kept []demand.Line) {
 	switch {
 	case len(lines) == 0 && len(kept) == 0:
-	case len(lines) == 0:
-		p.Changes.Kept = append(p.Changes.Kept, linesToMake)
+	case lines == nil:
+		p.Changes.Kept = append(p.Changes.Kept, LinesToMake)
 	case slices.Equal(lines, kept):
 		p.Changes.Unchanged++
 	default:
 		makes := Makes(lines)
 		p.Body.ToMake = &makes
 		if len(kept) == 0 {
-			p.Changes.Added = append(p.Changes.Added, linesToMake)
+			p.Changes.Added = append(p.Changes.Added, LinesToMake)
 		} else {
-			p.Changes.Revised = append(p.Changes.Revised, linesToMake)
+			p.Changes.Revised = append(p.Changes.Revised, LinesToMake)
 		}
 	}
 }
@@ -124,7 +124,7 @@ func there(n Name, in map[Name]bool, held map[Name]Thing) *fault.Error {
 	case known && !t.Retired:
 		return nil
 	case known:
-		return fault.Invalid("%s %q is retired", n.Kind, clip(n.Slug)).WithHint("bring it back by importing it, or use another")
+		return fault.Invalid("%s %q is retired", n.Kind, fault.Clip(n.Slug, fault.Echo)).WithHint("bring it back by importing it, or use another")
 	}
-	return fault.Invalid("there is no %s %q", n.Kind, clip(n.Slug)).WithHint("add it, or correct the id")
+	return fault.Invalid("there is no %s %q", n.Kind, fault.Clip(n.Slug, fault.Echo)).WithHint("add it, or correct the id")
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"slabside/internal/book"
+	"slabside/internal/fault"
 )
 
 // State is what a log says the book is, built by going through it from the
@@ -77,7 +78,7 @@ func (s *State) Act(a Act) []string {
 		say("its id is missing or used twice")
 	}
 	if !slices.Contains([]string{ActImport, ActToMake, ActRetire}, a.Kind) {
-		say("there is no kind of act called %q", clip(a.Kind))
+		say("there is no kind of act called %q", fault.Clip(a.Kind, fault.Echo))
 	}
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
 		say("it corrects act %d, which is not before it", a.Corrects)
@@ -128,7 +129,7 @@ func (s *State) Revision(r Revision) []string {
 	}
 	var whole book.Book
 	if err := Place(&whole, r.Kind, r.Body, true); err != nil {
-		say("its content is not the definition of a %s", clip(r.Kind))
+		say("its content is not the definition of a %s", fault.Clip(r.Kind, fault.Echo))
 	}
 	t := s.things[name]
 	if t == nil {
@@ -192,7 +193,7 @@ func (s *State) Settle() []string {
 		s.ToMake = *s.body.ToMake
 		for i, m := range s.ToMake {
 			if t := s.things[Name{KindProduct, m.Product}]; t == nil || t.Retired {
-				say("act %d makes product %q in line %d, which is not there", s.Seq, clip(m.Product), i+1)
+				say("act %d makes product %q in line %d, which is not there", s.Seq, fault.Clip(m.Product, fault.Echo), i+1)
 			}
 		}
 	}

@@ -106,8 +106,8 @@ type Keeper interface {
 	Head(ctx context.Context) (Head, error)
 	// Import adds revisions for everything in b that is new or differs and
 	// never deletes: things absent from b stay, and a shop, room or day that is
-	// all zero counts as absent. b's lines to make replace the kept ones if it has
-	// any, its stock if it is not nil. One act, or none if nothing changed. A retired thing
+	// all zero counts as absent. b's lines to make and its stock replace the kept
+	// ones if they are not nil. One act, or none if nothing changed. A retired thing
 	// found in b comes back. The first import of a book must have a shop.
 	Import(ctx context.Context, b book.Book, expect Head, m Meta) (Head, Changes, error)
 	// SetToMake replaces the lines to make in one act, or none if they are the
@@ -118,6 +118,10 @@ type Keeper interface {
 	// the book uses it, NotFound if there is no such thing, Invalid for the shop,
 	// the room, the day or the stock.
 	Change(ctx context.Context, c Change, expect Head, m Meta) (Head, error)
+	// ToMakeBefore returns the lines to make as they stood before the last act,
+	// never nil. NotFound if that act left them alone, or if they are not known: no
+	// export carries them, and the next act lets them go.
+	ToMakeBefore(ctx context.Context) ([]demand.Line, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)

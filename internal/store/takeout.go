@@ -16,18 +16,18 @@ func (p *Plan) TakeOut(out []Name, defs []Definition, things []Thing, lines []Ma
 	}
 	for _, n := range out {
 		if Single(n.Kind) {
-			return fault.Invalid("the %s of a book is never taken out", clip(n.Kind))
+			return fault.Invalid("the %s of a book is never taken out", fault.Clip(n.Kind, fault.Echo))
 		}
 		live := slices.ContainsFunc(things, func(t Thing) bool { return t.Name == n && !t.Retired })
 		if !live || slices.Contains(p.Body.Retired, n) {
-			return fault.NotFound("there is no %s %q", clip(n.Kind), clip(n.Slug))
+			return fault.NotFound("there is no %s %q", fault.Clip(n.Kind, fault.Echo), fault.Clip(n.Slug, fault.Echo))
 		}
 		left, err := stillUsing(n, out, defs, users)
 		if err != nil {
 			return err
 		}
 		if n.Kind == KindProduct && slices.ContainsFunc(lines, func(m Make) bool { return m.Product == n.Slug }) {
-			left = append(left, "the "+linesToMake)
+			left = append(left, "the "+LinesToMake)
 		}
 		if len(left) > 0 {
 			return fault.Conflict("%s is still used by %s", n, strings.Join(left, ", ")).WithHint("take it out there first")

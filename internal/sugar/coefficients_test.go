@@ -5,6 +5,7 @@ import (
 
 	"slabside/internal/quantity"
 	"slabside/internal/source"
+	"slabside/internal/validation"
 )
 
 func TestCoefficients_AsPublished(t *testing.T) {
@@ -18,14 +19,14 @@ func TestCoefficients_AsPublished(t *testing.T) {
 		"norrish sucrose": norrishSucrose, "norrish hexose": norrishHexose, "norrish maltose": norrishMaltose,
 		"gab layer": gabLayer, "gab C": gabC, "gab K": gabK,
 	}
-	rows := read(t, "coefficients.csv")
+	rows := validation.Records(t, "coefficients.csv")
 	for _, r := range rows {
-		got, ok := inCode[r.text("name")]
+		got, ok := inCode[r.Text("name")]
 		if !ok {
-			t.Errorf("%s is not in the code", r.text("name"))
+			t.Errorf("%s is not in the code", r.Text("name"))
 		}
-		if want := r.number("value"); got != want {
-			t.Errorf("%s is %.17g in the code, %.17g in the table", r.text("name"), got, want)
+		if want := r.Number("value"); got != want {
+			t.Errorf("%s is %.17g in the code, %.17g in the table", r.Text("name"), got, want)
 		}
 	}
 	if len(rows) != len(inCode) {

@@ -8,6 +8,7 @@ import (
 
 	"slabside/internal/fault"
 	"slabside/internal/quantity"
+	"slabside/internal/validation"
 )
 
 // solidsOf draws any make-up the table allows.
@@ -176,14 +177,14 @@ func TestBoilModelSD_ThinSyrup(t *testing.T) {
 func TestBoilModelSD_CoversTheTables(t *testing.T) {
 	t.Parallel()
 	covered, all := 0, 0
-	for _, r := range read(t, "boiling.csv") {
-		solids := r.number("solids_pct")
-		if solids < 85 || r.text("set") == "D" {
+	for _, r := range validation.Records(t, "boiling.csv") {
+		solids := r.Number("solids_pct")
+		if solids < 85 || r.Text("set") == "D" {
 			continue
 		}
 		all++
 		low, high := must(BoilingPointWith(pure(solids), sea, -ninety)), must(BoilingPointWith(pure(solids), sea, ninety))
-		if v := r.number("boiling_c"); v >= float64(low) && v <= float64(high) {
+		if v := r.Number("boiling_c"); v >= float64(low) && v <= float64(high) {
 			covered++
 		}
 	}

@@ -61,7 +61,7 @@ func boilingTables(t *testing.T) []validation.Table {
 
 // collect fills the groups with a model's answers.
 func collect(t *testing.T, groups []group, model string, boils func(solids float64) float64) []validation.Table {
-	rows := read(t, "boiling.csv")
+	rows := validation.Records(t, "boiling.csv")
 	placed := 0
 	var tables []validation.Table
 	for _, g := range groups {
@@ -69,14 +69,14 @@ func collect(t *testing.T, groups []group, model string, boils func(solids float
 		table.Model, table.Quantity, table.Unit = model, "boiling point of sucrose solutions, 1 atm", "K"
 		table.Covers = "boiling point"
 		for _, r := range rows {
-			set, solids := r.text("set"), r.number("solids_pct")
+			set, solids := r.Text("set"), r.Number("solids_pct")
 			if !g.holds(set, solids) {
 				continue
 			}
 			placed++
 			table.Rows = append(table.Rows, validation.Row{
-				Name: fmt.Sprintf("%s %g %%", set, solids), Got: boils(solids), Want: r.number("boiling_c"), Tol: g.tol, Key: r.key(),
-				Place: &validation.Place{Solids: solids, Temp: r.number("boiling_c")},
+				Name: fmt.Sprintf("%s %g %%", set, solids), Got: boils(solids), Want: r.Number("boiling_c"), Tol: g.tol, Key: r.Key(),
+				Place: &validation.Place{Solids: solids, Temp: r.Number("boiling_c")},
 			})
 		}
 		tables = append(tables, table)
@@ -194,17 +194,17 @@ func syrupBoilingTables(t *testing.T) []validation.Table {
 	rival := model
 	rival.Model, rival.Kind = "Starzak & Peacock at the mole fraction of the syrup", validation.Rival
 	rival.Why = "the usual rule for mixed sugars: has to fail for one of the two"
-	for _, r := range read(t, "syrup-checks.csv") {
-		if r.text("quantity") != "boiling point 1 atm" {
+	for _, r := range validation.Records(t, "syrup-checks.csv") {
+		if r.Text("quantity") != "boiling point 1 atm" {
 			continue
 		}
 		// Dextrose and fructose with a little maltose; as hexoses only, which is invert sugar.
 		s := Solids{Invert: 1}
-		if r.text("de") == "42" {
+		if r.Text("de") == "42" {
 			s = Solids{Syrup: 1, DE: 42}
 		}
-		solids := r.number("solids_pct")
-		row := validation.Row{Name: r.text("de") + " " + r.text("solids_pct") + " %", Want: r.number("value"), Tol: 1.4, Key: r.key(),
+		solids := r.Number("solids_pct")
+		row := validation.Row{Name: r.Text("de") + " " + r.Text("solids_pct") + " %", Want: r.Number("value"), Tol: 1.4, Key: r.Key(),
 			Got: float64(must(BoilingPoint(Mix(s, quantity.Fraction(1-solids/100)), sea)))}
 		model.Rows = append(model.Rows, row)
 		row.Got = moleRuleBoil(s, solids)
@@ -240,17 +240,17 @@ func stageTables(t *testing.T) []validation.Table {
 	out := sound
 	out.Kind, out.Range = validation.LeftOut, "stages without a sugar content, with misprinted temperatures, or at 170 °C"
 	out.Why = "nothing to compare; the slides give the soft ball the firm ball's temperatures; at 170 °C sugar browns and no longer boils"
-	for _, r := range read(t, "stages.csv") {
-		row := validation.Row{Name: r.text("stage") + " (" + r.text("key") + ")", Key: r.key()}
-		if r.text("stated_low_pct") == "" || r.text("note") != "" || r.number("high_c") > 169 {
+	for _, r := range validation.Records(t, "stages.csv") {
+		row := validation.Row{Name: r.Text("stage") + " (" + r.Text("key") + ")", Key: r.Key()}
+		if r.Text("stated_low_pct") == "" || r.Text("note") != "" || r.Number("high_c") > 169 {
 			out.Rows = append(out.Rows, row)
 			continue
 		}
 		dry := func(column string) float64 {
-			return 100 - must(WaterAtBoil(Solids{}, quantity.Celsius(r.number(column)), sea)).Percent()
+			return 100 - must(WaterAtBoil(Solids{}, quantity.Celsius(r.Number(column)), sea)).Percent()
 		}
-		row.Got, row.Want = gap(dry("low_c"), dry("high_c"), r.number("stated_low_pct"), r.number("stated_high_pct"))
-		if r.number("stated_low_pct") >= 99 {
+		row.Got, row.Want = gap(dry("low_c"), dry("high_c"), r.Number("stated_low_pct"), r.Number("stated_high_pct"))
+		if r.Number("stated_low_pct") >= 99 {
 			row.Tol = 1.5
 			hard.Rows = append(hard.Rows, row)
 			continue
@@ -280,16 +280,16 @@ func activityTables(t *testing.T) []validation.Table {
 		Why: "the boiling equation far below boiling, which the program warns of: up to 0.1 too low; " +
 			"the syrup's DE is not stated (42 taken)",
 	}
-	for _, r := range read(t, "activity-25c.csv") {
+	for _, r := range validation.Records(t, "activity-25c.csv") {
 		s := Solids{}
-		if r.text("solute") != "sucrose, amorphous" {
+		if r.Text("solute") != "sucrose, amorphous" {
 			s = Solids{Syrup: 1}
 		}
-		wet := r.number("water_g_per_100g")
+		wet := r.Number("water_g_per_100g")
 		table.Rows = append(table.Rows, validation.Row{
-			Name: r.text("solute") + " with " + r.text("water_g_per_100g") + " g",
-			Got:  must(WaterActivity(Mix(s, quantity.Fraction(wet/(100+wet))), 25)), Want: r.number("water_activity"), Tol: 0.105,
-			Key: r.key(),
+			Name: r.Text("solute") + " with " + r.Text("water_g_per_100g") + " g",
+			Got:  must(WaterActivity(Mix(s, quantity.Fraction(wet/(100+wet))), 25)), Want: r.Number("water_activity"), Tol: 0.105,
+			Key: r.Key(),
 		})
 	}
 	return []validation.Table{table}

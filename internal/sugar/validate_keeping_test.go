@@ -52,25 +52,25 @@ func syrupActivityTables(t *testing.T) []validation.Table {
 	}
 	thick := pureSugar
 	thick.Range, thick.Kind, thick.Why = "sucrose 61 and 74 %, corn syrup 65 %", validation.Outside, "whole per cents of humidity, DE not stated (42 taken): 0.025"
-	for _, r := range read(t, "syrup-activity.csv") {
-		if r.text("molality") != "" {
-			m := r.number("molality")
+	for _, r := range validation.Records(t, "syrup-activity.csv") {
+		if r.Text("molality") != "" {
+			m := r.Number("molality")
 			solids := 34230 * m / (1000 + 342.3*m)
 			pureSugar.Rows = append(pureSugar.Rows, validation.Row{
-				Name: fmt.Sprintf("%g mol/kg", m), Tol: 0.01, Key: r.key(), Place: &validation.Place{Solids: solids, Temp: 25},
-				Got: must(SyrupActivity(pure(solids))), Want: math.Exp(-0.018015 * m * r.number("osmotic")),
+				Name: fmt.Sprintf("%g mol/kg", m), Tol: 0.01, Key: r.Key(), Place: &validation.Place{Solids: solids, Temp: 25},
+				Got: must(SyrupActivity(pure(solids))), Want: math.Exp(-0.018015 * m * r.Number("osmotic")),
 			})
 			continue
 		}
 		s := Solids{}
-		if r.text("solute") == "corn syrup" {
+		if r.Text("solute") == "corn syrup" {
 			s.Syrup = 1
 		}
-		wet := r.number("water_g_per_100g")
+		wet := r.Number("water_g_per_100g")
 		m := Mix(s, quantity.Fraction(wet/(100+wet)))
 		thick.Rows = append(thick.Rows, validation.Row{
-			Name: r.text("solute") + " with " + r.text("water_g_per_100g") + " g", Tol: 0.025, Key: r.key(),
-			Got: must(SyrupActivity(m)), Want: r.number("water_activity"), Place: &validation.Place{Solids: m.Dry().Percent(), Temp: 25},
+			Name: r.Text("solute") + " with " + r.Text("water_g_per_100g") + " g", Tol: 0.025, Key: r.Key(),
+			Got: must(SyrupActivity(m)), Want: r.Number("water_activity"), Place: &validation.Place{Solids: m.Dry().Percent(), Temp: 25},
 		})
 	}
 	raoult := pureSugar.Against("Raoult, mole fraction", "no activity coefficient: has to fail", func(r validation.Row) float64 {
@@ -101,11 +101,11 @@ func isothermTables(t *testing.T) []validation.Table {
 	out.Range, out.Kind = "fructose; a candy text's 25 to 35 % for 1 to 3 % water", validation.LeftOut
 	out.Why = "no sweet is fructose alone; the humidity quoted fits 4 to 6 % water, which is the end of a sweet's life and not its start"
 	place := func(x float64) *validation.Place { return &validation.Place{Solids: 10000 / (100 + x), Temp: 25} }
-	for _, r := range read(t, "isotherm.csv") {
-		h, want := r.number("humidity"), r.number("water_g_per_100g")
-		row := validation.Row{Name: r.text("material") + ", " + r.text("humidity"), Want: want, Key: r.key(), Place: place(want),
+	for _, r := range validation.Records(t, "isotherm.csv") {
+		h, want := r.Number("humidity"), r.Number("water_g_per_100g")
+		row := validation.Row{Name: r.Text("material") + ", " + r.Text("humidity"), Want: want, Key: r.Key(), Place: place(want),
 			Got: perSolids(must(RoomWater(quantity.Fraction(h))))}
-		switch r.text("material") {
+		switch r.Text("material") {
 		case "corn syrup":
 			row.Tol = 0.20
 			syrup.Rows = append(syrup.Rows, row)
@@ -147,10 +147,10 @@ func dewTables(t *testing.T) []validation.Table {
 		Model: "IAPWS-IF97 region 4", Quantity: "dew point", Unit: "K", Range: "20 to 30 °C, 40 to 60 %", Kind: validation.Outside,
 		Why: "printed to 0.1 K, from memory",
 	}
-	for _, r := range read(t, "dew.csv") {
+	for _, r := range validation.Records(t, "dew.csv") {
 		printed.Rows = append(printed.Rows, validation.Row{
-			Name: r.text("air_c") + " °C, " + r.text("humidity_pct") + " %", Tol: 0.1, Key: r.key(), Want: r.number("dew_c"),
-			Got: float64(must(DewPoint(quantity.Celsius(r.number("air_c")), quantity.Fraction(r.number("humidity_pct")/100)))),
+			Name: r.Text("air_c") + " °C, " + r.Text("humidity_pct") + " %", Tol: 0.1, Key: r.Key(), Want: r.Number("dew_c"),
+			Got: float64(must(DewPoint(quantity.Celsius(r.Number("air_c")), quantity.Fraction(r.Number("humidity_pct")/100)))),
 		})
 	}
 	magnus := printed
@@ -186,41 +186,41 @@ func keepingRegression(t *testing.T) []validation.Table {
 		Kind: validation.Regression, Why: "worked with water at 138 K and not 136, and from shares that are not stated (those of the reducing sugars taken): 0.8 K"}
 	critical := validation.Table{Model: "Gordon-Taylor", Quantity: "water at a glass transition of 25 and 35 °C", Unit: "% water", Range: "plain recipes",
 		Kind: validation.Regression, Why: "worked with water at 138 K: below 0.1 point"}
-	for _, r := range read(t, "regress-keeping.csv") {
-		s := Solids{Syrup: quantity.Fraction(r.number("syrup_pct") / 100), Invert: quantity.Fraction(r.number("invert_pct") / 100)}
+	for _, r := range validation.Records(t, "regress-keeping.csv") {
+		s := Solids{Syrup: quantity.Fraction(r.Number("syrup_pct") / 100), Invert: quantity.Fraction(r.Number("invert_pct") / 100)}
 		for i, column := range []string{"glass_dry_c", "glass_2pct_c", "glass_3pct_c"} {
 			water := [3]float64{0, 2, 3}[i]
-			glass.Rows = append(glass.Rows, validation.Row{Name: fmt.Sprintf("%s at %g %%", r.text("recipe"), water), Tol: 0.8, Key: r.key(),
-				Got: float64(must(GlassTransition(Mix(s, quantity.Fraction(water/100))))), Want: r.number(column)})
+			glass.Rows = append(glass.Rows, validation.Row{Name: fmt.Sprintf("%s at %g %%", r.Text("recipe"), water), Tol: 0.8, Key: r.Key(),
+				Got: float64(must(GlassTransition(Mix(s, quantity.Fraction(water/100))))), Want: r.Number(column)})
 		}
 		for i, column := range []string{"water_pct_25c", "water_pct_35c"} {
 			at := [2]float64{25, 35}[i]
-			critical.Rows = append(critical.Rows, validation.Row{Name: fmt.Sprintf("%s at %g °C", r.text("recipe"), at), Tol: 0.1, Key: r.key(),
-				Got: must(WaterAtGlass(s, quantity.Celsius(at))).Percent(), Want: r.number(column)})
+			critical.Rows = append(critical.Rows, validation.Row{Name: fmt.Sprintf("%s at %g °C", r.Text("recipe"), at), Tol: 0.1, Key: r.Key(),
+				Got: must(WaterAtGlass(s, quantity.Celsius(at))).Percent(), Want: r.Number(column)})
 		}
 	}
 	sorbed := validation.Table{Model: "GAB isotherm", Quantity: "humidity over boiled sugar, 25 °C", Unit: "", Range: "2 to 10 % water",
 		Kind: validation.Regression, Why: "printed to 0.001"}
-	for _, r := range read(t, "regress-sorption.csv") {
-		if r.number("water_pct") < 2 {
+	for _, r := range validation.Records(t, "regress-sorption.csv") {
+		if r.Number("water_pct") < 2 {
 			continue // below 10 % humidity, where the isotherm does not answer
 		}
-		sorbed.Rows = append(sorbed.Rows, validation.Row{Name: r.text("water_pct") + " %", Tol: 0.0006, Key: r.key(),
-			Got: must(RoomActivity(pure(100 - r.number("water_pct")))), Want: r.number("water_activity")})
+		sorbed.Rows = append(sorbed.Rows, validation.Row{Name: r.Text("water_pct") + " %", Tol: 0.0006, Key: r.Key(),
+			Got: must(RoomActivity(pure(100 - r.Number("water_pct")))), Want: r.Number("water_activity")})
 	}
 	reducing := validation.Table{Model: "molar masses", Quantity: "reducing sugars of recipes", Unit: "% of the solids", Range: "0 to 16 % inverted",
 		Kind: validation.Regression, Why: "printed to 0.01"}
-	for _, r := range read(t, "regress-reducing.csv") {
-		syrup := r.number("syrup_kg") * r.number("syrup_solids")
-		dry := r.number("sucrose_kg") + syrup
-		after, gain, err := Solids{Syrup: quantity.Fraction(syrup / dry)}.Inverted(quantity.Fraction(r.number("inverted")))
+	for _, r := range validation.Records(t, "regress-reducing.csv") {
+		syrup := r.Number("syrup_kg") * r.Number("syrup_solids")
+		dry := r.Number("sucrose_kg") + syrup
+		after, gain, err := Solids{Syrup: quantity.Fraction(syrup / dry)}.Inverted(quantity.Fraction(r.Number("inverted")))
 		if err != nil {
 			t.Fatal(err)
 		}
-		reducing.Rows = append(reducing.Rows, validation.Row{Name: r.text("recipe"), Tol: 0.006, Key: r.key(),
-			Got: after.ReducingSugars().Percent(), Want: r.number("reducing_pct")})
-		if got := dry * float64(1+gain); math.Abs(got/r.number("dry_kg")-1) > 1e-3 {
-			t.Errorf("%s: %.2f kg dry, want %.2f", r.text("recipe"), got, r.number("dry_kg"))
+		reducing.Rows = append(reducing.Rows, validation.Row{Name: r.Text("recipe"), Tol: 0.006, Key: r.Key(),
+			Got: after.ReducingSugars().Percent(), Want: r.Number("reducing_pct")})
+		if got := dry * float64(1+gain); math.Abs(got/r.Number("dry_kg")-1) > 1e-3 {
+			t.Errorf("%s: %.2f kg dry, want %.2f", r.Text("recipe"), got, r.Number("dry_kg"))
 		}
 	}
 	heat := validation.Table{Model: "water and dry sugar side by side", Quantity: "heat given up on the slab", Unit: "kJ/kg", Range: "97 % solids, 150 to 30 °C",

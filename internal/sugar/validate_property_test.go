@@ -20,10 +20,10 @@ func densityTables(t *testing.T) []validation.Table {
 	warm := cold
 	warm.Kind, warm.Range, warm.MaxRMS = validation.Outside, "60 %, 80 °C", 0
 	warm.Why = "one value from memory, printed to 0.1: 1 kg/m³"
-	for _, r := range read(t, "density.csv") {
-		solids, temp := r.number("solids_pct"), r.number("temp_c")
+	for _, r := range validation.Records(t, "density.csv") {
+		solids, temp := r.Number("solids_pct"), r.Number("temp_c")
 		row := validation.Row{
-			Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.number("density_kg_m3"), Tol: 0.55, Key: r.key(),
+			Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.Number("density_kg_m3"), Tol: 0.55, Key: r.Key(),
 			Got:   1000 * must(Density(pure(solids), quantity.Celsius(temp))),
 			Place: &validation.Place{Solids: solids, Temp: temp},
 		}
@@ -42,11 +42,11 @@ func densityTables(t *testing.T) []validation.Table {
 	syrup := cold
 	syrup.Quantity, syrup.Range, syrup.MaxRMS, syrup.Rows = "density of 42 DE syrup", "80.3 %, 37.8 °C", 0, nil
 	syrup.Kind, syrup.Why = validation.Doubtful, "a specific gravity from a web page, reference temperature not stated (15.6 °C taken): 1 %"
-	for _, r := range read(t, "syrup-checks.csv") {
-		if r.text("quantity") == "specific gravity" {
-			m := Mix(Solids{Syrup: 1, DE: 42}, quantity.Fraction(1-r.number("solids_pct")/100))
-			syrup.Rows = append(syrup.Rows, validation.Row{Name: "42 DE 80.3 %", Key: r.key(), Tol: 14,
-				Got: 1000 * must(Density(m, quantity.Celsius(r.number("temp_c")))), Want: r.number("value") * 1000 * waterDensity(15.6)})
+	for _, r := range validation.Records(t, "syrup-checks.csv") {
+		if r.Text("quantity") == "specific gravity" {
+			m := Mix(Solids{Syrup: 1, DE: 42}, quantity.Fraction(1-r.Number("solids_pct")/100))
+			syrup.Rows = append(syrup.Rows, validation.Row{Name: "42 DE 80.3 %", Key: r.Key(), Tol: 14,
+				Got: 1000 * must(Density(m, quantity.Celsius(r.Number("temp_c")))), Want: r.Number("value") * 1000 * waterDensity(15.6)})
 		}
 	}
 	// The volumes of water and of crystal added up.
@@ -63,21 +63,21 @@ func heatTables(t *testing.T) []validation.Table {
 		Range: "60 to 80 %, 20 to 80 °C", Kind: validation.Outside, MaxRMS: 3, Covers: "heat capacity",
 		Why: "2.3 % rms stated against this form; 5 % allowed in the candy range",
 	}
-	for _, r := range read(t, "heat-capacity.csv") {
+	for _, r := range validation.Records(t, "heat-capacity.csv") {
 		cp.Rows = append(cp.Rows, validation.Row{
-			Name: r.text("solids_pct") + " % at " + r.text("temp_c") + " °C", Tol: 0.05, Key: r.key(),
-			Got: must(HeatCapacity(pure(r.number("solids_pct")), quantity.Celsius(r.number("temp_c")))), Want: r.number("heat_capacity_kj_kgk"),
-			Place: &validation.Place{Solids: r.number("solids_pct"), Temp: r.number("temp_c")},
+			Name: r.Text("solids_pct") + " % at " + r.Text("temp_c") + " °C", Tol: 0.05, Key: r.Key(),
+			Got: must(HeatCapacity(pure(r.Number("solids_pct")), quantity.Celsius(r.Number("temp_c")))), Want: r.Number("heat_capacity_kj_kgk"),
+			Place: &validation.Place{Solids: r.Number("solids_pct"), Temp: r.Number("temp_c")},
 		})
 	}
 	latent := validation.Table{
 		Model: "cubic fit", Quantity: "heat of vaporisation of water", Unit: "kJ/kg", Range: "20 to 160 °C", Kind: validation.Outside,
 		Why: "0.2 kJ/kg stated for the fit; steam-table values from memory, printed to 0.1",
 	}
-	for _, r := range read(t, "latent.csv") {
+	for _, r := range validation.Records(t, "latent.csv") {
 		latent.Rows = append(latent.Rows, validation.Row{
-			Name: r.text("temp_c") + " °C", Got: must(LatentHeat(pure(0), quantity.Celsius(r.number("temp_c")))),
-			Want: r.number("heat_kj_kg"), Tol: 0.25, Key: r.key(),
+			Name: r.Text("temp_c") + " °C", Got: must(LatentHeat(pure(0), quantity.Celsius(r.Number("temp_c")))),
+			Want: r.Number("heat_kj_kg"), Tol: 0.25, Key: r.Key(),
 		})
 	}
 	crystal := cp.Against("water and crystal side by side", "the crystal's heat capacity, 1.24 kJ/kgK: has to fail", func(r validation.Row) float64 {
@@ -99,9 +99,9 @@ func conductivityTables(t *testing.T) []validation.Table {
 	out := form
 	out.Quantity, out.Range, out.Kind = "thermal conductivity", "invert syrup at 15 °C; a carbohydrate free of water", validation.LeftOut
 	out.Why = "below the range of the model; an additive value for food mixtures, not for a sugar glass"
-	for _, r := range read(t, "conductivity.csv") {
-		material, temp := r.text("material"), quantity.Celsius(r.number("temp_c"))
-		row := validation.Row{Name: material + " at " + r.text("temp_c") + " °C", Want: r.number("conductivity_w_mk"), Key: r.key()}
+	for _, r := range validation.Records(t, "conductivity.csv") {
+		material, temp := r.Text("material"), quantity.Celsius(r.Number("temp_c"))
+		row := validation.Row{Name: material + " at " + r.Text("temp_c") + " °C", Want: r.Number("conductivity_w_mk"), Key: r.Key()}
 		var m Mixture
 		var solids float64
 		switch {
@@ -141,12 +141,12 @@ func glassTables(t *testing.T) []validation.Table {
 	out := dry
 	out.Kind, out.Range = validation.LeftOut, "single sugars and oligomers the model does not take apart"
 	out.Why = "onsets of sucrose, glucose, fructose and water are the model's own inputs; syrups are one effective glass, not a sum of oligomers"
-	for _, r := range read(t, "glass-dry.csv") {
-		row := validation.Row{Name: r.text("substance") + ", " + r.text("definition"), Want: r.number("glass_c"), Tol: 10.5, Key: r.key()}
+	for _, r := range validation.Records(t, "glass-dry.csv") {
+		row := validation.Row{Name: r.Text("substance") + ", " + r.Text("definition"), Want: r.Number("glass_c"), Tol: 10.5, Key: r.Key()}
 		var s Solids
-		switch r.text("substance") {
+		switch r.Text("substance") {
 		case "sucrose":
-			if r.key() == source.Roos1993 {
+			if r.Key() == source.Roos1993 {
 				out.Rows = append(out.Rows, row)
 				continue
 			}
@@ -228,10 +228,10 @@ func viscosityTables(t *testing.T) []validation.Table {
 	out := thin
 	out.Kind, out.Range = validation.LeftOut, "40 %, and 60 % below 20 °C in Genotelle's form"
 	out.Why = "outside the range of the form"
-	for _, r := range read(t, "viscosity.csv") {
-		solids, temp := r.number("solids_pct"), r.number("temp_c")
+	for _, r := range validation.Records(t, "viscosity.csv") {
+		solids, temp := r.Number("solids_pct"), r.Number("temp_c")
 		m, at := pure(solids), quantity.Celsius(temp)
-		row := validation.Row{Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.number("viscosity_mpa_s"), Key: r.key(),
+		row := validation.Row{Name: fmt.Sprintf("%g %% at %g °C", solids, temp), Want: r.Number("viscosity_mpa_s"), Key: r.Key(),
 			Place: &validation.Place{Solids: solids, Temp: temp}}
 		if solids >= 60 {
 			row.Got, row.Tol = 1000*vft(glassK(m), at.Kelvin()), 0.17
@@ -253,12 +253,12 @@ func viscosityTables(t *testing.T) []validation.Table {
 		Model: "VFT on the glass transition", Quantity: "viscosity of 42 DE syrup", Unit: "ln", Range: "80.3 %, 27 to 60 °C",
 		Kind: validation.Doubtful, Why: "product figures from memory; the line is too steep for syrup: within a factor of 1.6",
 	}
-	for _, r := range read(t, "syrup-checks.csv") {
-		if r.text("quantity") == "viscosity" {
-			m := Mix(Solids{Syrup: 1, DE: 42}, quantity.Fraction(1-r.number("solids_pct")/100))
-			syrup.Rows = append(syrup.Rows, validation.Row{Name: r.text("temp_c") + " °C", Key: r.key(), Tol: math.Log(1.6),
-				Got:  math.Log(must(Viscosity(m, quantity.Celsius(r.number("temp_c"))))),
-				Want: math.Log(r.number("value"))})
+	for _, r := range validation.Records(t, "syrup-checks.csv") {
+		if r.Text("quantity") == "viscosity" {
+			m := Mix(Solids{Syrup: 1, DE: 42}, quantity.Fraction(1-r.Number("solids_pct")/100))
+			syrup.Rows = append(syrup.Rows, validation.Row{Name: r.Text("temp_c") + " °C", Key: r.Key(), Tol: math.Log(1.6),
+				Got:  math.Log(must(Viscosity(m, quantity.Celsius(r.Number("temp_c"))))),
+				Want: math.Log(r.Number("value"))})
 		}
 	}
 	// Williams, Landel and Ferry with their universal constants (source key berk), 1e12 Pa s at Tg.
@@ -274,37 +274,37 @@ func viscosityTables(t *testing.T) []validation.Table {
 func regressionTables(t *testing.T) []validation.Table {
 	water := validation.Table{Model: "Starzak & Peacock with the syrup factor", Quantity: "water at the boil, 1 atm", Unit: "% water",
 		Range: "110 to 160 °C", Kind: validation.Regression, Why: "printed to 0.01 %; R and molar masses to fewer digits move it by one more"}
-	for _, r := range read(t, "regress-moisture.csv") {
-		at := quantity.Celsius(r.number("temp_c"))
+	for _, r := range validation.Records(t, "regress-moisture.csv") {
+		at := quantity.Celsius(r.Number("temp_c"))
 		for _, syrup := range []string{"sucrose", "40_syrup"} {
 			s := Solids{}
 			if syrup != "sucrose" {
 				s.Syrup = 0.4
 			}
-			water.Rows = append(water.Rows, validation.Row{Name: r.text("temp_c") + " °C, " + syrup, Tol: 0.015, Key: r.key(),
-				Got: must(WaterAtBoil(s, at, sea)).Percent(), Want: r.number("water_pct_" + syrup)})
+			water.Rows = append(water.Rows, validation.Row{Name: r.Text("temp_c") + " °C, " + syrup, Tol: 0.015, Key: r.Key(),
+				Got: must(WaterAtBoil(s, at, sea)).Percent(), Want: r.Number("water_pct_" + syrup)})
 		}
 	}
 	high := water
 	high.Quantity, high.Unit, high.Range, high.Rows = "boiling point at 2000 m", "K", "60 to 99 %", nil
 	high.Why = "printed to 0.1 K"
-	for _, r := range read(t, "regress-boiling.csv") {
-		m := Mix(Solids{Syrup: quantity.Fraction(r.number("syrup_pct") / 100)}, quantity.Fraction(1-r.number("solids_pct")/100))
-		high.Rows = append(high.Rows, validation.Row{Name: r.text("solids_pct") + " %, syrup " + r.text("syrup_pct") + " %", Tol: 0.06,
-			Key: r.key(), Got: float64(must(BoilingPoint(m, must(StandardAtmosphere(2000))))), Want: r.number("boiling_c")})
+	for _, r := range validation.Records(t, "regress-boiling.csv") {
+		m := Mix(Solids{Syrup: quantity.Fraction(r.Number("syrup_pct") / 100)}, quantity.Fraction(1-r.Number("solids_pct")/100))
+		high.Rows = append(high.Rows, validation.Row{Name: r.Text("solids_pct") + " %, syrup " + r.Text("syrup_pct") + " %", Tol: 0.06,
+			Key: r.Key(), Got: float64(must(BoilingPoint(m, must(StandardAtmosphere(2000))))), Want: r.Number("boiling_c")})
 	}
 	glass := validation.Table{Model: "Gordon-Taylor", Quantity: "glass transition", Unit: "K", Range: "0 to 5 % water, 0 to 50 % syrup",
 		Kind: validation.Regression, Why: "printed to 0.1 K"}
 	pull := validation.Table{Model: "VFT on the glass transition", Quantity: "temperature for 1e5 Pa s", Unit: "K",
 		Range: "1 to 5 % water, 0 to 50 % syrup", Kind: validation.Regression, Why: "printed to 1 K"}
-	for _, r := range read(t, "regress-glass.csv") {
-		m := Mix(Solids{Syrup: quantity.Fraction(r.number("syrup_pct") / 100)}, quantity.Fraction(r.number("water_pct")/100))
-		name := r.text("water_pct") + " % water, syrup " + r.text("syrup_pct") + " %"
-		glass.Rows = append(glass.Rows, validation.Row{Name: name, Tol: 0.06, Key: r.key(),
-			Got: float64(must(GlassTransition(m))), Want: r.number("glass_c")})
+	for _, r := range validation.Records(t, "regress-glass.csv") {
+		m := Mix(Solids{Syrup: quantity.Fraction(r.Number("syrup_pct") / 100)}, quantity.Fraction(r.Number("water_pct")/100))
+		name := r.Text("water_pct") + " % water, syrup " + r.Text("syrup_pct") + " %"
+		glass.Rows = append(glass.Rows, validation.Row{Name: name, Tol: 0.06, Key: r.Key(),
+			Got: float64(must(GlassTransition(m))), Want: r.Number("glass_c")})
 		if m.Water >= 0.01 { // the viscosity is not asked of drier sugar
-			pull.Rows = append(pull.Rows, validation.Row{Name: name, Tol: 0.55, Key: r.key(),
-				Got: float64(must(TemperatureAtViscosity(m, 1e5))), Want: r.number("temp_1e5_c")})
+			pull.Rows = append(pull.Rows, validation.Row{Name: name, Tol: 0.55, Key: r.Key(),
+				Got: float64(must(TemperatureAtViscosity(m, 1e5))), Want: r.Number("temp_1e5_c")})
 		}
 	}
 	return []validation.Table{water, high, glass, pull}

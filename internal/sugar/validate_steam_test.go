@@ -18,16 +18,16 @@ func steamTables(t *testing.T) []validation.Table {
 		Range: "300 to 600 K, 0.1 to 10 MPa", Kind: validation.Outside,
 		Why: "half a unit of the last digit printed in the release",
 	}
-	for _, r := range read(t, "if97.csv") {
-		at, got := r.number("at"), 0.0
-		if r.text("find") == "pressure" {
+	for _, r := range validation.Records(t, "if97.csv") {
+		at, got := r.Number("at"), 0.0
+		if r.Text("find") == "pressure" {
 			got = float64(must(SaturationPressure(quantity.FromKelvin(at)))) / 1e6
 		} else {
 			got = must(SaturationTemperature(quantity.Pascals(at * 1e6))).Kelvin()
 		}
 		official.Rows = append(official.Rows, validation.Row{
-			Name: r.text("find") + " at " + r.text("at"), Got: got, Want: r.number("value"),
-			Tol: halfDigit(t, r.text("value")) / r.number("value"), Key: r.key(),
+			Name: r.Text("find") + " at " + r.Text("at"), Got: got, Want: r.Number("value"),
+			Tol: halfDigit(t, r.Text("value")) / r.Number("value"), Key: r.Key(),
 		})
 	}
 	other := validation.Table{

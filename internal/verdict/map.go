@@ -8,6 +8,7 @@ import (
 // Map shows where a boil lies: water left across, its doctor up.
 type Map struct {
 	Doctor   string    `json:"doctor"`          // "syrup" or "invert sugar": what is counted up
+	Of       string    `json:"of"`              // "dry sugars" or "sweet": what it is a share of
 	Dot      MapDot    `json:"dot"`             // the boil
 	Lines    []MapLine `json:"lines"`           // right of one it sticks
 	RiskFrac q.Number  `json:"grain_risk_frac"` // doctor under which it may grain
@@ -55,18 +56,19 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 		return nil
 	}
 	perPhase := s.water / s.WaterFrac.Value // of the whole, to of the sugar phase
-	m := &Map{Doctor: "syrup", Dot: MapDot{s.WaterFrac.Scale(perPhase), &in.Boil.DoctorFrac}, RiskFrac: syrupRisk, EasyFrac: syrupEasy, Top: mapTopSyrup}
-	with := func(doctor q.Fraction) sugar.Solids {
+	m := &Map{Doctor: "syrup", Of: "dry sugars", Dot: MapDot{s.WaterFrac.Scale(perPhase), &in.Boil.DoctorFrac}, RiskFrac: syrupRisk, EasyFrac: syrupEasy, Top: mapTopSyrup}
+	beside := in.Boil.DoctorFrac.Value - float64(s.solids.Syrup) // honey, and what additions and inversion dilute
+	with := func(doctor float64) sugar.Solids {
 		x := s.solids
-		x.Invert = min(x.Invert, doctor)
-		x.Syrup = doctor - x.Invert
+		x.Syrup = min(q.Fraction(max(0, doctor-beside)), 1-x.Invert-x.Beside.Share)
 		return x
 	}
 	if in.byAcid() {
-		m.Doctor, m.Dot.DoctorFrac, m.RiskFrac, m.EasyFrac, m.Top = "invert sugar", in.Boil.InvertFrac, invertRisk, invertEasy, mapTopInvert
-		with = func(doctor q.Fraction) sugar.Solids {
+		m.Doctor, m.Of, m.Dot.DoctorFrac, m.RiskFrac, m.EasyFrac, m.Top = "invert sugar", "sweet", in.Boil.InvertFrac, invertRisk, invertEasy, mapTopInvert
+		perDry := s.Makeup.Mass() / s.Makeup.Phase()
+		with = func(doctor float64) sugar.Solids {
 			x := s.solids
-			x.Invert = doctor
+			x.Invert = q.Fraction(doctor * perDry)
 			return x
 		}
 	}
@@ -77,7 +79,7 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 		line := MapLine{Name: l.Name, LimitC: *l.C}
 		for i := range mapSteps + 1 {
 			doctor := q.Number(float64(m.Top) * float64(i) / mapSteps)
-			if e, ok := waterAt(with(q.Fraction(doctor)), q.Celsius(*l.C)); ok {
+			if e, ok := waterAt(with(float64(doctor)), q.Celsius(*l.C)); ok {
 				line.Points = append(line.Points, MapPoint{doctor, e})
 			}
 		}
@@ -91,7 +93,7 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 			m.To.WaterFrac = number(v.toWater)
 		}
 		if v.toShare > 0 {
-			m.To.DoctorFrac = number(v.toShare + float64(s.solids.Invert))
+			m.To.DoctorFrac = number(v.toShare + beside)
 		}
 	}
 	return m

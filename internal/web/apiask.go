@@ -45,7 +45,7 @@ func (c *call) query() *query {
 	for _, name := range names {
 		switch {
 		case !slices.Contains(known, name):
-			q.wrong = append(q.wrong, fault.Invalid("nothing is asked by this name").At(clip(name)).WithHint("%s", nameHint(known)))
+			q.wrong = append(q.wrong, fault.Invalid("nothing is asked by this name").At(fault.Clip(name, fault.Echo)).WithHint("%s", nameHint(known)))
 		case len(q.values[name]) > 1 && !many[name]:
 			q.fail(name, fault.Invalid("given more than once"))
 		}
@@ -93,7 +93,7 @@ func number(q *query, name string) *float64 { return one(q, name, parseNumber) }
 func parseNumber(s string) (float64, error) {
 	x, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, fault.Invalid("%q is not a number", clip(s))
+		return 0, fault.Invalid("%q is not a number", fault.Clip(s, fault.Echo))
 	}
 	return x, nil
 }
@@ -104,7 +104,7 @@ func whole(q *query, name string) *int { return one(q, name, parseWhole) }
 func parseWhole(s string) (int, error) {
 	n, err := strconv.Atoi(s)
 	if err != nil {
-		return 0, fault.Invalid("%q is not a whole number", clip(s))
+		return 0, fault.Invalid("%q is not a whole number", fault.Clip(s, fault.Echo))
 	}
 	return n, nil
 }

@@ -141,14 +141,14 @@ func (s *server) getThings(c *call) (any, error) {
 	list := entry.List(&b, kind)
 	switch {
 	case !slices.Contains(entry.Kinds(), kind):
-		return nil, fault.NotFound("there is no kind of thing called %q", clip(kind)).WithHint("one of %s", strings.Join(entry.Kinds(), ", "))
+		return nil, fault.NotFound("there is no kind of thing called %q", fault.Clip(kind, fault.Echo)).WithHint("one of %s", strings.Join(entry.Kinds(), ", "))
 	case entry.Single(kind):
 		list = []entry.Thing{{ID: kind, Name: manyOf(kind)}}
 	}
 	if after != "" {
 		i := slices.IndexFunc(list, func(t entry.Thing) bool { return t.ID == after })
 		if i < 0 {
-			return nil, fault.Invalid("no %s with the id %q to go on after", kind, clip(after)).At("after").WithHint("begin the list again")
+			return nil, fault.Invalid("no %s with the id %q to go on after", kind, fault.Clip(after, fault.Echo)).At("after").WithHint("begin the list again")
 		}
 		list = list[i+1:]
 	}
@@ -204,7 +204,7 @@ func (s *server) putThing(c *call) (any, error) {
 	}
 	for list, n := range in.Rows {
 		if n < 0 || n > entry.MostRows {
-			return nil, fault.Invalid("a list takes up to %d rows", entry.MostRows).At("rows." + clip(list))
+			return nil, fault.Invalid("a list takes up to %d rows", entry.MostRows).At("rows." + fault.Clip(list, fault.Echo))
 		}
 	}
 	f := entry.Form{Kind: kind, ID: id, Text: in.Text, Rows: in.Rows}

@@ -80,10 +80,13 @@ type factView struct {
 	Name string
 	figure
 	Slip *slip
+	Was  string // the same of what is held against it
+	Same bool
 }
 
 // slip says where a computed number comes from.
 type slip struct {
+	Of      string // what is explained, where "why" alone would not tell a listener
 	Formula string // with the numbers put in; empty where a model stands behind it
 	Text    string
 	Inputs  []pair
@@ -139,7 +142,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
 		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
-		Allergens: listOf(b.Sheet.Allergens), MayHold: b.Sheet.MayContainText(), Unstated: listOf(b.Sheet.Unstated)}
+		Allergens: app.Listed(b.Sheet.Allergens), MayHold: b.Sheet.MayContainText(), Unstated: app.Listed(b.Sheet.Unstated)}
 	if p.Compared != nil {
 		v.Trial = sentence(p.Compared.Cost)
 	}
@@ -291,7 +294,7 @@ func weighStages(lines []app.WeighLine) []weighStage {
 
 func weighOf(l app.WeighLine) weighView {
 	return weighView{Name: l.Name, Portion: l.Portion, Show: l.Show, Scale: l.Scale, Coarse: !l.Fine,
-		Lots: strings.Join(l.Lots, ", "), Allergens: listOf(l.Allergens)}
+		Lots: strings.Join(l.Lots, ", "), Allergens: app.Listed(l.Allergens)}
 }
 
 func slabText(b *app.Batch) string {
@@ -305,7 +308,7 @@ func slabText(b *app.Batch) string {
 	}
 	s := "First turn when the edge lifts clean"
 	if len(works) > 0 {
-		s += "; " + listOf(works)
+		s += "; " + app.Listed(works)
 	}
 	return s + "."
 }

@@ -87,7 +87,7 @@ func changeSentence(before, after *app.DayPlan) string {
 	}
 	s += ": "
 	if boils := boilChanges(before, after); len(boils) > 0 {
-		s += listOf(boils)
+		s += app.Listed(boils)
 	} else {
 		s += "the same boils"
 	}

@@ -23,6 +23,7 @@ type dayView struct {
 	Date     string // ISO
 	DateLong string
 	Start    string // as asked; empty: the book's opening
+	State    string // the query of the day as asked, for the forms
 	Opens    string
 	Today    bool
 	First    *firstStep // set when there is nothing to show yet
@@ -178,7 +179,7 @@ func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if r.URL.Query().Has("add") {
-		return s.addChange(w, r, b)
+		return s.addChange(w, r, b, head)
 	}
 	req, err := s.askedDay(r, b)
 	if err != nil {
@@ -187,10 +188,11 @@ func (s *server) day(w http.ResponseWriter, r *http.Request) error {
 	return s.showDay(w, r, b, head, req, nil)
 }
 
-// showDay shows a day, kept or trial. A trial that cannot be meant, or could not
-// be kept because of wrong, is said above; the kept day stands below then.
+// showDay shows a day, kept or trial. A trial that cannot be meant is said above;
+// the kept day stands below then. Wrong is why a trial could not be kept or what of
+// it was left behind, and is said above it.
 func (s *server) showDay(w http.ResponseWriter, r *http.Request, b book.Book, head store.Head, req app.PlanRequest, wrong error) error {
-	v := dayView{Base: s.base(r, "Making day", "/"), Date: req.Date, DateLong: longDate(req.Date), Start: req.Start,
+	v := dayView{Base: s.base(r, "Making day", "/"), Date: req.Date, DateLong: longDate(req.Date), Start: req.Start, State: trialQuery(req).Encode(),
 		Opens: b.Day.Opens, Today: req.Date == s.shop.Today(b)}
 	if len(b.ToMake) == 0 {
 		v.First = &firstStep{Text: "Nothing is asked for yet. Write down the bags to make, and the day follows from them.", Href: "/to-make", Do: "Write the bags to make"}
@@ -219,9 +221,20 @@ func (s *server) showDay(w http.ResponseWriter, r *http.Request, b book.Book, he
 	for i, b := range p.Batches {
 		v.Steps[i].Move = moveOf(req, b.Recipe, all)
 	}
-	if req.Trial(&b) {
+	if req.Trial(&b) || wrong != nil {
 		v.Trial = trialOf(&b, head, req, p, faults)
 		v.Trial.Keeps = v.Trial.Keeps && v.Base.May.Change
+		switch {
+		case wrong == nil:
+		case !req.Trial(&b):
+			v.Trial.Head = "None of it can be that day. The kept day is below."
+		case p.Compared == nil:
+			v.Trial.Head = "This cannot be. The kept day is below."
+		case r.Method == http.MethodPost:
+			v.Trial.Head = "It was not kept"
+		default:
+			v.Trial.Head = "Not all of it can be that day"
+		}
 		v.WhatIf.Open = len(faults) > 0
 	}
 	if n, err := strconv.ParseInt(r.URL.Query().Get("saved"), 10, 64); err == nil && store.Head(n) == head && v.Trial == nil {

@@ -57,6 +57,8 @@ type fakeShop struct {
 	head store.Head
 
 	bookErr, planErr, boilErr, setErr error
+	invert                            *q.Estimate     // of a boil
+	weigh                             []app.WeighLine // the same
 	panics                            bool
 	stopped                           string
 	plans                             int
@@ -191,8 +193,9 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 		AfterHeatK: est(0.8, 0.3, 2.7), LiftC: est(152.3, 149.9, 153.4), LiftMarkC: &lift, Lift: "152 °C", LateK: est(1.1, 0.8, 1.3), LateWater: est(0.002, 0.0015, 0.0025), Course: course,
 		Pieces: est(pieces, pieces*0.95, pieces*1.05),
 		BoilC:  est(151.62, 150.9, 152.3), DialC: est(153.12, 152.1, 154.2), MarkC: 153, Read: "153 °C", WaterFrac: est(0.027, 0.021, 0.033), MassKg: est(9.41, 9.33, 9.52),
-		SolidsKg: est(9.16, 9.1, 9.2), WaterOffKg: est(2.59, 2.48, 2.67), InvertFrac: nil, GlassC: est(43, 39, 47),
+		SolidsKg: est(9.16, 9.1, 9.2), WaterOffKg: est(2.59, 2.48, 2.67), InvertFrac: f.invert, GlassC: est(43, 39, 47),
 		BoilTimeS: est(1320, 1150, 1540), EnergyKWh: est(6.6, 5.7, 7.7), ChargeKg: q.Number(charge), PressurePa: 99890, Units: q.Metric.With(q.Point),
+		Weigh:    f.weigh,
 		Stock:    []app.StockSolution{{Ingredient: "colour", Text: "Colour, powder: make a stock solution of 2 g in 98 g of water"}},
 		Cautions: []app.Caution{{Code: "thermometer", Text: "A check in boiling water does not vouch for 150 °C."}},
 		Sources:  []string{"starzak1997", "practice"},

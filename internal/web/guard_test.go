@@ -6,7 +6,6 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
-	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -123,8 +122,7 @@ func TestMethods(t *testing.T) {
 func TestTraversal(t *testing.T) {
 	t.Parallel()
 	f := newFakeShop()
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	for _, a := range []string{
 		"/static/../server.go", "/static/%2e%2e/server.go", "/static/..%2fserver.go", "/static/vendor/../../doc.go", "/static//etc/passwd",
 		"/static/%2fetc%2fpasswd", "/static/", "/static/vendor", "/batch/..%2f..%2fetc%2fpasswd", "/recipes/..%2fx", "/../../etc/passwd",

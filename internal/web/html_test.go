@@ -24,6 +24,14 @@ func ask(t testing.TB, h http.Handler, method, target string, form url.Values) p
 	return send(t, h, newRequest(method, target, form))
 }
 
+// serve puts a handler on a port of this machine until the test ends.
+func serve(t testing.TB, h http.Handler) *httptest.Server {
+	t.Helper()
+	srv := httptest.NewServer(h)
+	t.Cleanup(srv.Close)
+	return srv
+}
+
 func newRequest(method, target string, form url.Values) *http.Request {
 	var body io.Reader
 	if form != nil {

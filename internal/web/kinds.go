@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/url"
+	"strings"
 
 	"slabside/internal/entry"
 )
@@ -20,6 +21,23 @@ func oneOf(kind string) string {
 		return w[0]
 	}
 	return kind
+}
+
+// anyOf is some thing of the kind: "a kettle", "an ingredient".
+func anyOf(kind string) string {
+	one := oneOf(kind)
+	if strings.ContainsRune("aeiou", rune(one[0])) {
+		return "an " + one
+	}
+	return "a " + one
+}
+
+// theOne is a thing of the kind as a sentence speaks of it.
+func theOne(kind string) string {
+	if entry.Single(kind) {
+		return oneOf(kind)
+	}
+	return "the " + oneOf(kind)
 }
 
 func manyOf(kind string) string {

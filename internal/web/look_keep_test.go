@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -20,8 +19,7 @@ func begin(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
 	f := newFakeShop()
 	f.bookErr = fault.NotFound("no shop book here")
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	do(t, tab, scripts(on), size(390, 844), chromedp.Navigate(srv.URL+"/"))
 	press(t, tab, ".first a.button")
 	do(t, tab, chromedp.WaitVisible(chromedp.CSS(`[id="f-shop.name"]`)))
@@ -59,8 +57,7 @@ func changeAThingNoScript(t *testing.T, tab context.Context) { changeThing(t, ta
 func changeThing(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
 	f := newFakeShop()
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	was := f.book.Kettles[0].Smear
 	do(t, tab, scripts(on), size(768, 1024), chromedp.Navigate(srv.URL+thingHref("kettle", f.book.Kettles[0].ID)))
 	retype(t, tab, `[id="f-smear"]`, "8 oz")

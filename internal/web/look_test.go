@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"fmt"
 	"net/http"
-	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -28,7 +27,7 @@ func TestBrowser(t *testing.T) {
 		{"change a line without script", changeALineNoScript}, {"orders from a file", ordersFromFile},
 		{"begin a shop", beginAShop}, {"begin a shop without script", beginAShopNoScript},
 		{"change a thing", changeAThing}, {"change a thing without script", changeAThingNoScript}, {"people and tablets", peopleAndTablets}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard},
-		{"try and keep", tryAndKeep}, {"try and keep without script", tryAndKeepNoScript}, {"timetable keys", timetableKeys},
+		{"folds and slips", foldsAndSlips}, {"try and keep", tryAndKeep}, {"try and keep without script", tryAndKeepNoScript}, {"timetable keys", timetableKeys},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -43,8 +42,7 @@ func TestBrowser(t *testing.T) {
 func everyPage(t *testing.T, tab context.Context) {
 	t.Helper()
 	f := newFakeShop()
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	for _, a := range pageAddresses(t) {
 		do(t, tab, theme("light"), chromedp.Navigate(srv.URL+a))
 		for _, s := range screens {
@@ -69,8 +67,7 @@ func pagesInTrouble(t *testing.T, tab context.Context) {
 	broken.planErr = fault.Invalid("no kettle to plan with").At("kettle").WithHint("add a kettle")
 	do(t, tab, size(390, 844))
 	for name, f := range map[string]*fakeShop{"no book": none, "empty book": nothing, "no plan": broken} {
-		srv := httptest.NewServer(New(f, fixtureOptions()))
-		t.Cleanup(srv.Close)
+		srv := serve(t, New(f, fixtureOptions()))
 		for _, a := range []string{"/", "/to-make", "/recipes", "/room", "/nowhere"} {
 			do(t, tab, chromedp.Navigate(srv.URL+a))
 			clean(t, tab, a+" with "+name)
@@ -85,8 +82,7 @@ func pagesInTrouble(t *testing.T, tab context.Context) {
 func noScript(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	do(t, tab, scripts(false))
 	for _, a := range pageAddresses(t) {
 		for _, s := range screens {
@@ -111,8 +107,7 @@ func changeALineNoScript(t *testing.T, tab context.Context) { changeLine(t, tab,
 func changeLine(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
 	f := newFakeShop()
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	do(t, tab, scripts(on), size(768, 1024), chromedp.Navigate(srv.URL+"/to-make"))
 	retype(t, tab, bagsField, "92")
 	if !on {
@@ -172,8 +167,7 @@ func press(t *testing.T, tab context.Context, sel string) {
 func notLive(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	do(t, tab, chromedp.Navigate(srv.URL+"/to-make"))
 	srv.CloseClientConnections()
 	srv.Close()
@@ -191,8 +185,7 @@ func notLive(t *testing.T, tab context.Context) {
 func theDay(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	at := fixtureNow().Add(75 * 60e9) // 10:56
 	do(t, tab, clockAt(at), chromedp.Navigate(srv.URL))
 	if got := value(t, tab, chromedp.Text(chromedp.CSS("#next-time"))); got != "11:00" {
@@ -217,8 +210,7 @@ func theDay(t *testing.T, tab context.Context) {
 func keyboard(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	do(t, tab, size(1280, 800), chromedp.Navigate(srv.URL+"/to-make"), chromedp.KeyEvent("\t"), chromedp.KeyEvent("\r"))
 	if got := value(t, tab, chromedp.Location()); !strings.HasSuffix(got, "#main") {
 		t.Errorf("the first key leads to %s", got)
@@ -255,11 +247,9 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	local := httptest.NewServer(x.local)
-	t.Cleanup(local.Close)
+	local := serve(t, x.local)
 	site, _ := fixtureSite()
-	open := httptest.NewServer(site)
-	t.Cleanup(open.Close)
+	open := serve(t, site)
 	look := func(what string) {
 		t.Helper()
 		for _, s := range screens {
@@ -296,8 +286,7 @@ func peopleAndTablets(t *testing.T, tab context.Context) {
 		"visitors":     NewSite(x.f, fixtureOptions()).Public(),
 		"a new tablet": NewSite(x.f, fixtureOptions()).Shared(names("127.0.0.1")),
 	} {
-		srv := httptest.NewServer(h)
-		t.Cleanup(srv.Close)
+		srv := serve(t, h)
 		do(t, tab, chromedp.Navigate(srv.URL+"/"))
 		if what == "visitors" { // the day is looked up meanwhile
 			do(t, tab, chromedp.Navigate(srv.URL+"/"))

@@ -23,7 +23,7 @@ type pages map[string]*template.Template
 func parsePages(a assets) pages {
 	layout := template.Must(template.New("layout").
 		Option("missingkey=error").
-		Funcs(template.FuncMap{"asset": a.url}).
+		Funcs(template.FuncMap{"asset": a.url, "help": helpOf}).
 		ParseFS(templateFiles, "templates/*.tmpl"))
 	out := pages{}
 	for _, name := range pageNames {

@@ -10,6 +10,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/caution"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 )
 
@@ -242,6 +243,21 @@ func TestTimetable_SameAsTable(t *testing.T) {
 	}
 }
 
+// The page goes over the room's network uncompressed (compressed, its length would
+// tell of what stands beside what somebody sent along), so what many bars share is
+// said once: a bar takes no more than 360 bytes, drawn and in the table.
+func TestTimetable_Weight(t *testing.T) {
+	t.Parallel()
+	site, _ := fixtureSite()
+	p := ask(t, site, "GET", "/", nil)
+	bars := p.count(".tt-table tbody tr") - p.count(".tt-table tr.group")
+	from := strings.Index(p.body, `<div class="scroll tt-box"`)
+	weight := strings.Index(p.body, `timetable.js`) - from
+	if bars < 100 || from < 0 || weight > 360*bars {
+		t.Errorf("%d bars weigh %d bytes, %d a bar", bars, weight, weight/max(bars, 1))
+	}
+}
+
 // Every stage has a word, a texture and a tint of its own.
 func TestTimetable_Textures(t *testing.T) {
 	t.Parallel()
@@ -339,7 +355,8 @@ func TestRecipe(t *testing.T) {
 	p.says(t, ".facts .sources", "starzak1997")
 	p.says(t, ".portions li", "yellow 50 % of the boil, pulled, 8.5 % air kept")
 	p.says(t, ".pairs div", "leaves behind 2 of 6, a little")
-	p.says(t, ".ledger tr", "Green colour 20 mg/kg yellow")
+	p.says(t, ".bench-field", "Green colour")
+	p.says(t, ".bench-field", "of yellow")
 	if strings.Contains(p.one(t, "#main"), "invert") {
 		t.Error("a figure that was not computed is shown")
 	}
@@ -351,10 +368,50 @@ func TestRecipe(t *testing.T) {
 	p.says(t, ".portions li", "yellow")
 }
 
+// What a boil inverts stands with its range, and its slip says from which acid, water
+// and time, and what is left out.
+func TestRecipe_Invert(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	f.invert = &q.Estimate{Value: 0.164, Low: 0.077, High: 0.329, Basis: q.Estimated}
+	invert := func() string {
+		t.Helper()
+		for _, n := range all(ask(t, site, "GET", "/recipes/pear", nil).root, ".facts div") {
+			if s := words(n); strings.Contains(s, "invert sugar") {
+				return s
+			}
+		}
+		t.Fatal("no invert sugar among the facts")
+		return ""
+	}
+	for _, want := range []string{"invert sugar 16.4 % (7.7–32.9) estimated", "1 − exp(−∫ k dt)", "none: pH 5", "folded in on the slab is not counted", "time on the flame 22 min"} {
+		if got := invert(); !strings.Contains(got, want) {
+			t.Errorf("%q is not in %q", want, got)
+		}
+	}
+	f.weigh = []app.WeighLine{{Stage: "kettle", Ingredient: "citric", Name: "Citric acid", Show: "12.5 g"}, {Stage: "fold", Ingredient: "citric", Name: "Citric acid", Show: "99 g"}}
+	got := invert()
+	for _, want := range []string{"Citric acid in the boil 12.5 g", "alkalinity of the water not known: 100 mg/L of calcium carbonate are taken, nothing to 215"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in %q", want, got)
+		}
+	}
+	if strings.Contains(got, "99 g") {
+		t.Errorf("acid folded in is counted: %q", got)
+	}
+	f.book.Room.WaterAlkalinity = 180
+	if got := invert(); !strings.Contains(got, "alkalinity of the water 180 mg/L of calcium carbonate") {
+		t.Errorf("the alkalinity of the room is not in %q", got)
+	}
+}
+
 func TestRoom(t *testing.T) {
 	t.Parallel()
-	site, _ := fixtureSite()
+	site, f := fixtureSite()
 	p := ask(t, site, "GET", "/room", nil)
+	p.says(t, ".pairs div", "alkalinity of the water not known: 100 mg/L of calcium carbonate are taken, nothing to 215")
+	f.book.Room.WaterAlkalinity = 42
+	ask(t, site, "GET", "/room", nil).says(t, ".pairs div", "alkalinity of the water 42 mg/L of calcium carbonate")
 	p.says(t, ".ledger tr", "Trial pan copper tested by the inspector, 2026-03-14")
 	p.says(t, ".danger", "no test for lead and copper on record: ask the inspector")
 	p.says(t, ".tile", "Big pan whole boil 12 kg")

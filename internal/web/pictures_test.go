@@ -8,7 +8,6 @@ import (
 	"image"
 	"image/color"
 	"image/png"
-	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"slices"
@@ -44,8 +43,7 @@ func TestPictures(t *testing.T) {
 	t.Parallel()
 	tab := newBrowser(t)
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	root, pages, names := srv.URL, pageAddresses(t), pictureNames(t)
 	widths := screens
 	if *picturesOf != "" {

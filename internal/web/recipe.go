@@ -1,15 +1,11 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"net/http"
 	"slices"
-	"strconv"
-	"strings"
 
 	"slabside/internal/app"
-	"slabside/internal/bag"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -21,17 +17,14 @@ type recipeView struct {
 	Base      base
 	Name      string
 	Change    string // address of its form
-	ID        string
-	Scale     string        // what it is scaled to, as typed
-	Of        []productView // what bags it can be scaled to
-	Whole     bool          // it is a whole boil
+	Bench     *benchView
+	Beside    string // what the figures are held against; empty: nothing
+	Whole     bool   // it is a whole boil
 	Weigh     []app.WeighLine
 	Note      string
 	End       string
 	Kettle    string
 	Charge    string
-	Boil      []partView
-	Stages    []stageView
 	Portions  []recipePortion
 	Flavour   []pair
 	Rolls     string
@@ -46,15 +39,6 @@ type recipeView struct {
 	Curves    []curve
 	Allergens []pair // name, what the supplier says
 }
-
-type partView struct{ Name, Written, Share string }
-
-type stageView struct {
-	Name  string
-	Lines []doseView
-}
-
-type doseView struct{ Name, Dose, Of string }
 
 type recipePortion struct {
 	Paint, Colour, Work, Share, Air string
@@ -83,88 +67,45 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	if i < 0 {
 		return fault.NotFound("there is no recipe of that name in the shop book").WithHint("choose one from the list of recipes")
 	}
-	v := recipeOf(&b, b.Recipes[i])
-	v.Base = s.base(r, v.Name, "/recipes")
-	product := r.URL.Query().Get("of")
-	v.ID, v.Scale = id, strings.TrimSpace(r.URL.Query().Get("scale"))
-	v.Whole = v.Scale == ""
-	for _, p := range b.Products {
-		if slices.ContainsFunc(p.Parts, func(x bag.Part) bool { return x.Recipe == id }) {
-			v.Of = append(v.Of, productView{p.ID, "bags of " + p.Name, p.ID == product})
-		}
-	}
-	res, err := s.scaled(r.Context(), id, v.Scale, product)
-	switch {
-	case err == nil:
-		v.addBoil(&b, res)
-	case fault.KindOf(err) == fault.KindInternal:
+	bench, err := s.benchOf(r, &b, b.Recipes[i])
+	if err != nil {
 		return err
-	default: // the recipe can be read all the same
-		v.Fault = &faultLines(public(err))[0]
 	}
+	v := recipeOf(&bench.book, b.Recipes[i])
+	v.Base = s.base(r, v.Name, "/recipes")
+	v.Bench, v.Whole = &bench.view, bench.view.Scale == ""
+	if bench.err != nil { // the recipe can be read all the same
+		v.Fault = &faultLines(public(bench.err))[0]
+		return s.render(w, http.StatusOK, "recipe", v)
+	}
+	v.addBoil(&bench.book, bench.result)
+	v.addBeside(&b, bench)
 	return s.render(w, http.StatusOK, "recipe", v)
 }
 
-// scaled computes a boil of a recipe for a charge ("7 kg"), for so many pieces
-// ("2000"), or, of a product, for so many bags ("40"); "" is a whole boil.
-func (s *server) scaled(ctx context.Context, id, scale, product string) (*app.BoilResult, error) {
-	asked := app.BoilAsked{Recipe: id}
-	n, err := strconv.Atoi(scale)
-	switch {
-	case scale == "":
-	case product != "" && err != nil:
-		return nil, fault.Invalid("%q is no number of bags", clip(scale)).WithHint("write a whole number, or scale it to a charge or to pieces")
-	case product != "":
-		asked.Bags, asked.Product = &n, product
-	case err == nil:
-		asked.Pieces = &n
-	default:
-		charge, err := q.ParseMass(scale)
-		if err != nil {
-			return nil, err
-		}
-		if charge <= 0 {
-			return nil, fault.Invalid("%q is no charge", clip(scale)).WithHint("write a mass such as 7 kg, or a number of pieces")
-		}
-		asked.Charge = &charge
+// addBeside sets what is held against them beside the figures.
+func (v *recipeView) addBeside(b *book.Book, w *bench) {
+	v.Beside = w.name
+	if w.against == nil {
+		return
 	}
-	req, err := asked.Request("")
-	if err != nil {
-		return nil, err
+	was := recipeView{}
+	was.addBoil(b, w.against)
+	for i, f := range v.Facts {
+		at := slices.IndexFunc(was.Facts, func(o factView) bool { return o.Name == f.Name })
+		switch {
+		case at < 0:
+			v.Facts[i].Was = "none"
+		default:
+			v.Facts[i].Was, v.Facts[i].Same = was.Facts[at].Value, was.Facts[at].Value == f.Value
+		}
 	}
-	return s.shop.Boil(ctx, req)
 }
 
 // recipeOf says what the book holds of a recipe.
 func recipeOf(b *book.Book, rc recipe.Recipe) recipeView {
 	u := b.Shop.Units
 	v := recipeView{Name: rc.Name, Change: thingHref("recipe", rc.ID), Note: rc.Note, End: boilEnd(u, rc), Rolls: rollsName(b, rc.Rolls), Finish: finishText(b, rc), Kettle: kettleName(b, rc.Kettle)}
-	var all q.Kilograms
-	for _, p := range rc.Boil {
-		all += p.Mass
-	}
-	for _, p := range rc.Boil {
-		share := ""
-		if all > 0 {
-			share = u.Percent(q.Fraction(p.Mass/all), 1)
-		}
-		v.Boil = append(v.Boil, partView{ingredientName(b, p.Ingredient), u.Mass(p.Mass), share})
-	}
-	for _, st := range recipe.Stages() {
-		sv := stageView{Name: stageNames[string(st)]}
-		for _, a := range rc.Additions {
-			if a.Stage == st {
-				of := "whole boil"
-				if a.Portion != "" {
-					of = portionColour(rc, a.Portion)
-				}
-				sv.Lines = append(sv.Lines, doseView{ingredientName(b, a.Ingredient), doseText(u, a.Dose), of})
-			}
-		}
-		if len(sv.Lines) > 0 {
-			v.Stages = append(v.Stages, sv)
-		}
-	}
 	for _, p := range rc.Portions {
 		rp := recipePortion{Paint: paintOf(p.Paint), Colour: p.Colour, Work: workWord(string(p.Work)), Share: u.Percent(p.Share, 0)}
 		if p.Air > 0 {
@@ -204,21 +145,8 @@ func flavourOf(rc recipe.Recipe) []pair {
 
 // allergensOf says what each supplier states; a missing statement is not "none".
 func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
-	used := []string{}
-	add := func(id string) {
-		if id != "" && !slices.Contains(used, id) {
-			used = append(used, id)
-		}
-	}
-	for _, p := range rc.Boil {
-		add(p.Ingredient)
-	}
-	for _, a := range rc.Additions {
-		add(a.Ingredient)
-	}
-	add(rc.FinishWith)
 	var out []pair
-	for _, id := range used {
+	for _, id := range rc.Ingredients() {
 		for _, in := range b.Ingredients {
 			if in.ID != id {
 				continue
@@ -229,13 +157,13 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 			case len(in.Contains) > 0 || len(in.MayContain) > 0:
 				t := ""
 				if len(in.Contains) > 0 {
-					t = "contains " + listOf(in.Contains)
+					t = "contains " + app.Listed(in.Contains)
 				}
 				if len(in.MayContain) > 0 {
 					if t != "" {
 						t += "; "
 					}
-					t += "may contain " + listOf(in.MayContain)
+					t += "may contain " + app.Listed(in.MayContain)
 				}
 				out = append(out, pair{in.Name, t})
 			}
@@ -248,7 +176,7 @@ func allergensOf(b *book.Book, rc recipe.Recipe) []pair {
 func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	u := b.Shop.Units
 	v.Charge = u.Mass(q.Kilograms(res.ChargeKg))
-	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, res.Weigh
+	v.Cautions, v.Stock, v.Weigh = cautionsOf(res.Cautions), res.Stock, slices.Clone(res.Weigh)
 	for i, l := range v.Weigh {
 		v.Weigh[i].Stage = stageNames[l.Stage]
 	}
@@ -290,9 +218,37 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
-	add("invert", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "Reducing sugars made in the boil, as a share of the mass. Acid and time make more."})
+	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
 	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+}
+
+// invertSlip says what the invert sugar is made of.
+func invertSlip(b *book.Book, res *app.BoilResult) slip {
+	u := b.Shop.Units
+	sl := slip{Text: "Glucose and fructose in equal parts, what came in and what sucrose fell into in the kettle and in the first minutes on the slab, as a share of the sweet. Acid and time make more, lime in the water less; acid that is folded in on the slab is not counted. Above 115 °C nobody has measured how fast it goes. The alkalinity off the water report makes it surer, and so do the minutes that the boil really takes.",
+		Formula: "share of the sucrose = 1 − exp(−∫ k dt), k = 10^(" + u.Number(16.91, 2) + " − " + u.Number(5670, 0) + " ÷ (" + u.Number(273.15, 2) + " + °C) − pH) × kg of water in a litre ÷ 60 a second"}
+	acid := false
+	for _, l := range res.Weigh {
+		in, ok := b.Ingredient(l.Ingredient)
+		if !ok || !in.Kind.Sours() || (l.Stage != "kettle" && l.Stage != string(recipe.AtBoil)) {
+			continue
+		}
+		acid = true
+		sl.Inputs = append(sl.Inputs, pair{l.Name + " in the boil", l.Show})
+	}
+	if acid {
+		sl.Inputs = append(sl.Inputs, pair{"alkalinity of the water", alkalinityText(u, b.Room.WaterAlkalinity)})
+	} else {
+		sl.Inputs = append(sl.Inputs, pair{"acid in the boil", "none: pH 5, " + u.Number(4.5, 1) + " to " + u.Number(5.5, 1)})
+	}
+	if res.BoilTimeS != nil {
+		sl.Inputs = append(sl.Inputs, pair{"time on the flame", u.SayMinutes(*res.BoilTimeS)})
+	}
+	if res.BoilC != nil {
+		sl.Inputs = append(sl.Inputs, pair{"end of the boil, true", u.SayTemperature(*res.BoilC, 1)})
+	}
+	return sl
 }
 
 // The names of things of the book, or their ids where the book has no name.
@@ -334,14 +290,6 @@ func portionColour(rc recipe.Recipe, id string) string {
 		}
 	}
 	return id
-}
-
-// doseText prints a dose in per cent, or in mg/kg where that reads better.
-func doseText(u q.Reader, f q.Fraction) string {
-	if f.Percent() < 0.1 {
-		return u.Number(f.PPM(), 0) + " mg/kg"
-	}
-	return u.Percent(f, 2)
 }
 
 func finishText(b *book.Book, rc recipe.Recipe) string {

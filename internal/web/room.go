@@ -105,10 +105,20 @@ func airOf(u q.Reader, r rig.Room) []pair {
 	return append(out,
 		pair{"air", u.Temperature(r.Air, 1)},
 		pair{"humidity", u.Percent(r.Humidity, 0)},
+		pair{"alkalinity of the water", alkalinityText(u, r.WaterAlkalinity)},
 		pair{"two people pour above", u.Mass(r.PourAlone)},
 		pair{"watched from", u.Temperature(r.HoldPoint, 0)},
 		pair{"the store gets as warm as", u.Temperature(cmp.Or(r.StoreMost, rig.UsualStoreMost), 0)},
 		pair{"the post gets as warm as", u.Temperature(cmp.Or(r.PostMost, rig.UsualPostMost), 0)})
+}
+
+// alkalinityText says a water's alkalinity [mg/L of calcium carbonate], or that
+// nobody has read it off the report.
+func alkalinityText(u q.Reader, mgPerLitre float64) string {
+	if mgPerLitre == 0 {
+		return fmt.Sprintf("not known: %d mg/L of calcium carbonate are taken, nothing to %d", rig.UsualAlkalinity, rig.MostAlkalinity)
+	}
+	return u.Number(mgPerLitre, 0) + " mg/L of calcium carbonate"
 }
 
 func timesOf(u q.Reader, t rig.Times) []pair {

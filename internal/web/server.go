@@ -46,6 +46,8 @@ type Shop interface {
 	// History lists up to limit versions of a thing below a version, 0 for the
 	// newest, the newest first.
 	History(ctx context.Context, kind, id string, before, limit int) ([]app.Version, error)
+	// AsOf returns the book with a recipe as it was in one of its versions.
+	AsOf(ctx context.Context, id string, version int) (book.Book, error)
 	// Last returns the last change, nil if there is none to undo.
 	Last(ctx context.Context) (*app.LastChange, error)
 	// Undo takes the last change back.

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
@@ -61,7 +62,7 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if last != nil {
-		v.Last = &lastView{What: listOf(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
+		v.Last = &lastView{What: app.Listed(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
 	}
 	return s.render(w, http.StatusOK, "shopbook", v)
 }
@@ -97,7 +98,7 @@ func groupsOf(b *book.Book, find string) (out []bookGroup, found int) {
 		if entry.Single(kind) {
 			continue
 		}
-		g := bookGroup{Kind: kind, Name: manyOf(kind), One: oneOf(kind)}
+		g := bookGroup{Kind: kind, Name: manyOf(kind), One: anyOf(kind)}
 		for _, t := range entry.List(b, kind) {
 			if hit(t.Name, t.ID) {
 				g.Things = append(g.Things, thingLink{thingHref(kind, t.ID), t.Name, saysOf(b, kind, t.ID)})

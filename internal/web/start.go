@@ -81,7 +81,7 @@ func startOf(text map[string]string, wrong app.Problems) startView {
 	for _, g := range app.StartQuestions() {
 		sg := startGroup{Name: g.Name, Help: g.Help}
 		for _, q := range g.Questions {
-			n := entry.Node{Name: q.Name, Label: q.Ask, Help: q.Help, Kind: q.Kind, Must: q.Usual == "", Value: text[q.Name], Fault: at[q.Name]}
+			n := entry.Node{Name: q.Name, Helped: q.Name, Label: q.Ask, Help: q.Help, Kind: q.Kind, Must: q.Usual == "", Value: text[q.Name], Fault: at[q.Name]}
 			for _, c := range q.Choice {
 				n.Choice = append(n.Choice, entry.Choice{Value: c, Label: c, Chosen: c == n.Value})
 			}

@@ -28,11 +28,10 @@ type thingView struct {
 	New      bool
 	Like     string
 	Head     store.Head
-	Nodes    []entry.Node
-	More     []entry.Node // left out and not wrong: folded away
-	Refused  string       // what was not done, where something is wrong
-	Faults   []faultLine  // of the whole, and those of fields that are not shown
-	Wrong    int          // how many fields are wrong
+	Group    entry.Group
+	Refused  string      // what was not done, where something is wrong
+	Faults   []faultLine // of the whole, and those of fields that are not shown
+	Wrong    int         // how many fields are wrong
 	Conflict []conflictRow
 	Why      string
 	Uses     []thingLink
@@ -41,6 +40,7 @@ type thingView struct {
 	See      string // of a recipe: address of what a whole boil of it comes to
 	Single   bool
 	Saved    bool
+	Typed    bool   // some of it is typed and not kept yet
 	Does     string // address of what the change does to the day
 }
 
@@ -54,7 +54,9 @@ func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	f, typed := typedOver(f, r.URL.Query())
 	v := s.thingView(r, &b, head, f, nil)
+	v.Typed = typed
 	if n := r.URL.Query().Get("saved"); n != "" {
 		v.Saved = true
 		if saved, err := strconv.ParseInt(n, 10, 64); err == nil && store.Head(saved) == head && s.saves.before(head) != nil {
@@ -62,6 +64,19 @@ func (s *server) thing(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.render(w, http.StatusOK, "thing", v)
+}
+
+// typedOver lays what an address has typed over a form: figures that were tried on
+// another page. Nothing of it is kept until it is saved.
+func typedOver(f entry.Form, v url.Values) (entry.Form, bool) {
+	over := false
+	for name := range v {
+		field, ok := strings.CutPrefix(name, "f.")
+		if ok && len(f.Text) < mostFields && f.Text[field] != v.Get(name) {
+			f.Text[field], over = v.Get(name), true
+		}
+	}
+	return f, over
 }
 
 func (s *server) newThing(w http.ResponseWriter, r *http.Request) error {
@@ -136,20 +151,6 @@ func wholeForm(b *book.Book, f entry.Form) error {
 		}
 	}
 	return nil
-}
-
-// quiet reports whether a field can be folded away: it need not be given, it is
-// not, and nothing is wrong with it.
-func quiet(n entry.Node) bool {
-	if n.Must || n.Value != "" || len(n.Faults) > 0 || len(n.Rows) > 0 {
-		return false
-	}
-	for _, sub := range n.Sub {
-		if sub.Value != "" {
-			return false
-		}
-	}
-	return true
 }
 
 // cutRow takes the row's number off its name.
@@ -298,13 +299,7 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 			v.Wrong++
 		}
 	}
-	for _, n := range entry.Layout(b, f, faults) {
-		if quiet(n) {
-			v.More = append(v.More, n)
-		} else {
-			v.Nodes = append(v.Nodes, n)
-		}
-	}
+	v.Group = entry.GroupOf(theOne(f.Kind), entry.Layout(b, f, faults))
 	switch {
 	case v.Single:
 		v.Title = manyOf(f.Kind)

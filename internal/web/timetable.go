@@ -35,7 +35,6 @@ type timetable struct {
 	Pins     []pin
 	Hot      []hotRun
 	HotY     int
-	HotText  int // base line of its labels
 	Rows     []drawnRow
 	Legend   []stageWord
 	Summary  string
@@ -69,29 +68,37 @@ type hotRun struct {
 	Title    string
 }
 
+// drawnRow is a row of bars; what is in it is drawn from Top down.
 type drawnRow struct {
-	Name  string
-	Y, H  int
-	TextY int
+	Name      string
+	Y, H, Top int
+	Bars      []drawnBar
+}
+
+// barGroup is the bars of one stage in a row. They share what is said of a stage,
+// and one path draws the texture of them all.
+type barGroup struct {
+	Stage string
+	Hot   bool
+	Fill  string
+	D     string
 	Bars  []drawnBar
 }
 
-// stretchOfTexture is the texture of all bars of one stage in a row, in one path.
-type stretchOfTexture struct{ Fill, D string }
-
 type drawnBar struct {
-	X, W    float64
-	Y, Text int
-	N       int    // of its boil, 0 without one
-	Stage   string // class and texture
-	Label   string
-	Title   string
-	Hot     bool
+	X, W  float64
+	Y     int    // below the row's top
+	N     int    // of its boil, 0 without one
+	Stage string // class and texture
+	Label string
+	Title string
+	Hot   bool
 }
 
 type stageWord struct{ Stage, Word string }
 
 type tableRow struct {
+	First           bool // of its row of the drawing
 	Row, What, Boil string
 	N               int // of the boil, 0 without one
 	Hot             bool
@@ -137,7 +144,7 @@ func drawTimetable(p *app.DayPlan) timetable {
 	y := headHigh
 	tt.RowsTop = y
 	if len(p.Batches) > 0 {
-		tt.HotY, tt.HotText = y+lanePad, y+lanePad+hotHigh/2+5
+		tt.HotY = y + lanePad
 		for _, b := range p.Batches {
 			tt.Hot = append(tt.Hot, drawHot(b, x))
 		}
@@ -147,13 +154,12 @@ func drawTimetable(p *app.DayPlan) timetable {
 	for _, r := range p.Rows {
 		row, lanes := drawRow(r, names, len(p.Breaks) > 0, x, y)
 		row.H = lanes*(laneHigh+2) - 2 + lanePad
-		row.TextY = y + lanePad/2 + laneHigh/2 + 5
 		y += row.H
 		tt.Rows = append(tt.Rows, row)
-		for _, b := range r.Bars {
+		for i, b := range r.Bars {
 			used[stageOf(b.Stage).Stage] = true
 			tt.Table = append(tt.Table, tableRow{
-				Row: r.Name, What: cmp.Or(b.Text, stageOf(b.Stage).Word), Boil: boilName(names, b.Batch), Hot: b.Hot,
+				First: i == 0, Row: r.Name, What: cmp.Or(b.Text, stageOf(b.Stage).Word), Boil: boilName(names, b.Batch), Hot: b.Hot,
 				From: clock(b.From), To: clock(b.To), N: names[b.Batch].N, Minutes: minutesOf(b.From, b.To),
 			})
 		}
@@ -236,7 +242,7 @@ func drawHot(b app.Batch, x func(time.Time) float64) hotRun {
 // one boil that touch bear its name once, across them all. A break is not drawn
 // again where it is a band over all rows.
 func drawRow(r app.Row, names map[string]app.Batch, banded bool, x func(time.Time) float64, y int) (drawnRow, int) {
-	row := drawnRow{Name: r.Name, Y: y}
+	row := drawnRow{Name: r.Name, Y: y, Top: y + lanePad/2}
 	bars := slices.Clone(r.Bars)
 	if banded {
 		bars = slices.DeleteFunc(bars, func(b app.Bar) bool { return b.Stage == "break" })
@@ -257,9 +263,8 @@ func drawRow(r app.Row, names map[string]app.Batch, banded bool, x func(time.Tim
 		ends[lane] = b.To
 		st := stageOf(b.Stage)
 		w := x(b.To) - x(b.From)
-		top := y + lanePad/2 + lane*(laneHigh+2)
 		what := cmp.Or(b.Text, st.Word)
-		d := drawnBar{X: x(b.From), W: round1(max(w, 1)), Y: top, Text: top + laneHigh/2 + 5, Stage: st.Stage, Hot: b.Hot, N: names[b.Batch].N,
+		d := drawnBar{X: x(b.From), W: round1(max(w, 1)), Y: lane * (laneHigh + 2), Stage: st.Stage, Hot: b.Hot, N: names[b.Batch].N,
 			Title: fmt.Sprintf("%s to %s: %s", clock(b.From), clock(b.To), what)}
 		if name := boilName(names, b.Batch); name != "" {
 			d.Title += ", boil " + strconv.Itoa(d.N)
@@ -309,18 +314,29 @@ func textWide(s string) float64 { return float64(utf8.RuneCountInString(s)) * ch
 
 func round1(v float64) float64 { return float64(int(v*10+0.5)) / 10 }
 
-// Textures draws the textures of a row: they differ by stage alone, so all bars of
-// one share a path.
-func (r drawnRow) Textures() []stretchOfTexture {
-	var out []stretchOfTexture
-	for _, b := range r.Bars {
-		fill := b.Fill()
-		i := slices.IndexFunc(out, func(t stretchOfTexture) bool { return t.Fill == fill })
+// Groups puts the bars of a row together by their stage.
+func (r drawnRow) Groups() []barGroup { return grouped(r.Bars, laneHigh) }
+
+// HotGroups puts the parts of the hot runs together by their stage.
+func (t timetable) HotGroups() []barGroup {
+	var all []drawnBar
+	for _, h := range t.Hot {
+		all = append(all, h.Segments...)
+	}
+	return grouped(all, hotHigh)
+}
+
+// grouped puts bars of a height together by their stage. A texture is a line as wide
+// as a bar is high.
+func grouped(bars []drawnBar, high int) []barGroup {
+	var out []barGroup
+	for _, b := range bars {
+		i := slices.IndexFunc(out, func(g barGroup) bool { return g.Stage == b.Stage && g.Hot == b.Hot })
 		if i < 0 {
-			i, out = len(out), append(out, stretchOfTexture{Fill: fill})
+			i, out = len(out), append(out, barGroup{Stage: b.Stage, Hot: b.Hot, Fill: texture(b.Stage)})
 		}
-		w := strconv.FormatFloat(b.W, 'f', -1, 64)
-		out[i].D += fmt.Sprintf("M%s %dh%sv%dh-%sz", strconv.FormatFloat(b.X, 'f', -1, 64), b.Y, w, laneHigh, w)
+		out[i].D += fmt.Sprintf("M%s %dh%s", strconv.FormatFloat(b.X, 'f', -1, 64), b.Y+high/2, strconv.FormatFloat(b.W, 'f', -1, 64))
+		out[i].Bars = append(out[i].Bars, b)
 	}
 	return out
 }
@@ -330,9 +346,6 @@ func (t timetable) BodyHigh() int { return t.RowsEnd - t.RowsTop }
 
 // HourY is the base line of the hours.
 func (t timetable) HourY() int { return t.RowsTop - 19 }
-
-// Fill names the texture of the bar's stage.
-func (b drawnBar) Fill() string { return texture(b.Stage) }
 
 // Fill names the texture of the stage.
 func (s stageWord) Fill() string { return texture(s.Stage) }

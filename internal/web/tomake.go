@@ -134,7 +134,7 @@ func (t typed) meant(b book.Book) ([]demand.Line, app.Problems) {
 		case l.bags == "":
 			p, bags = append(p, fault.Invalid("no number of bags").At(field("bags")).WithHint("write a whole number from 1 to %d, or take the line out", demand.MostBags)), 1
 		case err != nil:
-			p, bags = append(p, fault.Invalid("%q is not a whole number of bags", clip(l.bags)).At(field("bags")).WithHint("write a whole number from 1 to %d", demand.MostBags)), 1
+			p, bags = append(p, fault.Invalid("%q is not a whole number of bags", fault.Clip(l.bags, fault.Echo)).At(field("bags")).WithHint("write a whole number from 1 to %d", demand.MostBags)), 1
 		}
 		if len(l.forWhom) > 200 {
 			p = append(p, fault.Invalid("too long").At(field("for")).WithHint("write up to 200 letters"))
@@ -161,13 +161,6 @@ func movedFaults(err error, at []int) app.Problems {
 		out = append(out, e)
 	}
 	return out
-}
-
-func clip(s string) string {
-	if r := []rune(s); len(r) > 30 {
-		return string(r[:30]) + "…"
-	}
-	return s
 }
 
 func (s *server) postToMake(w http.ResponseWriter, r *http.Request) error {
@@ -365,7 +358,7 @@ func (s *server) toMakeView(r *http.Request, b book.Book, t typed, wrong app.Pro
 			found = found || p.ID == l.product
 		}
 		if !found { // kept in the list, so that what was sent is not lost
-			lv.Products = append(lv.Products, productView{l.product, clip(l.product) + " (not in the book)", true})
+			lv.Products = append(lv.Products, productView{l.product, fault.Clip(l.product, fault.Echo) + " (not in the book)", true})
 		}
 		v.Lines = append(v.Lines, lv)
 	}

@@ -237,7 +237,7 @@ func csvTableOf(t *app.Table, m app.Mapping, b book.Book, lines []demand.Line, w
 				name = fmt.Sprintf("column %d", i+1)
 			}
 			if len(t.Rows) > 0 && t.Rows[0].Cells[i] != "" {
-				name += " (" + clip(t.Rows[0].Cells[i]) + ")"
+				name += " (" + fault.Clip(t.Rows[0].Cells[i], 30) + ")"
 			}
 			q.Options = append(q.Options, csvOption{strconv.Itoa(i), name, has && i == col})
 		}

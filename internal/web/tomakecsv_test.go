@@ -207,8 +207,7 @@ func TestToMakeCSV_Refuses(t *testing.T) {
 func ordersFromFile(t *testing.T, tab context.Context) {
 	t.Helper()
 	f := newFakeShop()
-	srv := httptest.NewServer(New(f, fixtureOptions()))
-	t.Cleanup(srv.Close)
+	srv := serve(t, New(f, fixtureOptions()))
 	do(t, tab, chromedp.Navigate(srv.URL+"/to-make/csv"))
 	retype(t, tab, "#text", "product;bags;date;a column with a rather long name that goes on\npear-113;2;3/4/2026;x\nPeer drops 113 g;2;2026-11-28;y\nanything else at all, really;1;;\n")
 	press(t, tab, "#read")

@@ -16,16 +16,17 @@ import (
 
 // trialView is a trial day beside the kept one.
 type trialView struct {
+	Head     string // what the part is headed
 	Cost     string
 	Change   *changeView
 	Orders   [2][]string // kept and trial, where they differ
 	Gained   []string
 	Lost     []string
 	Changes  []trialChange
-	Faults   []faultLine // why there is no trial day, only the kept one
+	Faults   []faultLine // what of it cannot be
 	PutAway  string
 	State    string // the query of the trial, for the forms
-	Head     store.Head
+	Seen     store.Head
 	DateOnly bool // some of it is not written to the book
 	Keeps    bool // some of it is
 }
@@ -54,9 +55,8 @@ type whatIfView struct {
 
 // moveView is what can be done to one boil's place.
 type moveView struct {
-	First, Last, NotToday string
-	State, Recipe         string
-	Others                []choice
+	State, Recipe string
+	Others        []choice
 }
 
 // readTrial fills in what a query asks for beside the date.
@@ -94,9 +94,10 @@ func with(req app.PlanRequest, kind, text string) string {
 	return "/?" + v.Encode()
 }
 
-// addChange answers a form of the page that asks for one more change: it leads to
-// the address that says it.
-func (s *server) addChange(w http.ResponseWriter, r *http.Request, b book.Book) error {
+// addChange answers a form of the page that asks for one more change or another
+// day: it leads to the address that says it. What of a trial cannot be meant on the
+// other day is left behind, and the page says so.
+func (s *server) addChange(w http.ResponseWriter, r *http.Request, b book.Book, head store.Head) error {
 	f := r.URL.Query()
 	state, err := url.ParseQuery(f.Get("day"))
 	if err != nil {
@@ -111,6 +112,18 @@ func (s *server) addChange(w http.ResponseWriter, r *http.Request, b book.Book) 
 	case "hours":
 		req.Start, req.End = otherThan(f.Get("start"), b.Day.Opens), otherThan(f.Get("end"), b.Day.Ends)
 		to = "/?" + trialQuery(req).Encode()
+	case "date":
+		v := trialQuery(req)
+		v.Set("date", f.Get("date"))
+		v.Set("start", otherThan(f.Get("start"), b.Day.Opens))
+		if req, err = s.askedOf(v, b); err != nil {
+			return err
+		}
+		moved, left := req.Meant(b)
+		if len(left) > 0 {
+			return s.showDay(w, r, b, head, moved, left)
+		}
+		to = "/?" + trialQuery(moved).Encode()
 	default:
 		c, err := app.ReadChange(kind, changeText(kind, f))
 		if err != nil {
@@ -207,7 +220,7 @@ func (s *server) postDay(w http.ResponseWriter, r *http.Request) error {
 
 // trialOf lays out a trial: what it changes, and what that does, or why it cannot be.
 func trialOf(b *book.Book, head store.Head, req app.PlanRequest, p *app.DayPlan, faults []faultLine) *trialView {
-	v := &trialView{Faults: faults, PutAway: "/?" + trialQuery(app.PlanRequest{Date: req.Date}).Encode(), State: trialQuery(req).Encode(), Head: head}
+	v := &trialView{Faults: faults, PutAway: "/?" + trialQuery(app.PlanRequest{Date: req.Date}).Encode(), State: trialQuery(req).Encode(), Seen: head, Head: "What it costs"}
 	for _, c := range req.Said(b) {
 		q := trialQuery(req)
 		q[c.Kind] = slices.DeleteFunc(q[c.Kind], func(s string) bool { return s == c.Text })
@@ -235,7 +248,7 @@ func trialOf(b *book.Book, head store.Head, req app.PlanRequest, p *app.DayPlan,
 // whatIf fills the forms with what the day has.
 func whatIf(b *book.Book, req app.PlanRequest, p *app.DayPlan) *whatIfView {
 	v := &whatIfView{State: trialQuery(req).Encode(), Opens: or(req.Start, b.Day.Opens), Ends: or(req.End, b.Day.Ends), Recipes: boiledIn(p),
-		Acts: []string{"wipe", "wash", "allergen clean"}, Early: 10, Late: 10, LongestBreakMin: 240,
+		Acts: book.RuleActs(), Early: 10, Late: 10, LongestBreakMin: 240,
 		Wishes: []choice{{ID: "first", Name: "first of the day"}, {ID: "last", Name: "last of the day"}, {ID: "next", Name: "straight after"},
 			{ID: "not-next", Name: "not straight after"}, {ID: "later", Name: "later than every boil of"}, {ID: "not-today", Name: "not that day"}}}
 	for _, h := range b.Hands {
@@ -276,8 +289,7 @@ func boiledIn(p *app.DayPlan) []choice {
 
 // moveOf says what can be done to the place of one boil.
 func moveOf(req app.PlanRequest, recipe string, all []choice) *moveView {
-	v := &moveView{First: with(req, "first", recipe), Last: with(req, "last", recipe), NotToday: with(req, "not-today", recipe),
-		State: trialQuery(req).Encode(), Recipe: recipe}
+	v := &moveView{State: trialQuery(req).Encode(), Recipe: recipe}
 	for _, c := range all {
 		if c.ID != recipe {
 			v.Others = append(v.Others, c)

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
 	"path/filepath"
 	"strings"
@@ -103,9 +102,64 @@ func TestTrial_CannotBe(t *testing.T) {
 	if p.StatusCode != http.StatusUnprocessableEntity {
 		t.Fatalf("status %d", p.StatusCode)
 	}
+	p.says(t, ".trial h2", "This cannot be. The kept day is below.")
 	p.says(t, ".trial .wrong", "cannot both be")
 	if p.count(".trial-changes a") != 2 || p.count("article.step") == 0 || p.count("#keep-trial") != 0 {
 		t.Errorf("%d ways back, %d boils, %d buttons to keep it", p.count(".trial-changes a"), p.count("article.step"), p.count("#keep-trial"))
+	}
+}
+
+// Another day takes the trial along. What of it cannot be meant there is left
+// behind, and the page says which and why.
+func TestTrial_AnotherDay(t *testing.T) {
+	t.Parallel()
+	site, _ := keptSite(t)
+	early := "pour=a+school+07%3A45+5min+10min"
+	trial := "date=" + shoptest.Date + "&first=hazel-leaves&bags=pear-bag%40shelf%3D20&start=07%3A30"
+	value := func(p page, selector string) string {
+		t.Helper()
+		if p.count(selector) != 1 {
+			t.Fatalf("status %d, %d fields %s", p.StatusCode, p.count(selector), selector)
+		}
+		v, _ := attrOf(all(p.root, selector)[0], "value")
+		return v
+	}
+	p := ask(t, site, "GET", "/?"+trial+"&"+early, nil)
+	day := value(p, ".another input[name=day]")
+	move := func(day, date, start string) page {
+		return ask(t, site, "GET", "/?"+url.Values{"day": {day}, "add": {"date"}, "date": {date}, "start": {start}}.Encode(), nil)
+	}
+	const next = "2026-03-17"
+	for _, c := range []struct{ day, start, want string }{
+		{day, "07:30", "date=" + next + "&first=hazel-leaves&bags=pear-bag%40shelf%3D20&start=07%3A30&" + early},
+		{trial, "08:00", "date=" + next + "&first=hazel-leaves&bags=pear-bag%40shelf%3D20"},
+		{"date=" + shoptest.Date, "08:00", "date=" + next}, // no trial
+	} {
+		p := move(c.day, next, c.start)
+		to, err := url.Parse(p.Header.Get("Location"))
+		want, _ := url.ParseQuery(c.want)
+		if err != nil || p.StatusCode != http.StatusSeeOther || to.Query().Encode() != want.Encode() {
+			t.Errorf("from %s at %s: status %d to %s", c.day, c.start, p.StatusCode, to)
+		}
+	}
+	// The room opens at 08:00 there: no pour at 07:45.
+	p = move(day, next, "08:00")
+	p.says(t, ".trial h2", "Not all of it can be that day")
+	p.says(t, ".trial .wrong", "A school announced for 07:45")
+	p.says(t, ".trial-changes", "Hazel leaves first")
+	if p.count(".trial-changes li") != 2 || p.count(".trial .lead") != 1 || value(p, "#date") != next {
+		t.Errorf("%d changes left, %d costs", p.count(".trial-changes li"), p.count(".trial .lead"))
+	}
+	if state := value(p, ".trial-do input[name=day]"); strings.Contains(state, "pour") || !strings.Contains(state, "first=hazel-leaves") {
+		t.Errorf("the trial goes on as %s", state)
+	}
+	p = move("date="+shoptest.Date+"&start=07%3A30&"+early, next, "08:00")
+	p.says(t, ".trial h2", "None of it can be that day")
+	if p.count(".trial-changes") != 0 || p.count(".trial-do") != 0 || strings.Contains(p.one(t, "h1"), "Trial") {
+		t.Error("nothing is left and the day is still called a trial")
+	}
+	if p := move(day, "soon", "08:00"); p.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("no date: status %d", p.StatusCode)
 	}
 }
 
@@ -139,6 +193,7 @@ func TestTrial_Conflict(t *testing.T) {
 	if p.StatusCode != http.StatusConflict {
 		t.Fatalf("status %d", p.StatusCode)
 	}
+	p.says(t, ".trial h2", "It was not kept")
 	p.says(t, ".trial .wrong", "Somebody else changed the book")
 	if b, now := bookOf(t, a); now != head || len(b.Day.Rules) != 1 {
 		t.Error("the trial was kept")
@@ -153,8 +208,7 @@ func tryAndKeepNoScript(t *testing.T, tab context.Context) { tryThenKeep(t, tab,
 func tryThenKeep(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
 	site, a := keptSite(t)
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	_, head := bookOf(t, a)
 	do(t, tab, scripts(on), size(768, 1024), chromedp.Navigate(srv.URL+"/?date="+shoptest.Date))
 	press(t, tab, "#what-if summary")
@@ -185,8 +239,7 @@ func tryThenKeep(t *testing.T, tab context.Context, on bool) {
 func timetableKeys(t *testing.T, tab context.Context) {
 	t.Helper()
 	site, _ := fixtureSite()
-	srv := httptest.NewServer(site)
-	t.Cleanup(srv.Close)
+	srv := serve(t, site)
 	do(t, tab, size(1280, 800), chromedp.Navigate(srv.URL+"/"))
 	if n := value(t, tab, chromedp.Evaluate[int](`document.querySelectorAll('.tt-box[tabindex], .tt [tabindex="0"]').length`)); n != 1 {
 		t.Errorf("%d stops of the tab key, want 1", n)

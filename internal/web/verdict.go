@@ -145,8 +145,8 @@ func mapOf(u q.Reader, res *app.BoilResult) *mapView {
 	for i := range xs {
 		ends = append(ends, curvePoint{x: xs[i], y: ys[min(i, len(ys)-1)]})
 	}
-	v := &mapView{curve: drawCurve("Water left across, "+string(m.Doctor)+" up: this boil, where it sticks and where it may grain; the same stands in the table",
-		"water left in the sugar, %", string(m.Doctor)+" in the dry sugars, %", u, ends, nil)}
+	v := &mapView{curve: drawCurve("Water left across, "+m.Doctor+" up: this boil, where it sticks and where it may grain; the same stands in the table",
+		"water left in the sugar, %", m.Doctor+" in the "+m.Of+", %", u, ends, nil)}
 	v.Path = ""
 	x, y := v.scale(niceTicks(xs, 7), niceTicks(ys, 5))
 	at := func(px, py float64) string { return fmt.Sprintf("%g %g", round1(x(px)), round1(y(py))) }
@@ -154,7 +154,7 @@ func mapOf(u q.Reader, res *app.BoilResult) *mapView {
 	if d := m.Dot.DoctorFrac; d != nil {
 		doctor = u.SayPercent(*d, 0)
 	}
-	v.Rows = []pair{{"this boil, water in the sugar", u.SayPercent(m.Dot.WaterFrac, 1)}, {"this boil, " + m.Doctor, doctor}}
+	v.Rows = []pair{{"this boil, water in the sugar", u.SayPercent(m.Dot.WaterFrac, 1)}, {"this boil, " + m.Doctor + " in the " + m.Of, doctor}}
 	for _, l := range m.Lines {
 		var path, low, high []string
 		for _, p := range l.Points {

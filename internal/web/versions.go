@@ -74,7 +74,7 @@ func beforeOf(r *http.Request) (int, error) {
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 {
-		return 0, fault.Invalid("there is no version %q", clip(text)).At("before").WithHint("leave it out for the newest versions")
+		return 0, fault.Invalid("there is no version %q", fault.Clip(text, fault.Echo)).At("before").WithHint("leave it out for the newest versions")
 	}
 	return n, nil
 }

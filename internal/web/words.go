@@ -26,11 +26,10 @@ func clockOr(t time.Time) string {
 type moment struct {
 	ISO   string
 	Clock string
-	Milli int64 // since the epoch, for the script
 }
 
 func momentOf(t time.Time) moment {
-	return moment{ISO: t.Format(time.RFC3339), Clock: clock(t), Milli: t.UnixMilli()}
+	return moment{ISO: t.Format(time.RFC3339), Clock: clock(t)}
 }
 
 // longDate prints an ISO date as "Saturday 28 November 2026".
@@ -118,17 +117,6 @@ func figureOf(said string) figure {
 
 // known reports whether an estimate has been made at all.
 func known(e q.Estimate) bool { return e != (q.Estimate{}) }
-
-// listOf joins words of a list as prose: "a", "a and b", "a, b and c".
-func listOf(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
 
 // paintOf returns a drawable colour, or nothing: "#rrggbb" and no other form
 // reaches a page.

@@ -1,12 +1,10 @@
 package daytest
 
 import (
-	"encoding/csv"
-	"os"
-	"strconv"
 	"testing"
 
 	"slabside/internal/day"
+	"slabside/internal/validation"
 )
 
 // The days given to an outside solver, chosen before any was solved.
@@ -16,7 +14,10 @@ var oracleDays = []struct {
 	from, to uint64 // seeds
 }{{plain, 4, 1000, 1012}, {plain, 5, 1000, 1004}, {allergens, 3, 2000, 2008}, {allergens, 4, 2000, 2003}}
 
-const oracleFile = "testdata/oracle.csv"
+const oracleFile = "oracle.csv" // of testdata
+
+// oracleLevels names the columns of the objective values.
+var oracleLevels = []string{day.ObjMust, day.ObjAppoint, day.ObjShould, day.ObjEnd, day.ObjClean}
 
 type oracleKey struct {
 	days string // the maker's name
@@ -27,26 +28,13 @@ type oracleKey struct {
 // readOracle reads the committed answers of the outside solver.
 func readOracle(t *testing.T) map[oracleKey]Vector {
 	t.Helper()
-	f, err := os.Open(oracleFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	in := csv.NewReader(f)
-	in.Comment = '#'
-	rows, err := in.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	out := map[oracleKey]Vector{}
-	for _, row := range rows[1:] {
-		var n [7]int
-		for i := range n {
-			if n[i], err = strconv.Atoi(row[i+1]); err != nil {
-				t.Fatal(err)
-			}
+	for _, r := range validation.Records(t, oracleFile) {
+		var v Vector
+		for i, o := range oracleLevels {
+			v[i] = r.Whole(o)
 		}
-		out[oracleKey{row[0], n[0], uint64(n[1])}] = Vector(n[2:])
+		out[oracleKey{r.Text("days"), r.Whole("size"), uint64(r.Whole("seed"))}] = v
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"time"
 
@@ -82,6 +83,16 @@ func (k *Keeper) Head(ctx context.Context) (store.Head, error) {
 		return err
 	})
 	return head, err
+}
+
+// ToMakeBefore implements store.Keeper.
+func (k *Keeper) ToMakeBefore(ctx context.Context) ([]demand.Line, error) {
+	var lines []demand.Line
+	err := k.read(ctx, "read the lines to make of before", func(tx *sql.Tx) (err error) {
+		lines, err = toMakeBefore(ctx, tx, k.path)
+		return err
+	})
+	return lines, err
 }
 
 // Acts implements store.Keeper.
@@ -190,6 +201,25 @@ func thingRows(ctx context.Context, q querier) ([]thingRow, error) {
 		return nil
 	})
 	return all, err
+}
+
+// toMakeBefore returns the lines to make of before the last act, not nil. NotFound
+// if that act left them alone or they were not kept.
+func toMakeBefore(ctx context.Context, q querier, path string) ([]demand.Line, error) {
+	var act int64
+	var body []byte
+	err := q.QueryRowContext(ctx, qToMakeBefore).Scan(&act, &body)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fault.NotFound("the lines to make of before the last change are not kept")
+	}
+	var lines []demand.Line
+	if err == nil && json.Unmarshal(body, &lines) != nil {
+		err = damaged(path).WithCause(errors.New("the lines to make of before cannot be read"))
+	}
+	if err != nil {
+		return nil, err
+	}
+	return append([]demand.Line{}, lines...), nil
 }
 
 // toMake returns the lines to make.

@@ -68,6 +68,12 @@ WHERE f.thing = $1 AND t.retired = 0 ORDER BY t.kind, t.slug`
 
 	qAddToMake = `INSERT INTO to_make (place, product, bags, must, due, for_whom) VALUES ($1, $2, $3, $4, $5, $6)`
 
+	qToMakeBefore = `SELECT b.act, b.body FROM to_make_before b JOIN (SELECT max(seq) AS seq FROM act) a ON a.seq = b.act`
+
+	qClearToMakeBefore = `DELETE FROM to_make_before`
+
+	qAddToMakeBefore = `INSERT INTO to_make_before (act, body) VALUES ($1, $2)`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -88,6 +94,8 @@ func statements() map[string]string {
 		"qThings": qThings, "qHeads": qHeads, "qThing": qThing, "qAddThing": qAddThing, "qSetHead": qSetHead,
 		"qSetPlace": qSetPlace, "qSetRetired": qSetRetired, "qLastRevision": qLastRevision, "qAddRevision": qAddRevision,
 		"qVersions": qVersions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
-		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake, "qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
+		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake,
+		"qToMakeBefore": qToMakeBefore, "qClearToMakeBefore": qClearToMakeBefore, "qAddToMakeBefore": qAddToMakeBefore,
+		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"slabside/internal/fault"
 	"slabside/internal/store"
 )
 
@@ -32,6 +33,8 @@ type verifier struct {
 	ctx   context.Context
 	tx    *sql.Tx
 	state *store.State
+	last  store.ActBody
+	was   []store.Make       // the lines to make before the last act
 	refs  map[int64][]string // what each revision's body says it uses
 	audit store.Audit
 }
@@ -81,7 +84,9 @@ func (v *verifier) log() error {
 	defer revs.Close()
 	err = eachAct(v.ctx, v.tx, 0, math.MaxInt32, func(a store.Act) error {
 		where := fmt.Sprintf("act %d", a.Seq)
+		v.was = v.state.ToMake
 		v.sayAll(where, v.state.Act(a))
+		v.last = v.state.Body()
 		if err := revs.upTo(a.Seq, v.revision); err != nil {
 			return err
 		}
@@ -199,6 +204,9 @@ func (v *verifier) beside() error {
 	if !slices.Equal(store.Makes(lines), v.state.ToMake) {
 		v.say("to make", "the lines to make are not the log's")
 	}
+	if err := v.before(); err != nil {
+		return err
+	}
 	var devices []string
 	err = each(v.ctx, v.tx, qDevices, nil, func(scan func(...any) error) error {
 		var id string
@@ -216,4 +224,24 @@ func (v *verifier) beside() error {
 		v.say("devices", "the devices are not the log's")
 	}
 	return err
+}
+
+// before compares the lines to make of before the last act with the log.
+func (v *verifier) before() error {
+	lines, err := toMakeBefore(v.ctx, v.tx, "")
+	var f *fault.Error
+	switch {
+	case err == nil:
+	case !errors.As(err, &f):
+		return err
+	case f.Kind == fault.KindNotFound:
+		return nil
+	default:
+		v.say("to make before", "the lines to make of before the last act cannot be read")
+		return nil
+	}
+	if v.last.ToMake == nil || !slices.Equal(store.Makes(lines), v.was) {
+		v.say("to make before", "the lines to make of before the last act are not the log's")
+	}
+	return nil
 }

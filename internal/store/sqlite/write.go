@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"encoding/json"
 	"slices"
 
 	"slabside/internal/book"
@@ -68,8 +69,11 @@ func (k *Keeper) change(ctx context.Context, doing string, c store.Change, expec
 			return nil
 		}
 		kind := store.ActImport
-		if len(defs) == 0 && p.Body.ToMake == nil {
+		switch {
+		case len(defs) == 0 && p.Body.ToMake == nil:
 			kind = store.ActRetire
+		case len(defs) == 0 && len(c.Out) == 0:
+			kind = store.ActToMake
 		}
 		head, err = w.do(kind, m, p.Body, p.New, c.Put.ToMake)
 		return err
@@ -133,6 +137,19 @@ func (k *Keeper) SetToMake(ctx context.Context, lines []demand.Line, expect stor
 	return head, nil
 }
 
+// keepBefore keeps the lines to make as they are beside the act that changes them.
+func (w *writer) keepBefore() error {
+	lines, err := toMake(w.ctx, w.tx)
+	if err != nil {
+		return err
+	}
+	body, err := json.Marshal(lines)
+	if err != nil {
+		return err
+	}
+	return w.exec(qAddToMakeBefore, int64(w.head), string(body))
+}
+
 // expect refuses to write over what the caller has not seen.
 func (w *writer) expect(head store.Head) error {
 	switch {
@@ -194,7 +211,13 @@ func (w *writer) do(kind string, m store.Meta, body store.ActBody, defs []store.
 	if err := w.Settle(body); err != nil {
 		return 0, err
 	}
+	if err := w.exec(qClearToMakeBefore); err != nil {
+		return 0, err
+	}
 	if body.ToMake != nil {
+		if err := w.keepBefore(); err != nil {
+			return 0, err
+		}
 		if err := w.Lines(lines); err != nil {
 			return 0, err
 		}

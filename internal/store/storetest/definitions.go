@@ -339,6 +339,55 @@ func testToMake(t *testing.T, open Open) {
 	}
 }
 
+// testToMakeBefore: the lines that the last act changed are known as they were, and
+// no others.
+func testToMakeBefore(t *testing.T, open Open) {
+	k := start(t, open)
+	unknown := func(what string) {
+		t.Helper()
+		_, err := k.ToMakeBefore(k.ctx)
+		wantKind(t, what, err, fault.KindNotFound)
+	}
+	known := func(what string, want []demand.Line) {
+		t.Helper()
+		if got, err := k.ToMakeBefore(k.ctx); err != nil || got == nil || len(got)+len(want) > 0 && !slices.Equal(got, want) {
+			t.Errorf("%s: %v, %v, want %v", what, got, err, want)
+		}
+		k.sound()
+	}
+	unknown("an empty book")
+	b := Full()
+	head, _ := k.put(b, 0)
+	known("the first lines", nil)
+	other := slices.Clone(b.ToMake)
+	for i := range other {
+		other[i].For = "Ørsted & Söhne"
+	}
+	head, err := k.SetToMake(k.ctx, other, head, meta(2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	known("other names alone", b.ToMake)
+	if _, err := k.SetToMake(k.ctx, nil, head-1, meta(3)); err == nil {
+		t.Fatal("an old head is no error")
+	}
+	known("a refused change", b.ToMake)
+	head, _ = k.put(book.Book{Shop: book.Shop{Name: "a", Units: "us"}, ToMake: []demand.Line{}}, head)
+	known("emptied in passing", other)
+	if got, _ := k.get(); len(got.ToMake) != 0 {
+		t.Errorf("lines left: %v", got.ToMake)
+	}
+	if head, err = k.Change(k.ctx, store.Change{Put: book.Book{ToMake: b.ToMake}}, head, meta(4)); err != nil {
+		t.Fatal(err)
+	}
+	known("put back", nil)
+	if acts, err := k.Acts(k.ctx, int64(head)-1, 1); err != nil || acts[0].Kind != store.ActToMake {
+		t.Errorf("lines alone make %+v, %v", acts, err)
+	}
+	k.put(book.Book{Shop: b.Shop}, head)
+	unknown("an act that leaves them alone")
+}
+
 func testRetire(t *testing.T, open Open) {
 	k := start(t, open)
 	b := basis()

@@ -34,6 +34,7 @@ func Run(t *testing.T, open Open) {
 		{"revisions", testRevisions},
 		{"refused", testRefused},
 		{"to make", testToMake},
+		{"to make before", testToMakeBefore},
 		{"retire", testRetire},
 		{"change", testChange},
 		{"time", testTime},

@@ -8,13 +8,14 @@
   if (!row) return;
   const items = Array.from(row.querySelectorAll('.clock li'));
   const at = (id) => document.getElementById(id);
+  const when = (li) => Date.parse(li.querySelector('time').dateTime);
   const done = at('done').querySelector('ol'); // what is past is folded away
 
   function tick() {
     const now = Date.now();
-    const next = items.find((li) => Number(li.dataset.at) >= now);
+    const next = items.find((li) => when(li) >= now);
     for (const li of items) {
-      const past = Number(li.dataset.at) < now;
+      const past = when(li) < now;
       li.classList.toggle('is-past', past);
       li.classList.toggle('is-next', li === next);
       if (past && next && li.parentElement.id === 'to-come') done.append(li);
@@ -31,7 +32,7 @@
       at('next-text').textContent = next.querySelector('.what').textContent;
       at('next-link').classList.toggle('off', !link);
       if (link) at('next-link').setAttribute('href', link.getAttribute('href'));
-      const min = Math.ceil((Number(next.dataset.at) - now) / 60000);
+      const min = Math.ceil((when(next) - now) / 60000);
       at('next-in').textContent = min <= 0 ? 'now' : min < 60 ? 'in ' + min + ' min' : 'in ' + Math.floor(min / 60) + ' h ' + (min % 60) + ' min';
     } else if (items.length) {
       at('next-h').textContent = 'The day is done';
@@ -112,6 +113,75 @@
         : document.getElementById('add-line');
       if (to) to.focus();
     }).catch((err) => { if (err.name !== 'AbortError') lost(); });
+  });
+})();
+
+// The workbench of a recipe: every figure follows what is typed.
+(function theBench() {
+  const form = document.getElementById('bench');
+  const figures = document.getElementById('figures');
+  if (!form || !figures) return;
+  let timer = 0;
+  let running = null;
+
+  // address is that of the page with what is typed, without what stands as it was.
+  function address() {
+    const v = new URLSearchParams();
+    for (const [name, text] of new FormData(form)) {
+      const field = form.elements[name];
+      if (text !== '' && (field.dataset.kept === undefined || text !== field.dataset.kept)) v.set(name, text);
+      else if (text === '' && field.dataset.kept) v.set(name, '');
+    }
+    const query = v.toString();
+    return form.getAttribute('action') + (query ? '?' + query : '');
+  }
+
+  function show(page) {
+    const fresh = page.getElementById('figures');
+    if (!fresh) throw new Error('no figures');
+    const open = Array.from(figures.querySelectorAll('details')).map((d) => d.open);
+    figures.replaceChildren(...fresh.childNodes);
+    figures.querySelectorAll('details').forEach((d, i) => { d.open = Boolean(open[i]); });
+    document.getElementById('tried').replaceChildren(...page.getElementById('tried').childNodes);
+    for (const part of form.querySelectorAll('[data-live]')) {
+      const now = page.getElementById(part.id);
+      if (now) part.replaceChildren(...now.childNodes);
+      const input = part.parentElement.querySelector('input');
+      if (part.querySelector('.field-error')) input.setAttribute('aria-invalid', 'true');
+      else input.removeAttribute('aria-invalid');
+    }
+    figures.classList.remove('waiting');
+  }
+
+  function follow() {
+    if (running) running.abort();
+    running = new AbortController();
+    const to = address();
+    figures.classList.add('waiting');
+    fetch(to, { signal: running.signal })
+      .then((answer) => answer.text())
+      .then((text) => {
+        show(new DOMParser().parseFromString(text, 'text/html'));
+        history.replaceState(null, '', to);
+      })
+      .catch((err) => {
+        if (err.name === 'AbortError') return;
+        figures.classList.remove('waiting');
+        const p = document.createElement('p');
+        p.className = 'wrong';
+        p.textContent = 'NOT LIVE since ' + new Date().toTimeString().slice(0, 5) + ': the program does not answer. What you typed is still here.';
+        figures.prepend(p);
+      });
+  }
+
+  form.addEventListener('input', () => {
+    clearTimeout(timer);
+    timer = setTimeout(follow, 40);
+  });
+  form.addEventListener('submit', (ev) => {
+    ev.preventDefault();
+    clearTimeout(timer);
+    follow();
   });
 })();
 

@@ -8,7 +8,7 @@
   const said = document.getElementById('tt-said');
   const middle = (bar) => bar.x.baseVal.value + bar.width.baseVal.value / 2;
   const rows = Array.from(drawing.querySelectorAll('.tt-row'), (row) =>
-    Array.from(row.querySelectorAll('.tt-stop')).sort((a, b) => a.x.baseVal.value - b.x.baseVal.value)
+    Array.from(row.querySelectorAll('rect')).sort((a, b) => a.x.baseVal.value - b.x.baseVal.value)
   ).filter((row) => row.length > 0);
   if (rows.length === 0) return;
 
@@ -64,12 +64,12 @@
   });
   drawing.addEventListener('focusin', (ev) => {
     const bar = ev.target;
-    if (!bar.matches('.tt-stop')) return;
+    if (!bar.matches('.tt-row rect')) return;
     said.textContent = bar.getAttribute('aria-label') + '.';
     bar.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   });
   drawing.addEventListener('click', (ev) => {
-    const bar = ev.target.closest('.tt-stop');
+    const bar = ev.target.closest('.tt-row rect');
     if (bar) open(bar);
   });
 })();

@@ -1,0 +1,119 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"slabside/internal/batch"
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/recipe"
+	"slabside/internal/store"
+)
+
+// BoilOf works out one boil of a recipe of a book, in its kettle and on its glass.
+// It depends on nothing but its arguments.
+func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
+	rec, ok := b.Recipe(r.Recipe)
+	if !ok {
+		return nil, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")
+	}
+	if r.Invert > 0 {
+		var err error
+		if rec, _, err = DoctorFor(b, rec, r, r.Invert); err != nil {
+			return nil, err
+		}
+	}
+	charge, err := r.charge(b, rec)
+	if err != nil {
+		return nil, err
+	}
+	in, err := chain(b, rec, charge)
+	if err != nil {
+		return nil, err
+	}
+	in.End, in.Room = r.end(), airOf(in.Room, r)
+	p, err := batch.Predict(in)
+	if err != nil {
+		return nil, err
+	}
+	out := boilResult(p.Boil, p.Charge, in.Glass, in.Scales, b.Shop.Units)
+	if in.Rolls != nil {
+		out.Pieces = &p.Pieces
+	}
+	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
+	return out, nil
+}
+
+// The names of the two ways to say where a boil ends, in the form of a recipe.
+const (
+	fieldBoilTo    = "boil_to"
+	fieldWaterLeft = "water_left"
+)
+
+// TryRecipe returns the book as it would be with some fields of a recipe typed
+// otherwise, in memory alone, and the fields that differ. Typed is by the names of
+// the recipe's form. A new end of the boil takes the place of the other way to say it.
+//
+// Faults: Problems, each at the name of its field, for what cannot be meant;
+// NotFound if there is no such recipe.
+func TryRecipe(b book.Book, id string, typed map[string]string) (book.Book, []entry.Difference, error) {
+	kept, err := entry.Print(&b, store.KindRecipe, id)
+	if err != nil {
+		return b, nil, err
+	}
+	f := kept.Clone()
+	other := func(name string) bool {
+		s, ok := typed[name]
+		return ok && strings.TrimSpace(s) != kept.Text[name]
+	}
+	for name := range typed {
+		if other(name) {
+			f.Text[name] = strings.TrimSpace(typed[name])
+		}
+	}
+	for _, way := range [][2]string{{fieldBoilTo, fieldWaterLeft}, {fieldWaterLeft, fieldBoilTo}} {
+		if other(way[0]) && f.Text[way[0]] != "" && !other(way[1]) {
+			f.Text[way[1]] = ""
+		}
+	}
+	diff := entry.Differences(kept, f)
+	if len(diff) == 0 {
+		return b, nil, nil
+	}
+	out, _, faults := entry.Put(b, f)
+	if len(faults) > 0 {
+		var p Problems
+		for _, x := range faults {
+			p = append(p, fault.Invalid("%s", x.Text).At(x.Name).WithHint("%s", x.Hint))
+		}
+		return b, diff, p
+	}
+	return out, diff, nil
+}
+
+// AsOf returns the book with a recipe as it was in one of its versions and all
+// else as it is now. NotFound if there is no such version.
+func (a *App) AsOf(ctx context.Context, id string, version int) (book.Book, error) {
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return b, err
+	}
+	at := slices.IndexFunc(b.Recipes, func(r recipe.Recipe) bool { return r.ID == id })
+	kept, err := a.keeper.Versions(ctx, store.KindRecipe, id, version+1, 1)
+	if err != nil {
+		return b, err
+	}
+	if at < 0 || len(kept) == 0 || kept[0].N != version {
+		return b, fault.NotFound("there is no version %d of recipe %q", version, fault.Clip(id, fault.Echo))
+	}
+	var was book.Book
+	if err := store.Place(&was, store.KindRecipe, kept[0].Body, false); err != nil || len(was.Recipes) != 1 {
+		return b, fault.Internal(err, "version %d could not be read", version)
+	}
+	b.Recipes = slices.Clone(b.Recipes)
+	b.Recipes[at] = was.Recipes[0]
+	return b, nil
+}

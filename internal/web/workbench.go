@@ -1,0 +1,348 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slabside/internal/app"
+	"slabside/internal/bag"
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/ingredient"
+	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
+	"slabside/internal/store"
+)
+
+// benchView is the workbench of a recipe: figures to type otherwise, what they come
+// to, and beside it what the recipe as it is, another one or a version of it does.
+type benchView struct {
+	ID      string
+	Parts   []benchField // masses into the kettle
+	Ends    []benchField // where the boil ends
+	Doses   []benchField
+	Stands  benchField  // solve for: what it shall stand up to
+	Doctor  *benchField // solve for: the invert its doctor shall make; nil without a doctor
+	Scale   string
+	Of      []productView
+	Beside  []productView
+	Changed []conflictRow // what was typed otherwise
+	Faults  []faultLine
+	Back    string // address without what was typed
+	Keep    string // address of the recipe's form with what was typed in it
+}
+
+// benchField is a figure that can be typed otherwise.
+type benchField struct {
+	Name, Label, Value string
+	Book               string // what the book has, as it would be typed
+	Of                 string // what it is of or a share of it
+	Kept               string // as the book has it, where it was typed otherwise
+	Fault              *faultLine
+}
+
+// besideVersion is how the address names a version of the recipe to lay beside.
+const besideVersion = "version-"
+
+// bench works out what is typed on a recipe's page. What is typed stands in its
+// address: it can be reloaded, sent and printed, and nothing of it is kept.
+type bench struct {
+	view    benchView
+	book    book.Book       // as it would be
+	result  *app.BoilResult // nil with the reason in err
+	err     error
+	name    string // of what is beside; empty: nothing is
+	against *app.BoilResult
+}
+
+func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*bench, error) {
+	v := r.URL.Query()
+	w := &bench{book: *b, view: benchView{ID: rc.ID, Scale: strings.TrimSpace(v.Get("scale")), Back: "/recipes/" + url.PathEscape(rc.ID)}}
+	kept, err := entry.Print(b, store.KindRecipe, rc.ID)
+	if err != nil {
+		return nil, err
+	}
+	typed := map[string]string{}
+	for name := range v {
+		if field, ok := strings.CutPrefix(name, "f."); ok && (kept.Text[field] != "" || field == "boil_to" || field == "water_left") {
+			typed[field] = fault.Clip(v.Get(name), 80)
+		}
+	}
+	w.view.Doctor = w.doctorField(b, rc, strings.TrimSpace(v.Get("invert")), typed)
+	tried, diff, err := app.TryRecipe(*b, rc.ID, typed)
+	wrong := map[string]*faultLine{}
+	if err != nil && !w.takes(err, wrong) {
+		return nil, err
+	}
+	w.book, w.err = tried, err
+	w.fields(b, rc, kept, typed, wrong)
+	w.view.Stands = benchField{Name: "stands", Label: "or so that it stands up to", Value: strings.TrimSpace(v.Get("stands"))}
+	for _, f := range slices.Concat(w.view.Parts, w.view.Ends, w.view.Doses) {
+		if f.Kept != "" {
+			w.view.Changed = append(w.view.Changed, conflictRow{f.Label, f.Kept, or(f.Value, "nothing")})
+		}
+	}
+	if s := w.view.Stands.Value; s != "" {
+		w.view.Changed = append(w.view.Changed, conflictRow{Name: "boiled so that it stands up to", Typed: s})
+	}
+	w.choices(b, rc, v.Get("of"))
+	if w.err == nil {
+		var asked app.BoilAsked
+		if asked, w.err = w.asked(b, rc, v.Get("of")); w.err == nil {
+			w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, len(diff) > 0)
+		}
+	}
+	if w.err != nil && fault.KindOf(w.err) == fault.KindInternal {
+		return nil, w.err
+	}
+	w.keepHref(rc, kept, diff)
+	if err := s.beside(r.Context(), w, b, rc, v.Get("beside"), len(diff) > 0 || w.view.Stands.Value != ""); err != nil {
+		return nil, err
+	}
+	return w, nil
+}
+
+// doctorField offers to dose the recipe's doctor for a share of invert, and types
+// the dose that is found.
+func (w *bench) doctorField(b *book.Book, rc recipe.Recipe, text string, typed map[string]string) *benchField {
+	if !slices.ContainsFunc(rc.Boil, func(p recipe.Part) bool {
+		in, ok := b.Ingredient(p.Ingredient)
+		return ok && in.Kind == ingredient.Doctor
+	}) {
+		return nil
+	}
+	f := &benchField{Name: "invert", Label: "dose the doctor for invert of", Value: text}
+	if text == "" {
+		return f
+	}
+	u := b.Shop.Units
+	plain, err := u.Decimal().Plain(text)
+	var share q.Fraction
+	if err == nil {
+		share, err = q.ParseFraction(plain)
+	}
+	if err == nil {
+		var dosed recipe.Recipe
+		var at int
+		if dosed, at, err = app.DoctorFor(b, rc, app.BoilRequest{Recipe: rc.ID}, share); err == nil {
+			typed["boil."+strconv.Itoa(at)+".mass"] = u.Digits(dosed.Boil[at].Mass.Grams(), 4) + " g"
+			return f
+		}
+	}
+	f.Fault = &faultLines(public(err))[0]
+	f.Fault.Field = ""
+	return f
+}
+
+// takes puts the faults of a typed recipe to their fields; it reports whether they
+// are the person's.
+func (w *bench) takes(err error, wrong map[string]*faultLine) bool {
+	var p app.Problems
+	if !errors.As(err, &p) {
+		return fault.KindOf(err) != fault.KindInternal
+	}
+	for _, e := range p {
+		wrong[e.Field] = &faultLine{Text: sentence(e.Text), Hint: sentence(e.Hint)}
+	}
+	return true
+}
+
+// fields lays out what can be typed otherwise.
+func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed map[string]string, wrong map[string]*faultLine) {
+	field := func(name, label, of string) benchField {
+		f := benchField{Name: "f." + name, Label: label, Value: kept.Text[name], Book: kept.Text[name], Of: of, Fault: wrong[name]}
+		if s, ok := typed[name]; ok && strings.TrimSpace(s) != f.Value {
+			f.Kept, f.Value = or(f.Value, "nothing"), s
+		}
+		delete(wrong, name)
+		return f
+	}
+	all := q.Kilograms(0)
+	now := rc
+	if t, ok := w.book.Recipe(rc.ID); ok {
+		now = t
+	}
+	for _, p := range now.Boil {
+		all += p.Mass
+	}
+	for i, p := range now.Boil {
+		share := ""
+		if all > 0 {
+			share = b.Shop.Units.Percent(q.Fraction(p.Mass/all), 1)
+		}
+		w.view.Parts = append(w.view.Parts, field("boil."+strconv.Itoa(i)+".mass", ingredientName(b, p.Ingredient), share))
+	}
+	w.view.Ends = []benchField{field("boil_to", "boil to", "as at sea level"), field("water_left", "or to water left of", "")}
+	for i, a := range rc.Additions {
+		of := "the whole boil"
+		if a.Portion != "" {
+			of = portionColour(rc, a.Portion)
+		}
+		w.view.Doses = append(w.view.Doses, field("addition."+strconv.Itoa(i)+".dose", ingredientName(b, a.Ingredient), stageNames[string(a.Stage)]+", of "+of))
+	}
+	for _, f := range wrong { // of fields that are not on the page
+		w.view.Faults = append(w.view.Faults, *f)
+	}
+}
+
+// ofIngredient is how the address says that the scale is a mass of an ingredient.
+const ofIngredient = "ingredient-"
+
+// choices lists what the boil can be scaled to.
+func (w *bench) choices(b *book.Book, rc recipe.Recipe, chosen string) {
+	for _, p := range b.Products {
+		if slices.ContainsFunc(p.Parts, func(x bag.Part) bool { return x.Recipe == rc.ID }) {
+			w.view.Of = append(w.view.Of, productView{p.ID, "bags of " + p.Name, p.ID == chosen})
+		}
+	}
+	for _, p := range rc.Boil {
+		id := ofIngredient + p.Ingredient
+		w.view.Of = append(w.view.Of, productView{id, "so much " + strings.ToLower(ingredientName(b, p.Ingredient)), id == chosen})
+	}
+}
+
+// asked reads what the boil is scaled to and, if that is solved for, its end.
+func (w *bench) asked(b *book.Book, rc recipe.Recipe, of string) (app.BoilAsked, error) {
+	asked := app.BoilAsked{Recipe: rc.ID}
+	mark := b.Shop.Units.Decimal()
+	if text := w.view.Stands.Value; text != "" {
+		plain, err := mark.Plain(text)
+		if err != nil {
+			return asked, err
+		}
+		t, err := q.ParseTemperature(plain)
+		if err != nil {
+			w.view.Stands.Fault = &faultLine{Text: sentence(err.Error())}
+			return asked, err
+		}
+		asked.StandsUp = &t
+	}
+	scale := w.view.Scale
+	n, err := strconv.Atoi(scale)
+	ingredient, byIngredient := strings.CutPrefix(of, ofIngredient)
+	switch {
+	case scale == "":
+		return asked, nil
+	case of != "" && !byIngredient && err != nil:
+		return asked, fault.Invalid("%q is no number of bags", fault.Clip(scale, 30)).WithHint("write a whole number, or scale it to a charge or to pieces")
+	case of != "" && !byIngredient:
+		asked.Bags, asked.Product = &n, of
+		return asked, nil
+	case err == nil && !byIngredient:
+		asked.Pieces = &n
+		return asked, nil
+	}
+	plain, err := mark.Plain(scale)
+	if err != nil {
+		return asked, err
+	}
+	mass, err := q.ParseMass(plain)
+	if err != nil {
+		return asked, err
+	}
+	if byIngredient {
+		all, own := q.Kilograms(0), q.Kilograms(0)
+		now, _ := w.book.Recipe(rc.ID)
+		for _, p := range now.Boil {
+			all += p.Mass
+			if p.Ingredient == ingredient {
+				own += p.Mass
+			}
+		}
+		if own == 0 {
+			return asked, fault.NotFound("there is no %q in it", fault.Clip(ingredient, 30)).WithHint("choose one of its ingredients")
+		}
+		mass *= all / own
+	}
+	if mass <= 0 {
+		return asked, fault.Invalid("%q is no charge", fault.Clip(scale, 30)).WithHint("write a mass such as 7 kg, or a number of pieces")
+	}
+	asked.Charge = &mass
+	return asked, nil
+}
+
+// boilAsked works out a boil: of the kept book by the shop, else of the book as it
+// would be.
+func (s *server) boilAsked(ctx context.Context, b *book.Book, asked app.BoilAsked, otherwise bool) (*app.BoilResult, error) {
+	req, err := asked.Request("")
+	switch {
+	case err != nil:
+		return nil, err
+	case otherwise:
+		return app.BoilOf(b, req)
+	}
+	return s.shop.Boil(ctx, req)
+}
+
+// keepHref leads to the recipe's form with what was typed, and what was solved for.
+func (w *bench) keepHref(rc recipe.Recipe, kept entry.Form, diff []entry.Difference) {
+	v := url.Values{}
+	for _, d := range diff {
+		v.Set("f."+d.Name, d.To)
+	}
+	if w.view.Stands.Value != "" && w.result != nil && w.result.WaterFrac != nil {
+		v.Set("f.boil_to", "")
+		v.Set("f.water_left", w.result.Units.Percent(q.Fraction(w.result.WaterFrac.Value), 2))
+	}
+	if len(v) > 0 && w.err == nil {
+		w.view.Keep = thingHref(store.KindRecipe, rc.ID) + "?" + v.Encode()
+	}
+}
+
+// beside works out what the figures are held against: the recipe as it is kept if
+// something was typed, another recipe, or a version of this one.
+func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.Recipe, chosen string, otherwise bool) error {
+	add := func(id, name string) {
+		w.view.Beside = append(w.view.Beside, productView{id, name, id == chosen})
+		if id == chosen {
+			w.name = name
+		}
+	}
+	const most = 8 // versions offered
+	if list, err := s.shop.History(ctx, store.KindRecipe, rc.ID, 0, most); err == nil && len(list) > 1 {
+		for _, x := range list[1:] {
+			add(besideVersion+strconv.Itoa(x.N), "version "+strconv.Itoa(x.N)+", until "+stamp(list[slices.IndexFunc(list, func(y app.Version) bool { return y.N == x.N })-1].At, b))
+		}
+	}
+	for _, other := range b.Recipes {
+		if other.ID != rc.ID {
+			add(other.ID, other.Name)
+		}
+	}
+	against, id := *b, rc.ID
+	switch n, isVersion := strings.CutPrefix(chosen, besideVersion); {
+	case w.name == "" && !otherwise:
+		return nil
+	case w.name == "":
+		w.name = "the recipe as kept"
+	case isVersion:
+		version, err := strconv.Atoi(n)
+		if err != nil {
+			return fault.NotFound("there is no version %q", fault.Clip(n, 20))
+		}
+		if against, err = s.shop.AsOf(ctx, rc.ID, version); err != nil {
+			return err
+		}
+	default:
+		id = chosen
+	}
+	// The same charge in the kettle tells the recipes apart and not the scale.
+	asked := app.BoilAsked{Recipe: id}
+	if w.result != nil && w.view.Scale != "" {
+		charge := q.Kilograms(w.result.ChargeKg)
+		asked.Charge = &charge
+	}
+	res, err := s.boilAsked(ctx, &against, asked, true)
+	if err != nil { // it is only beside
+		w.name += ": " + strings.TrimSuffix(err.Error(), ".")
+		return nil
+	}
+	w.against = res
+	return nil
+}

@@ -1,0 +1,186 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"slabside/internal/ingredient"
+	"slabside/internal/recipe"
+	"slabside/internal/shoptest"
+)
+
+// figureOn returns a figure of a recipe's page as it is printed.
+func figureOn(t *testing.T, p page, name string) string {
+	t.Helper()
+	for _, n := range all(p.root, ".facts div") {
+		if s := words(n); strings.HasPrefix(s, name+" ") {
+			return strings.TrimSpace(strings.TrimPrefix(s, name))
+		}
+	}
+	t.Fatalf("no figure %q on the page", name)
+	return ""
+}
+
+// What is typed is worked out, said, held against the recipe as kept, and not kept.
+func TestBench(t *testing.T) {
+	t.Parallel()
+	site, a := keptSite(t)
+	b, head := bookOf(t, a)
+	rc := b.Recipes[0]
+	at := "/recipes/" + rc.ID
+	asIs := ask(t, site, "GET", at, nil)
+	water := figureOn(t, asIs, "water left")
+
+	// Sent back as it stands it is the recipe itself.
+	same := url.Values{}
+	for _, n := range all(asIs.root, "#bench input") {
+		name, _ := attrOf(n, "name")
+		v, _ := attrOf(n, "value")
+		same.Set(name, v)
+	}
+	p := ask(t, site, "GET", at+"?"+same.Encode(), nil)
+	if len(all(p.root, ".tried")) != 0 || figureOn(t, p, "water left") != water {
+		t.Error("what was only sent back is taken for a trial")
+	}
+
+	p = ask(t, site, "GET", at+"?"+url.Values{"f.water_left": {"3.5 %"}}.Encode(), nil)
+	p.says(t, ".tried li", "or to water left of: 3.5 %")
+	p.says(t, "#figures", "Held against the recipe as kept")
+	if got := figureOn(t, p, "water left"); !strings.HasPrefix(got, "3.5 %") || !strings.Contains(got, "against "+strings.Fields(water)[0]) {
+		t.Errorf("water left %q, as kept %q", got, water)
+	}
+	if now, h := bookOf(t, a); h != head || now.Recipes[0].WaterLeft != rc.WaterLeft {
+		t.Error("what was tried has been kept")
+	}
+	// It can be put into the recipe, and is kept when that is saved.
+	keep := ""
+	for _, n := range all(p.root, ".tried a") {
+		if href, _ := attrOf(n, "href"); strings.Contains(href, "f.water_left") {
+			keep = href
+		}
+	}
+	form := ask(t, site, "GET", keep, nil)
+	form.says(t, ".lead", "not kept yet")
+	sent := sentBack(form)
+	sent.Set("act", "save")
+	if p := ask(t, site, "POST", thingHref("recipe", rc.ID), sent); p.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%d: %s", p.StatusCode, p.body)
+	}
+	if now, _ := bookOf(t, a); now.Recipes[0].WaterLeft != 0.035 || now.Recipes[0].BoilTo != 0 {
+		t.Errorf("kept: water left %v, boil to %v", now.Recipes[0].WaterLeft, now.Recipes[0].BoilTo)
+	}
+	// Now there are two versions to lay beside.
+	p = ask(t, site, "GET", at+"?beside=version-1", nil)
+	p.says(t, "#figures", "Held against version 1")
+	if got := figureOn(t, p, "water left"); !strings.Contains(got, "against "+strings.Fields(water)[0]) {
+		t.Errorf("against version 1: %q, it was %q", got, water)
+	}
+	ask(t, site, "GET", at+"?beside="+b.Recipes[1].ID, nil).says(t, "#figures", "Held against "+b.Recipes[1].Name)
+	if p := ask(t, site, "GET", at+"?beside=version-9", nil); len(all(p.root, ".was")) != 0 {
+		t.Error("a version that is not there is held against")
+	}
+}
+
+// The boil is scaled by the kettle, pieces, bags or one ingredient, and its end is
+// found for what it shall stand up to; what cannot be is said where it is typed.
+func TestBench_ScaleAndSolve(t *testing.T) {
+	t.Parallel()
+	site, a := keptSite(t)
+	b, _ := bookOf(t, a)
+	rc := b.Recipes[0]
+	ask := func(v url.Values) page { return ask(t, site, "GET", "/recipes/"+rc.ID+"?"+v.Encode(), nil) }
+	weighed := func(p page, name string) string {
+		for _, n := range all(p.root, ".ledger tr") {
+			if s := words(n); strings.HasPrefix(s, name+" ") {
+				return s
+			}
+		}
+		return ""
+	}
+	sugar := b.Ingredients[0]
+	p := ask(url.Values{"scale": {"10 lb"}, "of": {"ingredient-" + sugar.ID}})
+	if got := weighed(p, sugar.Name); !regexp.MustCompile(`\b(10 lb 0 oz|9 lb 1[56]\.?\d* oz)`).MatchString(got) {
+		t.Errorf("scaled to 10 lb of sugar it weighs %q", got)
+	}
+	p = ask(url.Values{"stands": {"110 F"}})
+	if got := figureOn(t, p, "stands up to"); !strings.HasPrefix(got, "110 °F") {
+		t.Errorf("asked to stand up to 110 °F: %q", got)
+	}
+	for name, v := range map[string]url.Values{
+		"not an amount":        {"f.boil.0.mass": {"lots"}},
+		"outside the schema":   {"f.boil_to": {"60 F"}},
+		"an end out of reach":  {"stands": {"190 F"}},
+		"no temperature":       {"stands": {"warm"}},
+		"no charge":            {"scale": {"much"}},
+		"not in it":            {"scale": {"1 lb"}, "of": {"ingredient-nothing"}},
+		"no number of bags":    {"scale": {"1 lb"}, "of": {"pear-bag"}},
+		"more than the kettle": {"scale": {"400 lb"}},
+	} {
+		p := ask(v)
+		if p.StatusCode != http.StatusOK || len(all(p.root, ".wrong")) == 0 || len(all(p.root, ".facts")) != 0 {
+			t.Errorf("%s: %d, %d faults", name, p.StatusCode, len(all(p.root, ".wrong")))
+		}
+	}
+	ask(url.Values{"f.boil.0.mass": {"lots"}}).says(t, ".bench-field .field-error", "lots")
+}
+
+// A doctor is dosed for an invert, and the dose stands in its field to be kept.
+func TestBench_Doctor(t *testing.T) {
+	t.Parallel()
+	site, f := fixtureSite()
+	if p := ask(t, site, "GET", "/recipes/"+f.book.Recipes[0].ID, nil); strings.Contains(p.one(t, "#bench"), "dose the doctor") {
+		t.Error("a recipe without a doctor offers to dose it")
+	}
+	kept, a := keptSite(t)
+	b, head := bookOf(t, a)
+	b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "tartar", Name: "Cream of tartar", Kind: ingredient.Doctor, Solids: 1, Statement: "stated"})
+	b.Recipes[0].Boil = []recipe.Part{{Ingredient: "sugar", Mass: 6.35}, {Ingredient: "tartar", Mass: 0.007}, {Ingredient: "water", Mass: 2.2}}
+	b.Recipes[0].Additions = nil
+	if _, err := a.Import(t.Context(), b, "test", ""); err != nil {
+		t.Fatal(err, head)
+	}
+	at := "/recipes/" + b.Recipes[0].ID
+	p := ask(t, kept, "GET", at+"?invert=15+%25", nil)
+	if got := figureOn(t, p, "invert sugar"); !strings.HasPrefix(got, "15 %") {
+		t.Errorf("dosed for 15 %%: %q", got)
+	}
+	p.says(t, ".tried li", "Cream of tartar")
+	ask(t, kept, "GET", at+"?invert=80+%25", nil).says(t, ".bench-field .field-error", "more than the boil makes")
+}
+
+// With script every figure follows what is typed, without a key pressed more.
+func TestBench_Follows(t *testing.T) {
+	t.Parallel()
+	tab := newBrowser(t)
+	site, _ := keptSite(t)
+	srv := serve(t, site)
+	do(t, tab, size(1280, 900), chromedp.Navigate(srv.URL+"/recipes/"+shoptest.Book().Recipes[0].ID))
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#figures .facts")))
+	retype(t, tab, `[id="f.water_left"]`, "3.5 %")
+	says := func(what, js string) {
+		t.Helper()
+		for range 100 {
+			if value(t, tab, chromedp.Evaluate[bool](js)) {
+				return
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		t.Fatalf("%s: %s", what, value(t, tab, chromedp.Text(chromedp.CSS("#main"))))
+	}
+	says("the figures do not follow", `document.getElementById('figures').textContent.includes('3.5 %') && document.getElementById('tried').textContent.includes('Tried, not kept')`)
+	says("the address does not", `location.search.includes('f.water_left=3.5')`)
+	says("the field has lost its place", `document.activeElement.id === 'f.water_left' && document.activeElement.value === '3.5 %'`)
+	retype(t, tab, `[id="f.water_left"]`, "dry")
+	says("a fault is not said at its field", `document.getElementById('says-f.water_left').textContent.includes('dry') && document.getElementById('f.water_left').getAttribute('aria-invalid') === 'true'`)
+	clean(t, tab, "the workbench with a fault")
+	srv.CloseClientConnections()
+	srv.Close()
+	retype(t, tab, `[id="f.water_left"]`, "3 %")
+	says("nobody is told that it is not live", `document.getElementById('figures').textContent.includes('NOT LIVE since')`)
+}
