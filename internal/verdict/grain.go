@@ -59,7 +59,7 @@ func (in Inputs) grains() Verdict {
 		v.Limits = append(v.Limits, Limit{Name: "risk under", Frac: number(invertRisk), Answer: under(*b.InvertFrac, invertRisk), Source: source.TradeTexts},
 			Limit{Name: "easy from", Frac: number(invertEasy), Answer: under(*b.InvertFrac, invertEasy), Source: source.TradeTexts})
 		v.Text = fmt.Sprintf("invert sugar in the sweet %s; under %s it grains, from %s it keeps", u.SayPercent(*b.InvertFrac, 0), u.Percent(invertRisk, 0), u.Percent(invertEasy, 0))
-		if v.Answer != No {
+		if b.InvertFrac.Value < invertEasy { // above it only the range is wide
 			v.Moves = append(v.Moves, "a slower boil, or a little more tartar, makes more invert sugar")
 		}
 	}

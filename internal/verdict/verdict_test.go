@@ -151,6 +151,19 @@ func TestVerdicts_InvertNotKnown(t *testing.T) {
 	}
 }
 
+// A boil with enough invert sugar by its middle figure is not told to make more, however
+// wide the range; one with too little is.
+func TestGrains_MoreInvertOnlyWhereItLacks(t *testing.T) {
+	t.Parallel()
+	for mid, want := range map[float64]int{0.09: 1, 0.11: 0} {
+		in := doctored(made(60, 0, 150), mid)
+		in.Boil.InvertFrac.Low, in.Boil.InvertFrac.High = mid/2, mid*2
+		if v := Of(in).List[1]; v.Answer != Borderline || len(v.Moves) != want {
+			t.Errorf("%g of invert sugar: %q, %v", mid, v.Answer, v.Moves)
+		}
+	}
+}
+
 // Outside the range of the glass transition nothing is claimed.
 func TestVerdicts_NoGlass(t *testing.T) {
 	t.Parallel()
