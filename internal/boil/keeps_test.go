@@ -8,6 +8,7 @@ import (
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
+	"slabside/internal/rig"
 )
 
 // What goes into the kettle decides what its keeping hangs on: acid that boils with it
@@ -71,5 +72,23 @@ func TestResult_DoctorOfUnknownSyrup(t *testing.T) {
 	}
 	if known, unknown := wide(0.803), wide(0); unknown < 1.5*known {
 		t.Errorf("known to %.5f, not stated to %.5f", known, unknown)
+	}
+}
+
+// What the boil itself inverts is no doctor that was weighed: it counts as invert sugar.
+func TestResult_FormedInvertIsNoDoctor(t *testing.T) {
+	t.Parallel()
+	w := q.Kilograms(2)
+	c, err := Raw{Sugar: 7, Tartar: 0.01, Water: &w}.Charge()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := rig.Kettle{ID: "pan", Volume: 24, FoamRoom: 0.4, LeastCharge: 1, UsualCharge: 10, Burner: 15000, Efficiency: 0.42, Mass: 6, Material: rig.Stainless}
+	r := predict(t, Inputs{Charge: c, End: End{WaterLeft: 0.03}, Room: seaRoom(), Kettle: &k, Units: q.Plain})
+	if r.InvertFrac == nil || r.InvertFrac.Value < 0.03 || r.Pot.Invert == 0 {
+		t.Fatalf("nothing inverts: %+v, %+v", r.InvertFrac, r.Pot)
+	}
+	if e := r.DoctorFrac; e.Value != 0 || e.High != 0 {
+		t.Errorf("doctor %+v, nothing of it was weighed", e)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/sugar"
 )
 
 // boiled works out a boil of sugar and syrup, for real; to is the water left, or where
@@ -170,6 +171,31 @@ func TestMap_LinesAreTheLimit(t *testing.T) {
 			got := boiled(t, float64(p.DoctorFrac), p.WaterFrac.Value).Boil.Portions[0].GlassC.Value
 			if math.Abs(got-float64(l.LimitC)) > 0.05 {
 				t.Errorf("%s, %g syrup and %g water: stands up to %.2f °C, want %g", l.Name, p.DoctorFrac, p.WaterFrac.Value, got, l.LimitC)
+			}
+		}
+	}
+}
+
+// The map of a boil doctored by acid counts invert sugar up, as a share of the sweet, and
+// its lines are those of the sweet with that much of it.
+func TestMap_OfATartarBoil(t *testing.T) {
+	t.Parallel()
+	in := doctored(made(40, 0, 150), 0.12)
+	in.Boil.Portions[0].Makeup = boil.Makeup{Sucrose: 0.85, Invert: 0.12, Water: 0.03}
+	in.Boil.Portions[0].WaterFrac = q.ExactOf(0.03)
+	m := Of(in).Map
+	if m == nil || m.Doctor != "invert sugar" || m.Of != "sweet" || m.Dot.DoctorFrac.Value != 0.12 || m.RiskFrac != invertRisk || m.EasyFrac != invertEasy {
+		t.Fatalf("%+v", m)
+	}
+	for _, l := range m.Lines {
+		for i, p := range l.Points {
+			dry := sugar.Solids{Invert: q.Fraction(float64(p.DoctorFrac) / 0.97)}
+			got, err := sugar.GlassTransition(sugar.Mix(dry, q.Fraction(p.WaterFrac.Value)))
+			if err != nil || math.Abs(float64(got)-float64(l.LimitC)) > 1e-6 {
+				t.Errorf("%s, %g of invert sugar: stands up to %.3f °C, want %g (%v)", l.Name, p.DoctorFrac, got, l.LimitC, err)
+			}
+			if i > 0 && p.WaterFrac.Value >= l.Points[i-1].WaterFrac.Value {
+				t.Errorf("%s: more invert sugar bears more water", l.Name)
 			}
 		}
 	}
