@@ -32,6 +32,7 @@ type BoilRequest struct {
 	WaterLeft q.Fraction
 	StandsUp  q.Celsius  // the end after which the finished sweet stands up to this
 	Invert    q.Fraction // of a recipe: its doctor is dosed to make so much of the finished sweet invert; 0: as written
+	Switch    bool       // of a recipe: with its doctor changed, syrup for tartar or tartar for syrup
 	Altitude  *q.Metres  // nil: the book's, or sea level without a book
 	Pressure  q.Pascals  // station pressure; 0: from the altitude
 }
@@ -66,6 +67,8 @@ type BoilResult struct {
 	Stock      []StockSolution `json:"stock_solutions"`
 	Cautions   []Caution       `json:"cautions"`
 	Sources    []string        `json:"sources"`
+	EndWater   q.Fraction      `json:"-"`                  // water left at which the boil ends, additions aside; 0: it ends at a temperature
+	Switched   *Switched       `json:"switched,omitempty"` // if the doctor was changed
 }
 
 // SugarRequest asks for the properties of one mixture.
