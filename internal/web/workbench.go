@@ -195,7 +195,7 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 	for i, p := range now.Boil {
 		share := ""
 		if all > 0 {
-			share = b.Shop.Units.Percent(q.Fraction(p.Mass/all), 1)
+			share = shareText(b.Shop.Units, q.Fraction(p.Mass/all))
 		}
 		w.view.Parts = append(w.view.Parts, field("boil."+strconv.Itoa(i)+".mass", ingredientName(b, p.Ingredient), share))
 	}
@@ -210,6 +210,14 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 	for _, f := range wrong { // of fields that are not on the page
 		w.view.Faults = append(w.view.Faults, *f)
 	}
+}
+
+// shareText prints a share so that a little of something is not nothing.
+func shareText(u q.Reader, f q.Fraction) string {
+	if f < 0.001 {
+		return u.Percent(f, 3)
+	}
+	return u.Percent(f, 1)
 }
 
 // ofIngredient is how the address says that the scale is a mass of an ingredient.
