@@ -76,7 +76,7 @@ func readOn(units q.Reader, g rig.Glass, mark q.Celsius) string {
 }
 
 func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []rig.Scale, units q.Reader) *BoilResult {
-	out := &BoilResult{BoilC: &r.BoilC, DialC: &r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(units, *glass, r.MarkC),
+	out := &BoilResult{EndWater: r.End.WaterLeft, BoilC: &r.BoilC, DialC: &r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(units, *glass, r.MarkC),
 		WaterFrac: &r.WaterFrac, MassKg: &r.MassKg, FinishedKg: &r.FinishedKg, SolidsKg: &r.SolidsKg,
 		WaterOffKg: &r.WaterOffKg, InvertFrac: r.InvertFrac, GlassC: r.GlassC, BoilTimeS: r.LitS, EnergyKWh: r.EnergyKWh,
 		ChargeKg: q.Number(charge), PressurePa: q.Number(r.Pressure), Units: units,

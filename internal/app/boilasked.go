@@ -22,6 +22,7 @@ type BoilAsked struct {
 	WaterLeft *q.Fraction
 	StandsUp  *q.Celsius
 	Invert    *q.Fraction
+	Switch    bool // the doctor
 	Altitude  *q.Metres
 	Pressure  *q.Pascals
 }
@@ -34,7 +35,7 @@ func (a BoilAsked) Request(dash string) (BoilRequest, error) {
 	if err := a.check(dash); err != nil {
 		return BoilRequest{}, err
 	}
-	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Invert: or(a.Invert, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
+	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Invert: or(a.Invert, 0), Switch: a.Switch, Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
 	if a.Recipe != "" {
 		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
 		r.Pieces, r.Bags, r.Product = or(a.Pieces, 0), or(a.Bags, 0), a.Product
@@ -75,6 +76,8 @@ func (a BoilAsked) check(dash string) error {
 		return fault.Invalid("%ssyrup-de without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
 	case a.Syrup == nil && a.SyrupSolids != nil:
 		return fault.Invalid("%ssyrup-solids without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
+	case a.Switch && a.Recipe == "":
+		return fault.Invalid("%sswitch-doctor without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be changed")
 	case a.Invert != nil && a.Recipe == "":
 		return fault.Invalid("%sinvert without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be dosed")
 	case a.To != nil && a.WaterLeft != nil:

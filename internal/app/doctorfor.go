@@ -88,17 +88,7 @@ func ingredientOf(b *book.Book, id string) string {
 
 // madeInvert is the share of invert that a boil makes by its middle figures.
 func madeInvert(b *book.Book, rec recipe.Recipe, r BoilRequest) (float64, error) {
-	charge, err := r.charge(b, rec)
-	if err != nil {
-		return 0, err
-	}
-	in, err := chain(b, rec, charge)
-	if err != nil {
-		return 0, err
-	}
-	in.End, in.Room = r.end(), airOf(in.Room, r)
-	in.Ensemble = numeric.NewEnsemble(2, planSeed) // the middle needs no draws
-	p, err := batch.Predict(in)
+	p, err := middle(b, rec, r)
 	switch {
 	case err != nil:
 		return 0, err
@@ -106,4 +96,19 @@ func madeInvert(b *book.Book, rec recipe.Recipe, r BoilRequest) (float64, error)
 		return 0, fault.Invalid("what %s inverts cannot be computed", rec.Name).At("invert").WithHint("its kettle needs a burner and an efficiency")
 	}
 	return p.Boil.InvertFrac.Value, nil
+}
+
+// middle works a boil out by its middle figures alone, which need no draws.
+func middle(b *book.Book, rec recipe.Recipe, r BoilRequest) (batch.Prediction, error) {
+	charge, err := r.charge(b, rec)
+	if err != nil {
+		return batch.Prediction{}, err
+	}
+	in, err := chain(b, rec, charge)
+	if err != nil {
+		return batch.Prediction{}, err
+	}
+	in.End, in.Room = r.end(), airOf(in.Room, r)
+	in.Ensemble = numeric.NewEnsemble(2, planSeed)
+	return batch.Predict(in)
 }

@@ -33,41 +33,45 @@ type BoilRequest struct {
 	WaterLeft q.Fraction
 	StandsUp  q.Celsius  // the end after which the finished sweet stands up to this
 	Invert    q.Fraction // of a recipe: its doctor is dosed to make so much of the finished sweet invert; 0: as written
+	Switch    bool       // of a recipe: with its doctor changed, syrup for tartar or tartar for syrup
 	Altitude  *q.Metres  // nil: the book's, or sea level without a book
 	Pressure  q.Pascals  // station pressure; 0: from the altitude
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.
 type BoilResult struct {
-	BoilC      *q.Estimate      `json:"boil_c"`
-	DialC      *q.Estimate      `json:"dial_c"`
-	MarkC      q.Number         `json:"mark_c"` // the division of the glass nearest to it
-	Read       string           `json:"read"`   // the same, in the shop's units
-	AfterHeatK *q.Estimate      `json:"after_heat_k"`
-	LiftC      *q.Estimate      `json:"lift_c"` // on the glass, where the flame goes off; null without a kettle's fire, as all of the lift
-	LiftMarkC  *q.Number        `json:"lift_mark_c"`
-	Lift       string           `json:"lift"`   // the same, in the shop's units; empty without
-	LateK      *q.Estimate      `json:"late_k"` // ten seconds late
-	LateWater  *q.Estimate      `json:"late_water_frac"`
-	Course     *Course          `json:"course"`
-	WaterFrac  *q.Estimate      `json:"water_frac"`
-	MassKg     *q.Estimate      `json:"mass_kg"`
-	FinishedKg *q.Estimate      `json:"finished_kg"` // on the slab, additions in
-	SolidsKg   *q.Estimate      `json:"solids_kg"`
-	WaterOffKg *q.Estimate      `json:"water_off_kg"`
-	InvertFrac *q.Estimate      `json:"invert_frac"`
-	GlassC     *q.Estimate      `json:"glass_c"`
-	BoilTimeS  *q.Estimate      `json:"boil_time_s"`
-	EnergyKWh  *q.Estimate      `json:"energy_kwh"`
-	Pieces     *q.Estimate      `json:"pieces"` // sound pieces; null without a recipe's rolls
-	ChargeKg   q.Number         `json:"charge_kg"`
-	PressurePa q.Number         `json:"pressure_pa"`
-	Units      q.Reader         `json:"units"`
-	Weigh      []WeighLine      `json:"weigh"`
-	Stock      []StockSolution  `json:"stock_solutions"`
-	Verdicts   verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
-	Cautions   []Caution        `json:"cautions"`
-	Sources    []string         `json:"sources"`
+	BoilC      *q.Estimate     `json:"boil_c"`
+	DialC      *q.Estimate     `json:"dial_c"`
+	MarkC      q.Number        `json:"mark_c"` // the division of the glass nearest to it
+	Read       string          `json:"read"`   // the same, in the shop's units
+	AfterHeatK *q.Estimate     `json:"after_heat_k"`
+	LiftC      *q.Estimate     `json:"lift_c"` // on the glass, where the flame goes off; null without a kettle's fire, as all of the lift
+	LiftMarkC  *q.Number       `json:"lift_mark_c"`
+	Lift       string          `json:"lift"`   // the same, in the shop's units; empty without
+	LateK      *q.Estimate     `json:"late_k"` // ten seconds late
+	LateWater  *q.Estimate     `json:"late_water_frac"`
+	Course     *Course         `json:"course"`
+	WaterFrac  *q.Estimate     `json:"water_frac"`
+	MassKg     *q.Estimate     `json:"mass_kg"`
+	FinishedKg *q.Estimate     `json:"finished_kg"` // on the slab, additions in
+	SolidsKg   *q.Estimate     `json:"solids_kg"`
+	WaterOffKg *q.Estimate     `json:"water_off_kg"`
+	InvertFrac *q.Estimate     `json:"invert_frac"`
+	GlassC     *q.Estimate     `json:"glass_c"`
+	BoilTimeS  *q.Estimate     `json:"boil_time_s"`
+	EnergyKWh  *q.Estimate     `json:"energy_kwh"`
+	Pieces     *q.Estimate     `json:"pieces"` // sound pieces; null without a recipe's rolls
+	ChargeKg   q.Number        `json:"charge_kg"`
+	PressurePa q.Number        `json:"pressure_pa"`
+	Units      q.Reader        `json:"units"`
+	Weigh      []WeighLine     `json:"weigh"`
+	Stock      []StockSolution `json:"stock_solutions"`
+	Cautions   []Caution       `json:"cautions"`
+	Sources    []string        `json:"sources"`
+	EndWater   q.Fraction      `json:"-"`                  // water left at which the boil ends, additions aside; 0: it ends at a temperature
+	Switched   *Switched       `json:"switched,omitempty"` // if the doctor was changed
+
+	Verdicts verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
 }
 
 // MapPoint is a point of a line on the map of a boil.

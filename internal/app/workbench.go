@@ -16,6 +16,18 @@ import (
 // BoilOf works out one boil of a recipe of a book, in its kettle and on its glass.
 // It depends on nothing but its arguments.
 func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
+	if r.Switch {
+		r.Switch = false
+		other, sw, err := SwitchDoctor(*b, r.Recipe)
+		if err != nil {
+			return nil, err
+		}
+		out, err := BoilOf(&other, r)
+		if err == nil {
+			out.Switched = &sw
+		}
+		return out, err
+	}
 	rec, ok := b.Recipe(r.Recipe)
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")

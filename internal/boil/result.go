@@ -19,6 +19,7 @@ type Result struct {
 	Pressure q.Pascals // under which it boils, the middle figure
 	Read     bool      // read on a barometer
 
+	End   End        // as it was asked; one that was solved for, as the water left that was found
 	BoilC q.Estimate // true temperature to end at, here
 	DialC q.Estimate // the same as this glass reads it
 	MarkC q.Celsius  // the division of the glass nearest to it
@@ -84,7 +85,7 @@ func Predict(in Inputs) (Result, error) {
 
 // Result summarises a simulated boil.
 func (p *Plan) Result(d Draws) (Result, error) {
-	r := Result{Pressure: p.pressure, Read: p.read, Weighings: p.Weighings,
+	r := Result{Pressure: p.pressure, End: p.in.End, Read: p.read, Weighings: p.Weighings,
 		Sources: []source.Key{source.Starzak1997, source.IAPWSIF97, source.Practice}}
 	if !p.read {
 		r.Sources = append(r.Sources, source.ISO2533)

@@ -28,6 +28,7 @@ type boilCmd struct {
 	WaterLeft *q.Fraction `help:"Boil to this much water left." placeholder:"SHARE" eg:"2.5%"`
 	StandsUp  *q.Celsius  `help:"Boil to where the finished sweet stands up to this." name:"stands-up-to" placeholder:"TEMP" eg:"43C"`
 	Invert    *q.Fraction `help:"Dose the recipe's cream of tartar so that so much of the sweet is invert." placeholder:"SHARE" eg:"14%"`
+	Switch    bool        `help:"Change the recipe's doctor: glucose syrup for cream of tartar, or back." name:"switch-doctor"`
 	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT" eg:"600m"`
 	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE" eg:"950hPa"`
 }
@@ -35,7 +36,7 @@ type boilCmd struct {
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
 	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
-		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
+		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Switch: c.Switch, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
 	if err != nil {
 		return err
 	}
@@ -109,6 +110,17 @@ func printBoil(p *printer, r *app.BoilResult) {
 		}
 	}
 	printVerdicts(p, r)
+	if sw := r.Switched; sw != nil {
+		p.line("")
+		p.line("%s instead of %s. What is done otherwise:", sw.To, sw.From)
+		for _, s := range sw.Rules {
+			p.line("  → %s", s)
+		}
+		p.line("What cannot be made equal:")
+		for _, s := range sw.Unequal {
+			p.line("  – %s", s)
+		}
+	}
 	p.cautions(r.Cautions)
 	p.sources(withVerdicts(r))
 }

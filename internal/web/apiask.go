@@ -124,6 +124,16 @@ func several[T any](q *query, name string, parse func(string) (T, error)) []T {
 	return given(list, nil)
 }
 
+func parseYes(s string) (bool, error) {
+	switch s {
+	case "yes", "true":
+		return true, nil
+	case "no", "false":
+		return false, nil
+	}
+	return false, fault.Invalid("%q is neither yes nor no", fault.Clip(s, fault.Echo))
+}
+
 // one reads a value that is given at most once, nil if it was not given.
 func one[T any](q *query, name string, parse func(string) (T, error)) *T {
 	s := q.values.Get(name)

@@ -30,6 +30,7 @@ func (s *server) questions() []endpoint {
 			{name: "tartar", help: "Cream of tartar.", example: "10g"},
 			{name: "to", help: "Boil to this true temperature, here.", example: "149C"},
 			{name: "invert", help: "Dose the recipe's cream of tartar so that so much of the sweet is invert.", example: "14%25"},
+			{name: "switch-doctor", help: "Change the recipe's doctor: glucose syrup for cream of tartar, or back; yes or no.", example: "yes"},
 			{name: "water-left", help: "Boil to this much water left.", example: "2.5%25"},
 			{name: "stands-up-to", help: "Boil to where the finished sweet stands up to this.", example: "43C"},
 			{name: "altitude", help: "Height above the sea; default the shop book's, else sea level.", example: "600m"},
@@ -85,7 +86,7 @@ func (s *server) askBoil(c *call) (any, error) {
 		Pieces: whole(a, "pieces"), Bags: whole(a, "bags"), Product: a.text("product"),
 		Sugar: amount[q.Kilograms](a, "sugar"), Syrup: amount[q.Kilograms](a, "syrup"), Water: amount[q.Kilograms](a, "water"), Tartar: amount[q.Kilograms](a, "tartar"),
 		SyrupDE: number(a, "syrup-de"), SyrupSolids: amount[q.Fraction](a, "syrup-solids"),
-		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"), StandsUp: amount[q.Celsius](a, "stands-up-to"), Invert: amount[q.Fraction](a, "invert"),
+		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"), StandsUp: amount[q.Celsius](a, "stands-up-to"), Invert: amount[q.Fraction](a, "invert"), Switch: given(one(a, "switch-doctor", parseYes), false),
 		Altitude: amount[q.Metres](a, "altitude"), Pressure: amount[q.Pascals](a, "pressure")}
 	if err := a.err(); err != nil {
 		return nil, err

@@ -87,6 +87,11 @@ func (s *server) newThing(w http.ResponseWriter, r *http.Request) error {
 	kind := r.PathValue("kind")
 	var f entry.Form
 	if like := r.URL.Query().Get("like"); like != "" {
+		if kind == store.KindRecipe && r.URL.Query().Get("doctor") == switchDoctor {
+			if b, _, err = app.SwitchDoctor(b, like); err != nil {
+				return err
+			}
+		}
 		f, err = entry.Duplicate(&b, kind, like)
 	} else {
 		f, err = entry.New(&b, kind)
@@ -94,7 +99,10 @@ func (s *server) newThing(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.render(w, http.StatusOK, "thing", s.thingView(r, &b, head, f, nil))
+	f, typed := typedOver(f, r.URL.Query())
+	v := s.thingView(r, &b, head, f, nil)
+	v.Typed = typed || r.URL.Query().Has("doctor")
+	return s.render(w, http.StatusOK, "thing", v)
 }
 
 // postThing saves a thing, adds or takes out a row, or retires it.

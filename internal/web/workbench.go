@@ -33,9 +33,13 @@ type benchView struct {
 	Of      []productView
 	Beside  []productView
 	Changed []conflictRow // what was typed otherwise
-	Faults  []faultLine
-	Back    string // address without what was typed
-	Keep    string // address of the recipe's form with what was typed in it
+
+	Switched *app.Switched // if its doctor was changed
+	Other    string        // address of the same with the other doctor; empty: there is none
+
+	Faults []faultLine
+	Back   string // address without what was typed
+	Keep   string // address of the recipe's form with what was typed in it
 }
 
 // benchField is a figure that can be typed otherwise.
@@ -46,6 +50,9 @@ type benchField struct {
 	Kept               string // as the book has it, where it was typed otherwise
 	Fault              *faultLine
 }
+
+// switchDoctor is how the address asks for the recipe with its doctor changed.
+const switchDoctor = "switch"
 
 // besideVersion is how the address names a version of the recipe to lay beside.
 const besideVersion = "version-"
@@ -63,7 +70,21 @@ type bench struct {
 
 func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*bench, error) {
 	v := r.URL.Query()
+	asKept, otherDoctor := b, v.Get("doctor") == switchDoctor
+	var switched *app.Switched
+	if otherDoctor {
+		other, sw, err := app.SwitchDoctor(*b, rc.ID)
+		if err != nil {
+			return nil, err
+		}
+		b, switched = &other, &sw
+		rc, _ = other.Recipe(rc.ID)
+	}
 	w := &bench{book: *b, view: benchView{ID: rc.ID, Scale: strings.TrimSpace(v.Get("scale")), Back: "/recipes/" + url.PathEscape(rc.ID)}}
+	w.view.Switched = switched
+	if switched == nil && app.Switches(b, rc) {
+		w.view.Other = w.view.Back + "?doctor=" + switchDoctor
+	}
 	kept, err := entry.Print(b, store.KindRecipe, rc.ID)
 	if err != nil {
 		return nil, err
@@ -95,14 +116,14 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	if w.err == nil {
 		var asked app.BoilAsked
 		if asked, w.err = w.asked(b, rc, v.Get("of")); w.err == nil {
-			w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, len(diff) > 0)
+			w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherDoctor || len(diff) > 0)
 		}
 	}
 	if w.err != nil && fault.KindOf(w.err) == fault.KindInternal {
 		return nil, w.err
 	}
 	w.keepHref(rc, kept, diff)
-	if err := s.beside(r.Context(), w, b, rc, v.Get("beside"), len(diff) > 0 || w.view.Stands.Value != ""); err != nil {
+	if err := s.beside(r.Context(), w, asKept, rc, v.Get("beside"), otherDoctor || len(diff) > 0 || w.view.Stands.Value != ""); err != nil {
 		return nil, err
 	}
 	return w, nil
@@ -174,7 +195,7 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 	for i, p := range now.Boil {
 		share := ""
 		if all > 0 {
-			share = b.Shop.Units.Percent(q.Fraction(p.Mass/all), 1)
+			share = shareText(b.Shop.Units, q.Fraction(p.Mass/all))
 		}
 		w.view.Parts = append(w.view.Parts, field("boil."+strconv.Itoa(i)+".mass", ingredientName(b, p.Ingredient), share))
 	}
@@ -189,6 +210,14 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 	for _, f := range wrong { // of fields that are not on the page
 		w.view.Faults = append(w.view.Faults, *f)
 	}
+}
+
+// shareText prints a share so that a little of something is not nothing.
+func shareText(u q.Reader, f q.Fraction) string {
+	if f < 0.001 {
+		return u.Percent(f, 3)
+	}
+	return u.Percent(f, 1)
 }
 
 // ofIngredient is how the address says that the scale is a mass of an ingredient.
@@ -286,11 +315,17 @@ func (w *bench) keepHref(rc recipe.Recipe, kept entry.Form, diff []entry.Differe
 	for _, d := range diff {
 		v.Set("f."+d.Name, d.To)
 	}
-	if w.view.Stands.Value != "" && w.result != nil && w.result.WaterFrac != nil {
+	if w.view.Stands.Value != "" && w.result != nil && w.result.EndWater > 0 {
 		v.Set("f.boil_to", "")
-		v.Set("f.water_left", w.result.Units.Percent(q.Fraction(w.result.WaterFrac.Value), 2))
+		v.Set("f.water_left", w.result.Units.Percent(w.result.EndWater, 3))
 	}
-	if len(v) > 0 && w.err == nil {
+	switch {
+	case w.err != nil:
+	case w.view.Switched != nil: // the recipe stays; this is another
+		v.Set("like", rc.ID)
+		v.Set("doctor", switchDoctor)
+		w.view.Keep = newHref(store.KindRecipe) + "?" + v.Encode()
+	case len(v) > 0:
 		w.view.Keep = thingHref(store.KindRecipe, rc.ID) + "?" + v.Encode()
 	}
 }

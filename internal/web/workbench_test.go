@@ -151,6 +151,28 @@ func TestBench_Doctor(t *testing.T) {
 		t.Errorf("dosed for 15 %%: %q", got)
 	}
 	p.says(t, ".tried li", "Cream of tartar")
+	// The same with glucose syrup, beside it, and as a recipe of its own.
+	p = ask(t, kept, "GET", at+"?doctor=switch", nil)
+	p.says(t, ".tried", "Glucose syrup instead of Cream of tartar")
+	p.says(t, ".tried li", "it may wait below its hold point")
+	p.says(t, "#figures", "Held against the recipe as kept")
+	if got := figureOn(t, p, "stands up to"); !strings.Contains(got, "the same") {
+		t.Errorf("with the other doctor it stands up to %q", got)
+	}
+	for _, n := range all(p.root, ".tried a") {
+		if href, _ := attrOf(n, "href"); strings.HasPrefix(href, newHref("recipe")) {
+			form := ask(t, kept, "GET", href, nil)
+			form.says(t, ".lead", "not kept yet")
+			sent := sentBack(form)
+			sent.Set("act", "save")
+			if p := ask(t, kept, "POST", newHref("recipe"), sent); p.StatusCode != http.StatusSeeOther {
+				t.Fatalf("%d: %s", p.StatusCode, p.body)
+			}
+		}
+	}
+	if now, _ := bookOf(t, a); len(now.Recipes) != len(b.Recipes)+1 || len(now.Recipes[len(b.Recipes)].Boil) != 3 {
+		t.Error("the recipe with the other doctor is not kept as one of its own")
+	}
 	ask(t, kept, "GET", at+"?invert=80+%25", nil).says(t, ".bench-field .field-error", "more than the boil makes")
 }
 
