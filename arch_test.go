@@ -60,6 +60,7 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
+	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
@@ -70,7 +71,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil roller batch bag demand day book entry access store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access store", "the embedded engine"},

@@ -8,6 +8,7 @@ import (
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
+	"slabside/internal/verdict"
 )
 
 // Boil works out one boil of a recipe of the book, in its kettle and on its glass.
@@ -40,7 +41,9 @@ func BoilRaw(r BoilRequest, u q.Reader) (*BoilResult, error) {
 		return nil, err
 	}
 	glass := boil.UnnamedGlass()
-	return boilResult(p, c.Mass(), &glass, nil, u), nil
+	out := boilResult(p, c.Mass(), &glass, nil, u)
+	out.Verdicts = verdict.Of(verdict.Inputs{Boil: p, Room: rig.UsualRoom(0), Units: u})
+	return out, nil
 }
 
 // end is where the request ends the boil, nil for where the recipe does.

@@ -2,6 +2,7 @@ package app
 
 import (
 	q "slabside/internal/quantity"
+	"slabside/internal/verdict"
 
 	"slabside/internal/demand"
 )
@@ -69,7 +70,12 @@ type BoilResult struct {
 	Sources    []string        `json:"sources"`
 	EndWater   q.Fraction      `json:"-"`                  // water left at which the boil ends, additions aside; 0: it ends at a temperature
 	Switched   *Switched       `json:"switched,omitempty"` // if the doctor was changed
+
+	Verdicts verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
 }
+
+// MapPoint is a point of a line on the map of a boil.
+type MapPoint = verdict.MapPoint
 
 // SugarRequest asks for the properties of one mixture.
 type SugarRequest struct {

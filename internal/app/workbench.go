@@ -55,6 +55,7 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 	if in.Rolls != nil {
 		out.Pieces = &p.Pieces
 	}
+	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
 	return out, nil
 }
 

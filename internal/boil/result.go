@@ -41,6 +41,12 @@ type Result struct {
 	InvertFrac *q.Estimate // invert sugar on the slab as a share of it; nil: see CodeInvert
 	GlassC     *q.Estimate // what the finished sweet stands up to
 
+	// What its keeping hangs on beside: see package verdict.
+	Pot        Makeup     // what went into the kettle, inverted as far as the boil does
+	DoctorFrac q.Estimate // of the dry sugars as weighed, glucose syrup, invert syrup and honey
+	Doctored   bool       // tartar or another acid inverts in it
+	Browns     []string   // names of what browns in it sooner than sugar does
+
 	LitS      *q.Estimate // time of flame
 	WatchS    *q.Estimate // of it, from the hold point up
 	EnergyKWh *q.Estimate // of gas
@@ -59,6 +65,9 @@ type PortionResult struct {
 	MassKg    q.Estimate
 	WaterFrac q.Estimate
 	GlassC    *q.Estimate
+
+	Makeup     Makeup    // by the middle figures
+	GlassDraws []float64 // °C; nil outside the model's range
 }
 
 // Predict works a boil out: [Prepare], [Plan.Simulate] and [Plan.Result] in one.
@@ -105,7 +114,8 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
 		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.Of(portion.Mass, m.Mass()),
-			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m)})
+			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
+			Makeup: m, GlassDraws: portion.Glass})
 	}
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)
@@ -157,17 +167,24 @@ func (p *Plan) ends(r *Result, s *Ranges) {
 		s.Err = err
 		return
 	}
-	trueC, dialC := make([]float64, n), make([]float64, n)
+	trueC, dialC, doctor := make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range n {
-		pot := c.world(i).pot(p.in.Additions)
+		w := c.world(i)
+		pot := w.pot(p.in.Additions)
+		w.invert = 0
 		t, err := p.in.End.targetOf(pot, q.Pascals(c.pressure[i]), c.model[i])
 		if err != nil && s.Err == nil {
 			s.Err = err
 		}
-		trueC[i] = t.tempC
+		trueC[i], doctor[i] = t.tempC, w.pot(p.in.Additions).doctor()
 		dialC[i] = t.tempC + float64(p.glass.Offset) + c.glass[i]
 	}
 	r.BoilC, r.DialC = s.Of(trueC, p.target.tempC), s.Of(dialC, p.dial())
+	w := p.middle()
+	r.Pot = w.pot(p.in.Additions)
+	w.invert = 0
+	r.DoctorFrac = s.Of(doctor, w.pot(p.in.Additions).doctor())
+	r.Doctored, r.Browns = p.in.inKettle()
 	if p.in.End.Here != 0 {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}

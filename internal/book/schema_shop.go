@@ -72,6 +72,13 @@ func shopFields() []Field {
 		amount("room.hold_point", Temperature, 100, float64(rig.UsualHoldPoint), "from here up a boil is watched; a shop may lower it, not raise it").std(written(rig.UsualHoldPoint)).
 			usually(105, 115, "").
 			because("Below it a dissolved syrup can wait, above it somebody stands by the pan until the pour. The shop decides how much lower it is set; it cannot be raised."),
+		amount("room.store_most", Temperature, 5, 60, "the warmest that packed sweets get in the store and on the shelf").or("the usual "+written(rig.UsualStoreMost)).
+			usually(20, 30, "").
+			because("A boil's verdict on sticking is held against it: below it the sweet has to stay a glass."),
+		amount("room.post_most", Temperature, 5, 80, "the warmest that they get on their way by post").or("the usual "+written(rig.UsualPostMost)).
+			usually(30, 45, "").
+			usually(45, 60, "in a van in the sun").
+			because("Few sweets stand up to a summer's post for certain: the verdict says how many of the outcomes do not."),
 
 		table("room.times", Optional, "how long the usual jobs take here, for a full boil"),
 		lasts("charge", 0.5*minute, 60*minute, t.Charge, "loading the kettle").

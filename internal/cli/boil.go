@@ -109,6 +109,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 			p.line("  → %s", st.Text)
 		}
 	}
+	printVerdicts(p, r)
 	if sw := r.Switched; sw != nil {
 		p.line("")
 		p.line("%s instead of %s. What is done otherwise:", sw.To, sw.From)
@@ -121,5 +122,5 @@ func printBoil(p *printer, r *app.BoilResult) {
 		}
 	}
 	p.cautions(r.Cautions)
-	p.sources(r.Sources)
+	p.sources(withVerdicts(r))
 }

@@ -109,6 +109,10 @@ func TestSay(t *testing.T) {
 		{metric.SayDifference(quantity.Estimate{Value: 1.25, Low: 0.36, High: 3.9, Basis: quantity.Estimated}, 1), "1.2 K (0.4–3.9), estimated"},
 		{us.SayDifference(quantity.ExactOf(5), 0), "9 °F"},
 		{quantity.Span(41.6), "42 s"}, {quantity.Span(59.7), "1 min 0 s"}, {quantity.Span(1087.2), "18 min 7 s"},
+		{metric.SayTime(quantity.Estimate{Value: 2400, Low: 800, High: 7200, Basis: quantity.Estimated}), "40 min (13–120), estimated"},
+		{metric.SayTime(quantity.Estimate{Value: 7200, Low: 2400, High: 21600, Basis: quantity.Estimated}), "2 h (0.7–6), estimated"},
+		{metric.SayTime(quantity.Estimate{Value: 172799, Low: 172799, High: 172799, Basis: quantity.Exact}), "48 h"},
+		{metric.SayTime(quantity.Estimate{Value: 824400, Low: 274800, High: 2473200, Basis: quantity.Estimated}), "10 days (3–29), estimated"},
 		{metric.SayMinutes(quantity.Estimate{Value: 1500, Low: 1380, High: 1680, Basis: quantity.Estimated}), "25 min (23–28), estimated"},
 	}
 	for i, c := range cases {

@@ -89,6 +89,25 @@ func (r Reader) SayMinutes(e Estimate) string {
 		func(lo, hi float64) string { return r.Number(lo/60, 0) + "–" + r.Number(hi/60, 0) })
 }
 
+// SayTime prints an estimate held in seconds in minutes, hours or days, as its size
+// has it: "40 min (13–120)", "7 h (2–21)".
+func (r Reader) SayTime(e Estimate) string {
+	name, f := "min", 60.0
+	switch {
+	case e.Value >= 2*86400:
+		name, f = "days", 86400
+	case e.Value >= 2*3600:
+		name, f = "h", 3600
+	}
+	dec := 0
+	if e.Low/f < 3 && e.Low > 0 {
+		dec = 1
+	}
+	return r.said(e,
+		func(v float64) string { return r.Number(v/f, 0) + " " + name },
+		func(lo, hi float64) string { return r.Number(lo/f, dec) + "–" + r.Number(hi/f, 0) })
+}
+
 // SayDifference prints a difference of temperatures with its range.
 func (r Reader) SayDifference(e Estimate, dec int) string {
 	size, unit := 1.0, "K"

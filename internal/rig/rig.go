@@ -48,6 +48,8 @@ type Room struct {
 	WaterAlkalinity float64     `toml:"water_alkalinity,omitempty" json:"water_alkalinity,omitempty"` // of the tap, as mg/L of calcium carbonate; 0: not known
 	PourAlone       q.Kilograms `toml:"pour_alone" json:"pour_alone"`                                 // above it two people pour
 	HoldPoint       q.Celsius   `toml:"hold_point" json:"hold_point"`                                 // from here up a boil is watched
+	StoreMost       q.Celsius   `toml:"store_most,omitempty" json:"store_most,omitempty"`             // the warmest that packed sweets get on the shelf; 0: [UsualStoreMost]
+	PostMost        q.Celsius   `toml:"post_most,omitempty" json:"post_most,omitempty"`               // the warmest that they get on their way; 0: [UsualPostMost]
 	Times           Times       `toml:"times" json:"times"`
 }
 

@@ -49,6 +49,8 @@ const (
 	UsualHumidity  q.Fraction  = 0.45
 	UsualPourAlone q.Kilograms = 8
 	UsualHoldPoint q.Celsius   = 115
+	UsualStoreMost q.Celsius   = 25
+	UsualPostMost  q.Celsius   = 40 // a summer's day; a van in the sun gets hotter
 )
 
 // What is taken of a tap's alkalinity that nobody has read off the water report, and

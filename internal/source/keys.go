@@ -44,6 +44,7 @@ const (
 	Leinen2006         Key = "leinen2006"
 	LuZografi1997      Key = "lu-zografi1997"
 	Magnus             Key = "magnus"
+	MakowerDye1956     Key = "makower-dye1956"
 	Mathlouthi1995     Key = "mathlouthi1995"
 	Mcgee2004          Key = "mcgee2004"
 	Mckay1979          Key = "mckay1979"

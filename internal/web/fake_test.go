@@ -24,6 +24,7 @@ import (
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
 	"slabside/internal/store"
+	"slabside/internal/verdict"
 )
 
 // planFile is a rich day made by hand: seven boils with their changeovers, a
@@ -198,8 +199,19 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 		Stock:    []app.StockSolution{{Ingredient: "colour", Text: "Colour, powder: make a stock solution of 2 g in 98 g of water"}},
 		Cautions: []app.Caution{{Code: "thermometer", Text: "A check in boiling water does not vouch for 150 °C."}},
 		Sources:  []string{"starzak1997", "practice"},
+		Verdicts: fakeVerdicts(),
 	}, nil
 }
+
+// fakeVerdicts are those of a boil of two parts of sugar to one of syrup that is boiled
+// to 2.7 % of water: worked out once, since the page draws them as they are.
+var fakeVerdicts = sync.OnceValue(func() verdict.Verdicts {
+	r, err := app.BoilRaw(app.BoilRequest{Sugar: 6, Syrup: 3.735, SyrupDE: 42, SyrupSolids: 0.803, Water: 2, WaterLeft: 0.027}, q.Plain)
+	if err != nil {
+		panic(err)
+	}
+	return r.Verdicts
+})
 
 func (f *fakeShop) SetToMake(_ context.Context, lines []demand.Line, expect store.Head, _, _ string) error {
 	f.mu.Lock()

@@ -495,7 +495,7 @@ func TestRecipeScaled(t *testing.T) {
 	whole.says(t, "#whole-h", "A whole boil")
 	whole.says(t, ".facts dd", "152 °C")
 	whole.says(t, "tbody tr", "21 min 20 s")
-	if n := whole.count("svg.curve"); n != 2 {
+	if n := whole.count("details.more svg.curve"); n != 2 {
 		t.Errorf("%d curves", n)
 	}
 	p := ask(t, site, "GET", "/recipes/pear?scale=7+kg", nil)

@@ -31,6 +31,7 @@ type recipeView struct {
 	Piece     string
 	Finish    string
 	Facts     []factView
+	Verdicts  []verdictView
 	Fault     *faultLine // why the whole boil could not be computed
 	Cautions  []cautionView
 	Stock     []app.StockSolution
@@ -210,6 +211,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 		add("ten seconds late", res.LateK, func(e q.Estimate) string { return u.SayDifference(e, 1) }, slip{Text: "So much hotter, by the fire and what sugar and pan take up at the end; and so much drier: " + u.SayPercent(*res.LateWater, 2) + " of water."})
 	}
 	v.addCourse(u, res.Course)
+	v.Verdicts = verdictsOf(u, res)
 	add("boils here at, true", res.BoilC, degrees(1), slip{Text: "The temperature at which the dryness of the recipe boils under the air of this room."})
 	add("water left", res.WaterFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, slip{Text: "The share of water in the kettle at the lift. Weighing the kettle at the lift makes it surer."})
 	add("in the kettle at the lift", res.MassKg, u.SayMass, slip{Text: "All that is in the kettle when it is lifted, before what stays on its wall."})

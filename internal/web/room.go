@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"strings"
@@ -106,7 +107,9 @@ func airOf(u q.Reader, r rig.Room) []pair {
 		pair{"humidity", u.Percent(r.Humidity, 0)},
 		pair{"alkalinity of the water", alkalinityText(u, r.WaterAlkalinity)},
 		pair{"two people pour above", u.Mass(r.PourAlone)},
-		pair{"watched from", u.Temperature(r.HoldPoint, 0)})
+		pair{"watched from", u.Temperature(r.HoldPoint, 0)},
+		pair{"the store gets as warm as", u.Temperature(cmp.Or(r.StoreMost, rig.UsualStoreMost), 0)},
+		pair{"the post gets as warm as", u.Temperature(cmp.Or(r.PostMost, rig.UsualPostMost), 0)})
 }
 
 // alkalinityText says a water's alkalinity [mg/L of calcium carbonate], or that

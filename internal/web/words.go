@@ -48,7 +48,7 @@ func sentence(s string) string {
 }
 
 // unitSpace finds the spaces at which a line must not break.
-var unitSpace = regexp.MustCompile(`(\d) (°C|°F|kg|g|lb|oz|min|h|%)(?:\b|$)`)
+var unitSpace = regexp.MustCompile(`(\d) (%|(?:°C|°F|kg|g|lb|oz|min|h)\b)`)
 
 // capital begins a text with a capital letter.
 func capital(s string) string {

@@ -1,0 +1,45 @@
+package cli
+
+import (
+	"slices"
+
+	"slabside/internal/app"
+)
+
+// printVerdicts says whether the sweet will stick, grain or brown.
+func printVerdicts(p *printer, r *app.BoilResult) {
+	p.line("")
+	for _, v := range r.Verdicts.List {
+		p.line("%-26s %s: %s", string(v.Question)+"?", v.Answer, v.Text)
+		if moves := v.Line(); moves != "" {
+			p.line("%-26s %s", "  what would help", moves)
+		}
+		for _, d := range v.Decides {
+			p.line("%-26s %s", "", d)
+		}
+	}
+	if len(r.Verdicts.List) > 0 {
+		p.line("%-26s %s", "open to the room", r.Verdicts.Open.Text)
+	}
+	if a := r.Verdicts.Air; a != nil {
+		p.line("%-26s %s", "at the slab", a.Text)
+	}
+}
+
+// withVerdicts lists the sources of a boil's figures, then those of what they mean
+// for the sweet, each once.
+func withVerdicts(r *app.BoilResult) []string {
+	out := slices.Clone(r.Sources)
+	add := func(keys []string) {
+		for _, k := range keys {
+			if !slices.Contains(out, k) {
+				out = append(out, k)
+			}
+		}
+	}
+	for _, v := range r.Verdicts.List {
+		add(v.Sources)
+	}
+	add(r.Verdicts.Open.Sources)
+	return out
+}
