@@ -106,7 +106,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	w.view.Stands = benchField{Name: "stands", Label: "or so that it stands up to", Value: strings.TrimSpace(v.Get("stands"))}
 	for _, f := range slices.Concat(w.view.Parts, w.view.Ends, w.view.Doses) {
 		if f.Kept != "" {
-			w.view.Changed = append(w.view.Changed, conflictRow{f.Label, f.Kept, or(f.Value, "nothing")})
+			w.view.Changed = append(w.view.Changed, conflictRow{strings.TrimPrefix(f.Label, "or to "), f.Kept, or(f.Value, "nothing")})
 		}
 	}
 	if s := w.view.Stands.Value; s != "" {
@@ -200,6 +200,12 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 		w.view.Parts = append(w.view.Parts, field("boil."+strconv.Itoa(i)+".mass", ingredientName(b, p.Ingredient), share))
 	}
 	w.view.Ends = []benchField{field("boil_to", "boil to", "as at sea level"), field("water_left", "or to water left of", "")}
+	for i := range w.view.Ends { // one end takes the place of the other
+		e, other := &w.view.Ends[i], w.view.Ends[1-i]
+		if e.Kept == "" && e.Value != "" && other.Kept != "" && other.Value != "" && other.Fault == nil {
+			e.Of = "not used, the other end is"
+		}
+	}
 	for i, a := range rc.Additions {
 		of := "the whole boil"
 		if a.Portion != "" {

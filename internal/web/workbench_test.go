@@ -50,7 +50,7 @@ func TestBench(t *testing.T) {
 	}
 
 	p = ask(t, site, "GET", at+"?"+url.Values{"f.water_left": {"3.5 %"}}.Encode(), nil)
-	p.says(t, ".tried li", "or to water left of: 3.5 %")
+	p.says(t, ".tried li", "water left of: 3.5 %")
 	p.says(t, "#figures", "Held against the recipe as kept")
 	if got := figureOn(t, p, "water left"); !strings.HasPrefix(got, "3.5 %") || !strings.Contains(got, "against "+strings.Fields(water)[0]) {
 		t.Errorf("water left %q, as kept %q", got, water)
