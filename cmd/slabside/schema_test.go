@@ -48,6 +48,9 @@ var exchanged = map[string]reflect.Type{
 	"uses":         reflect.TypeFor[web.APIUses](),
 	"to-make":      reflect.TypeFor[web.APIToMake](),
 	"save-to-make": reflect.TypeFor[web.APISaveToMake](),
+	"act":          reflect.TypeFor[web.APIAct](),
+	"head":         reflect.TypeFor[web.APIHead](),
+	"last":         reflect.TypeFor[web.APILast](),
 	"problem":      reflect.TypeFor[web.APIProblem](),
 }
 

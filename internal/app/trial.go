@@ -96,7 +96,7 @@ func sifted(b book.Book, list []Change, date string) (book.Book, []Change, Probl
 		}
 		next := b
 		if err := k.apply(&next, c, date); err != nil {
-			fail(fault.Invalid("%s", err.Error()).WithHint("%s", hintOf(err)))
+			fail(fault.Invalid("%s", textOf(err)).WithHint("%s", hintOf(err)))
 			continue
 		}
 		if bad := newErrors(&b, &next); len(bad) > 0 {
@@ -114,6 +114,14 @@ func newErrors(before, after *book.Book) []book.Problem {
 	return slices.DeleteFunc(book.Errors(book.Validate(after)), func(p book.Problem) bool {
 		return slices.ContainsFunc(old, func(o book.Problem) bool { return o.Code == p.Code && o.Text == p.Text })
 	})
+}
+
+// textOf is what a fault says without its field and its hint.
+func textOf(err error) string {
+	if e, ok := err.(*fault.Error); ok {
+		return e.Text
+	}
+	return err.Error()
 }
 
 func hintOf(err error) string {

@@ -98,7 +98,11 @@ func everyOperation() []example {
 		{"get", "/uses/{kind}/{id}", "/uses/ingredient/sugar?limit=1&skip=1", "", "200"},
 		{"get", "/to-make", "/to-make", "", "200"},
 		{"put", "/to-make", "/to-make", `{"head":3,"lines":[{"product":"pear-bag","bags":12,"must":true,"for":"stall"}]}`, "200"},
-		{"put", "/to-make", "/to-make", `{"head":4,"why":"a day off","lines":[]}`, "200"},
+		{"put", "/kept-trial", "/kept-trial?first=pear-barrels&bags=pear-bag%3D20", `{"head":4,"why":"a school comes"}`, "200"},
+		{"get", "/last-change", "/last-change", "", "200"},
+		{"put", "/last-change", "/last-change", `{"head":5}`, "200"},
+		{"put", "/to-make", "/to-make", `{"head":6,"why":"a day off","lines":[]}`, "200"},
+		{"put", "/retired/{kind}/{id}", "/retired/sieve/finer", `{"head":7,"why":"torn"}`, "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }
@@ -312,6 +316,10 @@ func TestAPI_Problems(t *testing.T) {
 		"after what is not there":     {get("/things/recipe?after=none"), 422, "after"},
 		"another name":                {foreign, 421, ""},
 		"another method":              {newRequest("DELETE", sieve, nil), 405, ""},
+		"what is in use":              {put(apiRoot+"/retired/product/pear-bag", `{"head":1}`), 409, ""},
+		"an undoing with a reason":    {put(apiRoot+"/last-change", `{"head":1,"why":"no"}`), 422, "why"},
+		"a trial that cannot be":      {put(apiRoot+"/kept-trial?first=no-such-thing", `{"head":1}`), 422, "first"},
+		"a trial of another state":    {put(apiRoot+"/kept-trial?first=pear-barrels", `{"head":9}`), 409, ""},
 		"a write to a question":       {put(apiRoot+"/plan", "{}"), 405, ""},
 		"a form":                      {with(put(sieve, good), "Content-Type", "application/x-www-form-urlencoded"), 415, ""},
 		"no kind of content":          {with(put(sieve, good), "Content-Type", ""), 415, ""},

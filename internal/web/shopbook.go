@@ -137,20 +137,23 @@ func (s *server) postShopBook(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") != "undo" {
 		return fault.Invalid("the form does not say what to do").WithHint("press one of the page's buttons")
 	}
-	last, err := s.shop.Last(r.Context())
-	if err != nil {
+	if err := s.mayUndo(r); err != nil {
 		return err
-	}
-	if last != nil && slices.Contains(last.What, store.KindShop+" "+store.KindShop) {
-		if err := s.ownersOnly(r, store.KindShop); err != nil {
-			return err
-		}
 	}
 	if err := s.shop.Undo(r.Context(), head, s.who(r)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/book?undone", http.StatusSeeOther)
 	return nil
+}
+
+// mayUndo refuses to undo what only an owner may change.
+func (s *server) mayUndo(r *http.Request) error {
+	last, err := s.shop.Last(r.Context())
+	if err == nil && last != nil && slices.Contains(last.What, store.KindShop+" "+store.KindShop) {
+		err = s.ownersOnly(r, store.KindShop)
+	}
+	return err
 }
 
 // changedMeanwhile is what a person is told whose page is older than the book.
