@@ -118,3 +118,15 @@ func FuzzParseMoney(f *testing.F) {
 		}
 	})
 }
+
+// Any list of languages, sent by any browser, reads one of the two marks.
+func FuzzDecimalOf(f *testing.F) {
+	for _, s := range []string{"", "de-AT,de;q=0.9,en;q=0.8", "fr_FR", "*", "x-klingon", "en;q=2", "zh-Hant-TW", "ar-EG-u-nu-latn", ";;;,,,"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if d := quantity.DecimalOf(s); d != quantity.Point && d != quantity.Comma {
+			t.Fatalf("%q reads %q", s, d)
+		}
+	})
+}
