@@ -3,7 +3,6 @@ package app
 import (
 	"slices"
 
-	"slabside/internal/batch"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
@@ -27,19 +26,11 @@ const mostDoctor = 0.01
 // Faults: Invalid for a recipe without a doctor or a kettle without a fire,
 // OutOfRange for a share that no dose makes.
 func DoctorFor(b *book.Book, rec recipe.Recipe, r BoilRequest, invert q.Fraction) (recipe.Recipe, int, error) {
-	at := slices.IndexFunc(rec.Boil, func(p recipe.Part) bool {
-		in, ok := b.Ingredient(p.Ingredient)
-		return ok && in.Kind == ingredient.Doctor
-	})
+	at := partOf(b, rec.Boil, ingredient.Doctor)
 	if at < 0 {
 		return rec, 0, fault.Invalid("%s has no doctor in the kettle whose dose could be found", rec.Name).At("invert").WithHint("put a little cream of tartar into its boil first")
 	}
-	sugar := q.Kilograms(0)
-	for _, p := range rec.Boil {
-		if in, ok := b.Ingredient(p.Ingredient); ok && in.Kind == ingredient.Sugar {
-			sugar += p.Mass
-		}
-	}
+	sugar := massOf(b, rec.Boil, ingredient.Sugar)
 	with := func(dose float64) recipe.Recipe {
 		out := rec
 		out.Boil = slices.Clone(rec.Boil)
@@ -65,7 +56,7 @@ func DoctorFor(b *book.Book, rec recipe.Recipe, r BoilRequest, invert q.Fraction
 	case float64(invert) < low:
 		return rec, 0, outOfReach(u, invert, "less than", low, "even without "+lower(ingredientOf(b, rec.Boil[at].Ingredient)), "boil faster, or take softer sugar and water")
 	case float64(invert) > high:
-		return rec, 0, outOfReach(u, invert, "more than", high, "with "+u.Percent(mostDoctor, 1)+" of the sugar, three times what anybody takes", "boil slower: time on the fire inverts more than a larger dose")
+		return rec, 0, outOfReach(u, invert, "more than", high, "with "+u.Percent(mostDoctor, 1)+" of the sugar, three times the strongest old dose", "boil slower: time on the fire inverts more than a larger dose")
 	}
 	dose, err := numeric.Brent(func(d float64) float64 { return makes(d) - float64(invert) }, least, mostDoctor, 1e-7)
 	if failed != nil {
@@ -79,6 +70,25 @@ func outOfReach(u q.Reader, asked q.Fraction, than string, got float64, how, hin
 		At("invert").WithHint("%s", hint)
 }
 
+// partOf is the first part of a boil of a kind, −1 if there is none.
+func partOf(b *book.Book, boil []recipe.Part, kind ingredient.Kind) int {
+	return slices.IndexFunc(boil, func(p recipe.Part) bool {
+		in, ok := b.Ingredient(p.Ingredient)
+		return ok && in.Kind == kind
+	})
+}
+
+// massOf is what a boil holds of a kind.
+func massOf(b *book.Book, boil []recipe.Part, kind ingredient.Kind) q.Kilograms {
+	all := q.Kilograms(0)
+	for _, p := range boil {
+		if in, ok := b.Ingredient(p.Ingredient); ok && in.Kind == kind {
+			all += p.Mass
+		}
+	}
+	return all
+}
+
 func ingredientOf(b *book.Book, id string) string {
 	if in, ok := b.Ingredient(id); ok {
 		return in.Name
@@ -88,7 +98,7 @@ func ingredientOf(b *book.Book, id string) string {
 
 // madeInvert is the share of invert that a boil makes by its middle figures.
 func madeInvert(b *book.Book, rec recipe.Recipe, r BoilRequest) (float64, error) {
-	p, err := middle(b, rec, r)
+	p, err := r.middle(b, rec)
 	switch {
 	case err != nil:
 		return 0, err
@@ -96,19 +106,4 @@ func madeInvert(b *book.Book, rec recipe.Recipe, r BoilRequest) (float64, error)
 		return 0, fault.Invalid("what %s inverts cannot be computed", rec.Name).At("invert").WithHint("its kettle needs a burner and an efficiency")
 	}
 	return p.Boil.InvertFrac.Value, nil
-}
-
-// middle works a boil out by its middle figures alone, which need no draws.
-func middle(b *book.Book, rec recipe.Recipe, r BoilRequest) (batch.Prediction, error) {
-	charge, err := r.charge(b, rec)
-	if err != nil {
-		return batch.Prediction{}, err
-	}
-	in, err := chain(b, rec, charge)
-	if err != nil {
-		return batch.Prediction{}, err
-	}
-	in.End, in.Room = r.end(), airOf(in.Room, r)
-	in.Ensemble = numeric.NewEnsemble(2, planSeed)
-	return batch.Predict(in)
 }

@@ -22,17 +22,21 @@ func dryIn(b *book.Book, r recipe.Recipe) (dry, all float64) {
 	return dry, all
 }
 
+// syrupBoil is a boil of two parts of sugar to one of syrup.
+func syrupBoil(b book.Book) recipe.Recipe {
+	r := b.Recipes[0]
+	r.ID, r.Additions, r.BoilTo, r.WaterLeft = "syrup", nil, 150, 0
+	r.Boil = []recipe.Part{{Ingredient: "sugar", Mass: 6}, {Ingredient: "syrup-42", Mass: 3}, {Ingredient: "water", Mass: 2}}
+	return r
+}
+
 // Whichever way the doctor is changed, the dry matter stays, the sweet stands up to
 // the same, one doctor is in it, and the kept book is as it was.
 func TestSwitchDoctor(t *testing.T) {
 	t.Parallel()
 	b := tartarBook()
-	syrup := b.Recipes[0]
-	syrup.ID, syrup.Additions = "syrup", nil
-	syrup.Boil = []recipe.Part{{Ingredient: "sugar", Mass: 6}, {Ingredient: "syrup-42", Mass: 3}, {Ingredient: "water", Mass: 2}}
-	syrup.BoilTo, syrup.WaterLeft = 150, 0
-	b.Recipes = append(b.Recipes, syrup)
-	kindly := func(b *book.Book, r recipe.Recipe, k ingredient.Kind) bool { return kindsIn(b, r.Boil)[k] != nil }
+	b.Recipes = append(b.Recipes, syrupBoil(b))
+	kindly := func(b *book.Book, r recipe.Recipe, k ingredient.Kind) bool { return partOf(b, r.Boil, k) >= 0 }
 	for _, c := range []struct {
 		id       string
 		out, in  ingredient.Kind
@@ -131,5 +135,16 @@ func TestSwitchDoctor_Refused(t *testing.T) {
 	}
 	if rec, _ := b.Recipe("plain"); !Switches(&b, rec) {
 		t.Error("no change is offered where there is one")
+	}
+}
+
+// BenchmarkSwitchDoctor changes syrup for tartar: dose and end found in turn.
+func BenchmarkSwitchDoctor(b *testing.B) {
+	kept := tartarBook()
+	kept.Recipes = append(kept.Recipes, syrupBoil(kept))
+	for b.Loop() {
+		if _, _, err := SwitchDoctor(kept, "syrup"); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

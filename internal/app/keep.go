@@ -23,14 +23,19 @@ func (a *App) Save(ctx context.Context, f entry.Form, expect store.Head, who, wh
 	}
 	b, id, faults := entry.Put(b, f)
 	if len(faults) > 0 {
-		var p Problems
-		for _, x := range faults {
-			p = append(p, fault.Invalid("%s", x.Text).At(x.Name).WithHint("%s", x.Hint))
-		}
-		return id, 0, p
+		return id, 0, problemsOf(faults)
 	}
 	head, _, err = a.keeper.Import(ctx, b, expect, store.Meta{Person: who, At: a.now(), Reason: why})
 	return id, head, err
+}
+
+// problemsOf names what is wrong with a form, each at its field.
+func problemsOf(faults []entry.Fault) Problems {
+	var p Problems
+	for _, x := range faults {
+		p = append(p, fault.Invalid("%s", x.Text).At(x.Name).WithHint("%s", x.Hint))
+	}
+	return p
 }
 
 // Retire takes a thing out of the book; what was made with it keeps it. Conflict

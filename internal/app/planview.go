@@ -317,7 +317,7 @@ func (m *making) sources(d *DayPlan) {
 		}
 	}
 	slices.Sort(seen)
-	d.Sources = keys(seen)
+	d.Sources = source.Strings(seen...)
 }
 
 // rows lays the plan on a row a resource.

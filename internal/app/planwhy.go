@@ -24,6 +24,17 @@ func Listed(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
+// Once keeps the first of equal words, in their order.
+func Once(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
 // recipeOf names the recipe of a boil.
 func (m *making) recipeOf(boil int) string {
 	if boil < 0 || boil >= len(m.lots) {

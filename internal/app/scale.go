@@ -11,6 +11,7 @@ import (
 	"slabside/internal/batch"
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 )
@@ -33,7 +34,7 @@ func (r BoilRequest) charge(b *book.Book, rec recipe.Recipe) (q.Kilograms, error
 	if r.Pieces == 0 && r.Bags == 0 {
 		return whole, nil
 	}
-	first, err := predicted(b, rec, whole, r)
+	first, err := r.middleOf(b, rec, whole)
 	if err != nil {
 		return 0, err
 	}
@@ -47,7 +48,7 @@ func (r BoilRequest) charge(b *book.Book, rec recipe.Recipe) (q.Kilograms, error
 	const settled = 1e-7
 	charge, little, much := whole*q.Kilograms(boils), q.Kilograms(0), q.Kilograms(math.Inf(1))
 	for much > little*(1+settled) {
-		p, err := predicted(b, rec, charge, r)
+		p, err := r.middleOf(b, rec, charge)
 		if err != nil {
 			return 0, r.refused(err, b.Shop.Units, charge, boils)
 		}
@@ -92,13 +93,30 @@ func (r BoilRequest) asked() string {
 	return fmt.Sprintf("%d pieces", r.Pieces)
 }
 
-// predicted is what a charge will do, boiled as the request says.
-func predicted(b *book.Book, rec recipe.Recipe, charge q.Kilograms, r BoilRequest) (batch.Prediction, error) {
+// inputs gathers what a boil of a charge needs, ended and in the air as is asked.
+func (r BoilRequest) inputs(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
 	in, err := chain(b, rec, charge)
+	in.End, in.Room = r.end(), airOf(in.Room, r)
+	return in, err
+}
+
+// middle works out the boil that is asked for by its middle figures alone, which
+// need no draws.
+func (r BoilRequest) middle(b *book.Book, rec recipe.Recipe) (batch.Prediction, error) {
+	charge, err := r.charge(b, rec)
 	if err != nil {
 		return batch.Prediction{}, err
 	}
-	in.End, in.Room = r.end(), airOf(in.Room, r)
+	return r.middleOf(b, rec, charge)
+}
+
+// middleOf is middle for a charge.
+func (r BoilRequest) middleOf(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Prediction, error) {
+	in, err := r.inputs(b, rec, charge)
+	if err != nil {
+		return batch.Prediction{}, err
+	}
+	in.Ensemble = numeric.NewEnsemble(2, planSeed)
 	return batch.Predict(in)
 }
 
@@ -192,7 +210,7 @@ func sweetsOf(b *book.Book, p bag.Product, rec recipe.Recipe, at batch.Predictio
 				return nil, err
 			}
 			// Boiled as it always is: only the recipe at hand is asked about.
-			if pred, err = predicted(b, of, kettle.UsualCharge, BoilRequest{Altitude: r.Altitude, Pressure: r.Pressure}); err != nil {
+			if pred, err = (BoilRequest{Altitude: r.Altitude, Pressure: r.Pressure}).middleOf(b, of, kettle.UsualCharge); err != nil {
 				return nil, named(err, of.Name)
 			}
 		}

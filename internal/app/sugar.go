@@ -25,18 +25,9 @@ func Sugar(r SugarRequest) (*SugarResult, error) {
 	}
 	out := &SugarResult{BoilingC: p.BoilingC, WaterActivity: p.WaterActivity, DensityKgL: p.DensityKgL,
 		ViscosityPaS: p.ViscosityPaS, HeatCapacity: p.HeatCapacityKJKg, Conductivity: p.ConductivityWMK,
-		GlassC: p.GlassC, Cautions: []Caution{}, Sources: keys(p.Sources)}
+		GlassC: p.GlassC, Cautions: []Caution{}, Sources: source.Strings(p.Sources...)}
 	for _, c := range p.Cautions {
 		out.Cautions = append(out.Cautions, Caution{Code: c.Code, Text: c.Text})
 	}
 	return out, nil
-}
-
-// keys returns bibliography keys as strings, in the order given.
-func keys(list []source.Key) []string {
-	out := make([]string, len(list))
-	for i, k := range list {
-		out[i] = string(k)
-	}
-	return out
 }

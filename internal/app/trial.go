@@ -96,7 +96,8 @@ func sifted(b book.Book, list []Change, date string) (book.Book, []Change, Probl
 		}
 		next := b
 		if err := k.apply(&next, c, date); err != nil {
-			fail(fault.Invalid("%s", textOf(err)).WithHint("%s", hintOf(err)))
+			text, hint := fault.Said(err)
+			fail(fault.Invalid("%s", text).WithHint("%s", hint))
 			continue
 		}
 		if bad := newErrors(&b, &next); len(bad) > 0 {
@@ -114,21 +115,6 @@ func newErrors(before, after *book.Book) []book.Problem {
 	return slices.DeleteFunc(book.Errors(book.Validate(after)), func(p book.Problem) bool {
 		return slices.ContainsFunc(old, func(o book.Problem) bool { return o.Code == p.Code && o.Text == p.Text })
 	})
-}
-
-// textOf is what a fault says without its field and its hint.
-func textOf(err error) string {
-	if e, ok := err.(*fault.Error); ok {
-		return e.Text
-	}
-	return err.Error()
-}
-
-func hintOf(err error) string {
-	if e, ok := err.(*fault.Error); ok {
-		return e.Hint
-	}
-	return ""
 }
 
 // twice reports whether a change was made before; only one boil is the first, and

@@ -42,11 +42,10 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := chain(b, rec, charge)
+	in, err := r.inputs(b, rec, charge)
 	if err != nil {
 		return nil, err
 	}
-	in.End, in.Room = r.end(), airOf(in.Room, r)
 	p, err := batch.Predict(in)
 	if err != nil {
 		return nil, err
@@ -67,7 +66,8 @@ const (
 
 // TryRecipe returns the book as it would be with some fields of a recipe typed
 // otherwise, in memory alone, and the fields that differ. Typed is by the names of
-// the recipe's form. A new end of the boil takes the place of the other way to say it.
+// the recipe's form; what it has no such field for is passed over. A new end of the
+// boil takes the place of the other way to say it.
 //
 // Faults: Problems, each at the name of its field, for what cannot be meant;
 // NotFound if there is no such recipe.
@@ -79,7 +79,8 @@ func TryRecipe(b book.Book, id string, typed map[string]string) (book.Book, []en
 	f := kept.Clone()
 	other := func(name string) bool {
 		s, ok := typed[name]
-		return ok && strings.TrimSpace(s) != kept.Text[name]
+		known := kept.Text[name] != "" || name == fieldBoilTo || name == fieldWaterLeft
+		return ok && known && strings.TrimSpace(s) != kept.Text[name]
 	}
 	for name := range typed {
 		if other(name) {
@@ -97,11 +98,7 @@ func TryRecipe(b book.Book, id string, typed map[string]string) (book.Book, []en
 	}
 	out, _, faults := entry.Put(b, f)
 	if len(faults) > 0 {
-		var p Problems
-		for _, x := range faults {
-			p = append(p, fault.Invalid("%s", x.Text).At(x.Name).WithHint("%s", x.Hint))
-		}
-		return b, diff, p
+		return b, diff, problemsOf(faults)
 	}
 	return out, diff, nil
 }

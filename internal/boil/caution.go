@@ -35,13 +35,16 @@ const (
 	CodeScaleUnknown caution.Code = "weighing-assumed" // no scales known
 )
 
-// The bands of the grain risk: share of syrup in the dry sugars below which a
-// boil without another doctor may grain (source key practice).
-const grainRisk = 0.12
+// The band of glucose syrup, as a share of the dry sugars: below the first a boil
+// without another doctor may grain, from the last it keeps easily (source key practice).
+const (
+	SyrupGrains = 0.12
+	SyrupEasy   = 0.25
+)
 
-// bothDoctors is the share of syrup above which tartar beside it is said; a trace
-// (a colour's carrier) is no doctor.
-const bothDoctors = 0.02
+// Trace is the share of syrup in the dry sugars up to which it is no doctor: what a
+// colour is carried in (common practice, no source).
+const Trace = 0.02
 
 // wetAddition is the water brought by additions, as a share of the sweet, from
 // which it is said: a point of water lowers what a sweet stands up to by some 8 K.
@@ -87,11 +90,11 @@ func (in Inputs) chargeCautions() []Caution {
 		out = append(out, caution.Of(caution.TartarHold))
 	}
 	solids := in.Charge.Makeup().Solids()
-	if solids.Syrup+solids.Invert < grainRisk && !doctor {
+	if solids.Syrup+solids.Invert < SyrupGrains && !doctor {
 		out = append(out, caution.Of(caution.GrainRisk))
 	}
 	// Glucose or tartar, never both: source key guide1896.
-	if solids.Syrup > bothDoctors && doctor {
+	if solids.Syrup > Trace && doctor {
 		out = append(out, Caution{Code: CodeBothDoctors, Text: "syrup and cream of tartar in one boil: the tartar inverts as well, and the sweet may turn sticky; the trade uses one or the other"})
 	}
 	out = append(out, in.kettleCautions(doctor || acid)...)

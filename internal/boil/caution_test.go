@@ -21,7 +21,7 @@ func TestCautions_Flip(t *testing.T) {
 		code caution.Code
 		set  func(in *Inputs, k float64) // k 0.99: quiet, 1.01: said
 	}{
-		{caution.GrainRisk, func(in *Inputs, k float64) { in.Charge.Lines[1].Mass = syrupFor(grainRisk / k) }},
+		{caution.GrainRisk, func(in *Inputs, k float64) { in.Charge.Lines[1].Mass = syrupFor(SyrupGrains / k) }},
 		{caution.HighCheck, func(in *Inputs, k float64) { in.Glass.CheckedAt = q.Celsius((150 - checkedNear) / k) }},
 		{CodeDryGlass, func(in *Inputs, k float64) {
 			in.Additions = []Dose{{ingredient.Ingredient{ID: "w", Kind: ingredient.Extract}, recipe.AtFold, q.Fraction(wetAddition * k), ""}}

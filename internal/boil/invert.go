@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"slabside/internal/caution"
+	"slabside/internal/fault"
 	"slabside/internal/ingredient"
 	"slabside/internal/inversion"
 	"slabside/internal/numeric"
@@ -208,7 +209,7 @@ func (p *Plan) invertCautions() []Caution {
 		why := "it hangs on how long a kettle takes, and no kettle with a burner is named"
 		for _, err := range []error{p.fireErr, p.invertErr} {
 			if err != nil {
-				why = textOf(err)
+				why, _ = fault.Said(err)
 			}
 		}
 		return []Caution{{Code: CodeInvert, Text: not + why}}
@@ -242,18 +243,21 @@ func (x *inverting) moreBy(s float64) float64 {
 // littleInverted is a share of the sucrose that nobody would notice.
 const littleInverted = 0.03
 
-// The band of invert sugar in which a boil that is doctored by acid alone keeps: less
-// grains, more sticks (source key practice; with glucose syrup it says nothing).
+// The band of invert sugar, as a share of the sweet, in which a boil that is doctored by
+// acid alone keeps: below the first it grains, above the last it sticks, from the
+// middle one it keeps easily (source key trade-texts, of low confidence; with glucose
+// syrup it says nothing).
 const (
-	invertGrains = 0.08
-	invertSticks = 0.20
+	InvertGrains = 0.08
+	InvertEasy   = 0.10
+	InvertSticks = 0.20
 )
 
 // invertBand says where a boil without syrup comes to lie outside the band, by the
 // middle figure.
 func (p *Plan) invertBand(v *q.Estimate) []Caution {
 	pot := p.nominal.Lift
-	if v == nil || pot.Syrup > grainRisk*pot.Phase() || len(p.inverting.boil.Bath.Doses) == 0 {
+	if v == nil || pot.Syrup > SyrupGrains*pot.Phase() || len(p.inverting.boil.Bath.Doses) == 0 {
 		return nil
 	}
 	say := p.in.Units
@@ -262,10 +266,10 @@ func (p *Plan) invertBand(v *q.Estimate) []Caution {
 			say.Percent(q.Fraction(v.Low), 0), say.Percent(q.Fraction(v.High), 0), text)}}
 	}
 	switch {
-	case v.Value < invertGrains:
-		return said(CodeInvertLow, "under 8 % a boil doctored by acid alone tends to grain; a little more acid, or a slower boil, makes more")
-	case v.Value > invertSticks:
-		return said(CodeInvertHigh, "over 20 % a boil doctored by acid alone draws damp and sticks; less acid, or a quicker boil, makes less")
+	case v.Value < InvertGrains:
+		return said(CodeInvertLow, "under "+say.Percent(InvertGrains, 0)+" a boil doctored by acid alone tends to grain; a little more acid, or a slower boil, makes more")
+	case v.Value > InvertSticks:
+		return said(CodeInvertHigh, "over "+say.Percent(InvertSticks, 0)+" a boil doctored by acid alone draws damp and sticks; less acid, or a quicker boil, makes less")
 	}
 	return nil
 }

@@ -42,7 +42,7 @@ func TestInvert_OldTartarBoils(t *testing.T) {
 		r := predict(t, in)
 		v := r.InvertFrac
 		t.Logf("%s: invert %.1f %% (%.1f-%.1f), %.0f min", old.name, v.Value*100, v.Low*100, v.High*100, r.LitS.Value/60)
-		if v.High < invertGrains || v.Low > invertSticks {
+		if v.High < InvertGrains || v.Low > InvertSticks {
 			t.Errorf("%s: %.1f to %.1f %% of invert", old.name, v.Low*100, v.High*100)
 		}
 		if v.Basis != q.Estimated || !hasCaution(r.Cautions, inversion.CodeUnchecked) {
@@ -344,7 +344,7 @@ func TestInvert_Band(t *testing.T) {
 		in.Charge.Lines[len(in.Charge.Lines)-1].Mass *= q.Kilograms(share)
 		return predict(t, in)
 	}
-	for code, want := range map[string]float64{string(CodeInvertLow): invertGrains, string(CodeInvertHigh): invertSticks} {
+	for code, want := range map[string]float64{string(CodeInvertLow): InvertGrains, string(CodeInvertHigh): InvertSticks} {
 		low, high := 0.05, 5.0
 		for range 30 { // the dose at which it is just there
 			if mid := math.Sqrt(low * high); at(mid).InvertFrac.Value < want {

@@ -1,7 +1,6 @@
 package boil
 
 import (
-	"errors"
 	"fmt"
 
 	"slabside/internal/caution"
@@ -213,7 +212,8 @@ func (p *Plan) cautions(d Draws) []Caution {
 	out = append(out, p.invertCautions()...)
 	switch {
 	case p.fireErr != nil:
-		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + textOf(p.fireErr)})
+		why, _ := fault.Said(p.fireErr)
+		out = append(out, Caution{Code: CodeOutside, Text: "no time and no fuel: " + why})
 	case p.fire == nil:
 		out = append(out, Caution{Code: CodeNoFire, Text: "no kettle with a burner is named: no time and no fuel"})
 	}
@@ -248,15 +248,6 @@ func (p *Plan) shallow(c *Course) []Caution {
 			say.Length(q.Metres(end.DepthM)), say.Length(bulbDepth))}}
 	}
 	return nil
-}
-
-// textOf is the public text of a fault, without its hint.
-func textOf(err error) string {
-	var f *fault.Error
-	if errors.As(err, &f) {
-		return f.Text
-	}
-	return err.Error()
 }
 
 // broughtWater returns the water and spirit that additions leave in the sweet, as

@@ -44,7 +44,7 @@ type Book struct {
 type Shop struct {
 	Name     string   `toml:"name" json:"name"`
 	Place    string   `toml:"place" json:"place"`
-	Units    q.Reader `toml:"units" json:"units"`         // of its own choice; the mark for decimals is whoever's reads this copy and is never kept
+	Units    q.Reader `toml:"units" json:"units"`         // the mark for decimals in it is that of whoever reads this copy, and is never kept
 	Currency string   `toml:"currency" json:"currency"`   // ISO 4217
 	Market   string   `toml:"market" json:"market"`       // whose label rules: us, eu, uk, ca
 	TimeZone string   `toml:"time_zone" json:"time_zone"` // IANA name

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"slabside/internal/boil"
 	"slabside/internal/caution"
 	"slabside/internal/ingredient"
 	"slabside/internal/recipe"
@@ -97,10 +98,6 @@ func (c *check) families() []string {
 	return out
 }
 
-// The syrup share of the dry matter below which a boil may grain without
-// another doctor (key practice).
-const grainShare = 0.12
-
 func (c *check) boil(at string, r recipe.Recipe) {
 	first := map[string]int{}
 	doctored := false
@@ -126,7 +123,7 @@ func (c *check) boil(at string, r recipe.Recipe) {
 		c.fail(at+".water_left", Clash, "add water to the charge, or ask for a drier boil", fmt.Sprintf("the charge holds only %.3g %% water before it is boiled", water*100))
 	case water < 0.05:
 		c.fail(at+".boil", Clash, "water of about a third of the sugar dissolves it", fmt.Sprintf("holds only %.3g %% water: the sugar would not dissolve", water*100))
-	case !doctored && syrup < grainShare*dry:
+	case !doctored && syrup < boil.SyrupGrains*dry:
 		c.warn(at+".boil", caution.GrainRisk, fmt.Sprintf("recipe %q, syrup %.0f %% of the dry matter", r.ID, 100*syrup/dry))
 	}
 }

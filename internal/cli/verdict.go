@@ -30,16 +30,11 @@ func printVerdicts(p *printer, r *app.BoilResult) {
 // for the sweet, each once.
 func withVerdicts(r *app.BoilResult) []string {
 	out := slices.Clone(r.Sources)
-	add := func(keys []string) {
-		for _, k := range keys {
-			if !slices.Contains(out, k) {
-				out = append(out, k)
-			}
-		}
-	}
 	for _, v := range r.Verdicts.List {
-		add(v.Sources)
+		out = append(out, v.Sources...)
 	}
-	add(r.Verdicts.Open.Sources)
-	return out
+	if a := r.Verdicts.Air; a != nil {
+		out = append(out, a.Sources...)
+	}
+	return app.Once(append(out, r.Verdicts.Open.Sources...))
 }

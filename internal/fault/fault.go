@@ -122,3 +122,13 @@ func KindOf(err error) Kind {
 	}
 	return KindInternal
 }
+
+// Said returns what a person is told of an error: the text and the hint of its first
+// fault, without the field; of any other error all it says.
+func Said(err error) (text, hint string) {
+	var e *Error
+	if errors.As(err, &e) {
+		return e.Text, e.Hint
+	}
+	return err.Error(), ""
+}

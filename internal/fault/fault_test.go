@@ -10,6 +10,23 @@ import (
 	"slabside/internal/fault"
 )
 
+// What a person is told of an error is that of its first fault, hint apart.
+func TestSaid(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		err        error
+		text, hint string
+	}{
+		{fault.Invalid("too much").At("boil").WithHint("take less"), "too much", "take less"},
+		{fmt.Errorf("while saving: %w", fault.Busy("locked")), "locked", ""},
+		{errors.New("plain"), "plain", ""},
+	} {
+		if text, hint := fault.Said(c.err); text != c.text || hint != c.hint {
+			t.Errorf("%v says %q, %q", c.err, text, hint)
+		}
+	}
+}
+
 func TestError_Text(t *testing.T) {
 	t.Parallel()
 	cases := []struct {

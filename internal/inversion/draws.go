@@ -61,9 +61,14 @@ func (b Boil) Exposures(curve []Point, e numeric.Ensemble, prior Priors) ([]floa
 	return out, nil
 }
 
-// alkaliGrid is the exposure over the alkali, at even standard deviations: the
-// exposure bends so little that straight lines between them are good to 0.5 %.
-type alkaliGrid [gridCells + 1]exposed
+// alkaliGrid is the exposure over the alkali, at even standard deviations, worked out
+// where it is asked for: the exposure bends so little that straight lines between
+// are good to 0.5 %.
+type alkaliGrid struct {
+	points [gridCells + 1]exposed
+	known  [gridCells + 1]bool
+	at     func(sds float64) exposed
+}
 
 const (
 	gridCells = 28
@@ -71,22 +76,21 @@ const (
 )
 
 func (p *pot) overAlkali(nodes []node, middle, sd float64) *alkaliGrid {
-	var g alkaliGrid
-	for i := range g {
-		if sd == 0 && i > 0 {
-			g[i] = g[0]
-			continue
-		}
-		g[i] = p.expose(nodes, max(0, middle+sd*gridEnd*(2*float64(i)/gridCells-1)))
+	return &alkaliGrid{at: func(sds float64) exposed { return p.expose(nodes, max(0, middle+sd*sds)) }}
+}
+
+func (g *alkaliGrid) point(i int) exposed {
+	if !g.known[i] {
+		g.points[i], g.known[i] = g.at(gridEnd*(2*float64(i)/gridCells-1)), true
 	}
-	return &g
+	return g.points[i]
 }
 
 // of returns the exposure z standard deviations from the middle.
 func (g *alkaliGrid) of(z float64) exposed {
 	place := (min(max(z, -gridEnd), gridEnd)/gridEnd + 1) / 2 * gridCells
 	i := min(int(place), gridCells-1)
-	part := place - float64(i)
+	low, high, part := g.point(i), g.point(i+1), place-float64(i)
 	between := func(a, b float64) float64 { return a + part*(b-a) }
-	return exposed{sour: between(g[i].sour, g[i+1].sour), plain: between(g[i].plain, g[i+1].plain)}
+	return exposed{sour: between(low.sour, high.sour), plain: between(low.plain, high.plain)}
 }

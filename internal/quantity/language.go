@@ -9,8 +9,9 @@ import (
 )
 
 // DecimalOf returns the mark for decimals of the language that a reader likes best:
-// of a list as browsers send it ("de-AT,en;q=0.8") or one name ("fr_FR"). What cannot be read, and a language whose digits or marks are
-// neither a point nor a comma, reads a point. Source: Unicode CLDR, as in golang.org/x/text.
+// of a list as browsers send it ("de-AT,en;q=0.8") or one name ("fr_FR"). What cannot
+// be read, and a language whose digits or marks are neither a point nor a comma, reads
+// a point. Source: Unicode CLDR, as in golang.org/x/text.
 func DecimalOf(languages string) Decimal {
 	const most = 200 // bytes looked at: a browser sends some 30
 	if len(languages) > most {

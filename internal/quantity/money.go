@@ -23,10 +23,13 @@ type Money string
 // mostMoney bounds an amount, in minor units: no price of a shop comes near it.
 const mostMoney = 1e12
 
+// noCurrency is how ISO 4217 writes that no currency is meant.
+const noCurrency = "XXX"
+
 // KnownCurrency reports whether three letters name a currency of ISO 4217.
 func KnownCurrency(code string) bool {
 	u, err := currency.ParseISO(code)
-	return err == nil && u.String() == code && code != "XXX"
+	return err == nil && u.String() == code && code != noCurrency
 }
 
 // ParseMoney reads "2.80 GBP", "GBP 2.80" or "2,80 GBP".

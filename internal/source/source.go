@@ -11,6 +11,15 @@ import (
 // Key names one entry of the bibliography.
 type Key string
 
+// Strings returns keys as texts, in the order given; never nil.
+func Strings(keys ...Key) []string {
+	out := make([]string, len(keys))
+	for i, k := range keys {
+		out[i] = string(k)
+	}
+	return out
+}
+
 // Evidence says how far an entry can be trusted.
 type Evidence string
 

@@ -17,7 +17,7 @@ const brownsAt = 160 // °C
 // put in figures that hold for a kettle.
 func (in Inputs) browns() Verdict {
 	u, e := in.Units, in.Boil.BoilC
-	v := Verdict{Question: Browns, Answer: over(e, brownsAt), FigureC: &e, Decides: []string{}, Moves: []string{}, Sources: keys(source.StageTable)}
+	v := Verdict{Question: Browns, Answer: over(e, brownsAt), FigureC: &e, Decides: []string{}, Moves: []string{}, Sources: source.Strings(source.StageTable)}
 	v.Limits = []Limit{{Name: "stays clear to", C: number(brownsAt), Answer: v.Answer, Source: source.StageTable}}
 	v.Text = fmt.Sprintf("ends at %s; sugar stays clear to %s", u.SayTemperature(e, 0), u.Temperature(brownsAt, 0))
 	if list := in.Boil.Browns; len(list) > 0 && v.Answer == No {

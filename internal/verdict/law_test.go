@@ -184,7 +184,7 @@ func TestMap_OfATartarBoil(t *testing.T) {
 	in.Boil.Portions[0].Makeup = boil.Makeup{Sucrose: 0.85, Invert: 0.12, Water: 0.03}
 	in.Boil.Portions[0].WaterFrac = q.ExactOf(0.03)
 	m := Of(in).Map
-	if m == nil || m.Doctor != "invert sugar" || m.Of != "sweet" || m.Dot.DoctorFrac.Value != 0.12 || m.RiskFrac != invertRisk || m.EasyFrac != invertEasy {
+	if m == nil || m.Doctor != "invert sugar" || m.Of != "sweet" || m.Dot.DoctorFrac.Value != 0.12 || m.RiskFrac != boil.InvertGrains || m.EasyFrac != boil.InvertEasy {
 		t.Fatalf("%+v", m)
 	}
 	for _, l := range m.Lines {

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"slabside/internal/boil"
 	q "slabside/internal/quantity"
 	"slabside/internal/sugar"
 )
@@ -56,7 +57,7 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 		return nil
 	}
 	perPhase := s.water / s.WaterFrac.Value // of the whole, to of the sugar phase
-	m := &Map{Doctor: "syrup", Of: "dry sugars", Dot: MapDot{s.WaterFrac.Scale(perPhase), &in.Boil.DoctorFrac}, RiskFrac: syrupRisk, EasyFrac: syrupEasy, Top: mapTopSyrup}
+	m := &Map{Doctor: "syrup", Of: "dry sugars", Dot: MapDot{s.WaterFrac.Scale(perPhase), &in.Boil.DoctorFrac}, RiskFrac: boil.SyrupGrains, EasyFrac: boil.SyrupEasy, Top: mapTopSyrup}
 	beside := in.Boil.DoctorFrac.Value - float64(s.solids.Syrup) // honey, and what additions and inversion dilute
 	with := func(doctor float64) sugar.Solids {
 		x := s.solids
@@ -64,7 +65,7 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 		return x
 	}
 	if in.byAcid() {
-		m.Doctor, m.Of, m.Dot.DoctorFrac, m.RiskFrac, m.EasyFrac, m.Top = "invert sugar", "sweet", in.Boil.InvertFrac, invertRisk, invertEasy, mapTopInvert
+		m.Doctor, m.Of, m.Dot.DoctorFrac, m.RiskFrac, m.EasyFrac, m.Top = "invert sugar", "sweet", in.Boil.InvertFrac, boil.InvertGrains, boil.InvertEasy, mapTopInvert
 		perDry := s.Makeup.Mass() / s.Makeup.Phase()
 		with = func(doctor float64) sugar.Solids {
 			x := s.solids

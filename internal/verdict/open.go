@@ -56,7 +56,7 @@ const (
 // open works out the time open to the room. It is of an average piece's flat face: an
 // edge or a thin web sticks before it.
 func (in Inputs) open(s *sweet) Open {
-	o := Open{Bound: Unknown, Why: []string{}, Sources: keys(source.Zobrist2011, source.Price2016, source.Timmermann2001)}
+	o := Open{Bound: Unknown, Why: []string{}, Sources: source.Strings(source.Zobrist2011, source.Price2016, source.Timmermann2001)}
 	u, h := in.Units, in.Room.Humidity
 	unknown := func(text string) Open {
 		o.Text = text
@@ -174,7 +174,7 @@ func (in Inputs) air() *Air {
 		return nil
 	}
 	u, slab := in.Units, dew+aboveDew
-	return &Air{DewC: q.Number(dew), SlabWaterC: q.Number(slab), Sources: keys(source.IAPWSIF97, source.Practice),
+	return &Air{DewC: q.Number(dew), SlabWaterC: q.Number(slab), Sources: source.Strings(source.IAPWSIF97, source.Practice),
 		Text: fmt.Sprintf("slab water %s or warmer: the air's dew point is %s, at %s and %s of humidity, and a colder slab sweats",
 			u.Temperature(slab, 0), u.Temperature(dew, 0), u.Temperature(in.Room.Air, 0), u.Percent(in.Room.Humidity, 0))}
 }

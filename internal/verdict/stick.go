@@ -69,11 +69,11 @@ func (in Inputs) sticks(s *sweet) stuck {
 	u := in.Units
 	if s == nil {
 		v.Answer, v.Text = NotKnown, "what it stands up to is outside the range of its model"
-		v.Sources = keys(source.Roos1993)
+		v.Sources = source.Strings(source.Roos1993)
 		return v
 	}
 	v.Answer, v.FigureC = No, &s.glass
-	v.Sources = keys(source.Roos1993, source.Practice)
+	v.Sources = source.Strings(source.Roos1993, source.Practice)
 	hottest := -1
 	for _, l := range in.warmth() {
 		at := float64(*l.C)
@@ -132,12 +132,12 @@ func (in Inputs) invertTop(v *stuck) {
 	if e == nil || !in.byAcid() {
 		return
 	}
-	l := Limit{Name: "invert sugar", Frac: number(invertSticky), Answer: over(*e, invertSticky), Source: source.TradeTexts}
+	l := Limit{Name: "invert sugar", Frac: number(boil.InvertSticks), Answer: over(*e, boil.InvertSticks), Source: source.TradeTexts}
 	v.Limits = append(v.Limits, l)
 	v.Sources = append(v.Sources, string(source.TradeTexts))
 	v.Answer = worse(v.Answer, l.Answer)
 	if l.Answer != No {
-		v.Decides = append(v.Decides, fmt.Sprintf("invert sugar %s: above about %s a boil doctored by acid alone draws damp", in.Units.SayPercent(*e, 0), in.Units.Percent(invertSticky, 0)))
+		v.Decides = append(v.Decides, fmt.Sprintf("invert sugar %s: above about %s a boil doctored by acid alone draws damp", in.Units.SayPercent(*e, 0), in.Units.Percent(boil.InvertSticks, 0)))
 		v.Moves = append(v.Moves, "a quicker boil, or less tartar, makes less invert sugar")
 	}
 }

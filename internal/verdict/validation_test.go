@@ -1,12 +1,9 @@
 package verdict
 
 import (
-	"encoding/csv"
 	"flag"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	q "slabside/internal/quantity"
@@ -38,19 +35,23 @@ func TestValidation(t *testing.T) {
 		func(r validation.Row) float64 { return 1e4 * r.Got })
 	regress := validation.Table{Model: "table of diffusion", Quantity: "time until the skin sticks", Unit: "%", Relative: true, Range: "25 to 75 % humidity, 25 °C",
 		Kind: validation.Regression, Why: "the table itself, as it was worked out"}
-	for _, r := range readOpen(t) {
+	rows := validation.Records(t, "open.csv")
+	if len(rows) != len(openRows()) {
+		t.Fatalf("%d rows for %d of the table", len(rows), len(openRows()))
+	}
+	for _, r := range rows {
 		for i, column := range []string{"little_h", "much_h"} {
 			room := [2]float64{openLittle, openMuch}[i]
-			if r[column] == "" {
+			if r.Text(column) == "" {
 				continue
 			}
-			h := numberOf(t, r["humidity_pct"]) / 100
+			h := r.Number("humidity_pct") / 100
 			bound, got := openHours(h, room)
 			if bound != About {
 				t.Errorf("%g humidity, %s: %s", h, column, bound)
 			}
-			regress.Rows = append(regress.Rows, validation.Row{Name: fmt.Sprintf("%s %%, %s", r["humidity_pct"], column), Got: got,
-				Want: numberOf(t, r[column]), Tol: 1e-9, Key: source.Key(r["key"])})
+			regress.Rows = append(regress.Rows, validation.Row{Name: fmt.Sprintf("%s %%, %s", r.Text("humidity_pct"), column), Got: got,
+				Want: r.Number(column), Tol: 1e-9, Key: source.Key(r.Text("key"))})
 		}
 	}
 	validation.Check(t, *update, spun, slow, regress)
@@ -109,37 +110,4 @@ func hours(o Open) float64 {
 		return math.NaN()
 	}
 	return o.TimeS.Value / 3600
-}
-
-func readOpen(t *testing.T) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/open.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) != len(openRows())+1 {
-		t.Fatalf("%d rows: %v", len(rows), err)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, v := range row {
-			m[rows[0][i]] = v
-		}
-		out = append(out, m)
-	}
-	return out
-}
-
-func numberOf(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
 }

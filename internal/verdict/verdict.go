@@ -135,11 +135,3 @@ func number(v float64) *q.Number {
 	n := q.Number(v)
 	return &n
 }
-
-func keys(list ...source.Key) []string {
-	out := make([]string, len(list))
-	for i, k := range list {
-		out[i] = string(k)
-	}
-	return out
-}

@@ -43,23 +43,30 @@ const (
 	curveTop, curveBottom = 14, 44
 )
 
-// drawCurve draws points in order of x, and dots. Axes begin and end at whole ticks.
-func drawCurve(title, xName, yName string, u q.Reader, line, dots []curvePoint) curve {
-	c := curve{W: curveWide, H: curveHigh, Title: title, XName: xName, YName: yName,
+// newFrame draws a frame whose axes begin and end at whole ticks and hold all values,
+// and returns where on it they lie.
+func newFrame(title, xName, yName string, u q.Reader, xs, ys []float64) (c curve, x, y func(float64) float64) {
+	c = curve{W: curveWide, H: curveHigh, Title: title, XName: xName, YName: yName,
 		X0: curveLeft, X1: curveWide - curveRight, Y0: curveHigh - curveBottom, Y1: curveTop}
-	xs, ys := make([]float64, len(line)), make([]float64, len(line))
-	for i, p := range line {
-		xs[i], ys[i] = p.x, p.y
-	}
 	xTicks, yTicks := niceTicks(xs, 7), niceTicks(ys, 5)
-	x := axis(xTicks, float64(c.X0), float64(c.X1))
-	y := axis(yTicks, float64(c.Y0), float64(c.Y1))
+	x = axis(xTicks, float64(c.X0), float64(c.X1))
+	y = axis(yTicks, float64(c.Y0), float64(c.Y1))
 	for _, v := range xTicks {
 		c.XTicks = append(c.XTicks, curveTick{x(v), u.Digits(v, 4)})
 	}
 	for _, v := range yTicks {
 		c.YTicks = append(c.YTicks, curveTick{y(v), u.Digits(v, 4)})
 	}
+	return c, x, y
+}
+
+// drawCurve draws points in order of x, and dots.
+func drawCurve(title, xName, yName string, u q.Reader, line, dots []curvePoint) curve {
+	xs, ys := make([]float64, len(line)), make([]float64, len(line))
+	for i, p := range line {
+		xs[i], ys[i] = p.x, p.y
+	}
+	c, x, y := newFrame(title, xName, yName, u, xs, ys)
 	var path strings.Builder
 	for i, p := range line {
 		verb := "L"

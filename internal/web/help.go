@@ -20,11 +20,7 @@ func helpOf(n entry.Node) *slip {
 		s.Inputs = []pair{{"accepted", n.Limits}}
 	}
 	if named {
-		keys := make([]string, len(n.Sources))
-		for i, k := range n.Sources {
-			keys[i] = string(k)
-		}
-		s.Sources = sourcesOf(keys)
+		s.Sources = sourcesOf(source.Strings(n.Sources...))
 	}
 	return &s
 }

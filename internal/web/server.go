@@ -255,7 +255,7 @@ func (s *server) serve(rt route) http.Handler {
 		known, err := s.admit(w, r, right)
 		if err == nil && known != nil {
 			r = known
-			if !strings.HasPrefix(rt.pattern, apiRoot) { // programs read one mark everywhere
+			if !forProgram(r) { // programs read one mark everywhere
 				r = r.WithContext(app.ReadWith(r.Context(), q.DecimalOf(r.Header.Get("Accept-Language"))))
 			}
 			err = h(w, r)

@@ -77,21 +77,8 @@ func verdictsOf(u q.Reader, res *app.BoilResult) []verdictView {
 				keys = append(keys, a.Sources...)
 			}
 		}
-		x.Slip.Sources = sourcesOf(once(keys))
+		x.Slip.Sources = sourcesOf(app.Once(keys))
 		out = append(out, x)
-	}
-	return out
-}
-
-// once keeps the first of equal words.
-func once(words []string) []string {
-	seen := map[string]bool{}
-	var out []string
-	for _, w := range words {
-		if !seen[w] {
-			seen[w] = true
-			out = append(out, w)
-		}
 	}
 	return out
 }
@@ -141,14 +128,9 @@ func mapOf(u q.Reader, res *app.BoilResult) *mapView {
 	if m.Dot.DoctorFrac != nil {
 		ys = append(ys, 100*m.Dot.DoctorFrac.High)
 	}
-	var ends []curvePoint
-	for i := range xs {
-		ends = append(ends, curvePoint{x: xs[i], y: ys[min(i, len(ys)-1)]})
-	}
-	v := &mapView{curve: drawCurve("Water left across, "+m.Doctor+" up: this boil, where it sticks and where it may grain; the same stands in the table",
-		"water left in the sugar, %", m.Doctor+" in the "+m.Of+", %", u, ends, nil)}
-	v.Path = ""
-	x, y := v.scale(niceTicks(xs, 7), niceTicks(ys, 5))
+	frame, x, y := newFrame("Water left across, "+m.Doctor+" up: this boil, where it sticks and where it may grain; the same stands in the table",
+		"water left in the sugar, %", m.Doctor+" in the "+m.Of+", %", u, xs, ys)
+	v := &mapView{curve: frame}
 	at := func(px, py float64) string { return fmt.Sprintf("%g %g", round1(x(px)), round1(y(py))) }
 	doctor := "not known"
 	if d := m.Dot.DoctorFrac; d != nil {
@@ -185,11 +167,6 @@ func mapOf(u q.Reader, res *app.BoilResult) *mapView {
 		}
 	}
 	return v
-}
-
-// scale returns the axes of the frame for its ticks.
-func (c curve) scale(xTicks, yTicks []float64) (x, y func(float64) float64) {
-	return axis(xTicks, float64(c.X0), float64(c.X1)), axis(yTicks, float64(c.Y0), float64(c.Y1))
 }
 
 // dot places the boil and its range.

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding"
 	"errors"
 	"net/http"
 	"net/url"
@@ -14,7 +15,6 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
-	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/store"
@@ -70,95 +70,111 @@ type bench struct {
 
 func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*bench, error) {
 	v := r.URL.Query()
-	asKept, otherDoctor := b, v.Get("doctor") == switchDoctor
-	var switched *app.Switched
-	if otherDoctor {
+	kept := b // what is held against, whichever doctor is looked at
+	w := &bench{view: benchView{ID: rc.ID, Scale: strings.TrimSpace(v.Get("scale")), Back: "/recipes/" + url.PathEscape(rc.ID)}}
+	w.view.Stands = benchField{Name: "stands", Label: "or so that it stands up to", Value: strings.TrimSpace(v.Get("stands"))}
+	switch {
+	case v.Get("doctor") == switchDoctor:
 		other, sw, err := app.SwitchDoctor(*b, rc.ID)
 		if err != nil {
 			return nil, err
 		}
-		b, switched = &other, &sw
+		b, w.view.Switched = &other, &sw
 		rc, _ = other.Recipe(rc.ID)
-	}
-	w := &bench{book: *b, view: benchView{ID: rc.ID, Scale: strings.TrimSpace(v.Get("scale")), Back: "/recipes/" + url.PathEscape(rc.ID)}}
-	w.view.Switched = switched
-	if switched == nil && app.Switches(b, rc) {
+	case app.Switches(b, rc):
 		w.view.Other = w.view.Back + "?doctor=" + switchDoctor
 	}
-	kept, err := entry.Print(b, store.KindRecipe, rc.ID)
+	form, err := entry.Print(b, store.KindRecipe, rc.ID)
 	if err != nil {
 		return nil, err
 	}
 	typed := map[string]string{}
 	for name := range v {
-		if field, ok := strings.CutPrefix(name, "f."); ok && (kept.Text[field] != "" || field == "boil_to" || field == "water_left") {
+		if field, ok := strings.CutPrefix(name, "f."); ok {
 			typed[field] = fault.Clip(v.Get(name), 80)
 		}
 	}
-	w.view.Doctor = w.doctorField(b, rc, strings.TrimSpace(v.Get("invert")), typed)
-	tried, diff, err := app.TryRecipe(*b, rc.ID, typed)
+	var diff []entry.Difference
 	wrong := map[string]*faultLine{}
-	if err != nil && !w.takes(err, wrong) {
+	try := func() error {
+		w.book, diff, w.err = app.TryRecipe(*b, rc.ID, typed)
+		if w.err != nil && !w.takes(w.err, wrong) {
+			return w.err
+		}
+		return nil
+	}
+	if err := try(); err != nil {
 		return nil, err
 	}
-	w.book, w.err = tried, err
-	w.fields(b, rc, kept, typed, wrong)
-	w.view.Stands = benchField{Name: "stands", Label: "or so that it stands up to", Value: strings.TrimSpace(v.Get("stands"))}
-	for _, f := range slices.Concat(w.view.Parts, w.view.Ends, w.view.Doses) {
-		if f.Kept != "" {
-			w.view.Changed = append(w.view.Changed, conflictRow{strings.TrimPrefix(f.Label, "or to "), f.Kept, or(f.Value, "nothing")})
-		}
-	}
-	if s := w.view.Stands.Value; s != "" {
-		w.view.Changed = append(w.view.Changed, conflictRow{Name: "boiled so that it stands up to", Typed: s})
-	}
-	w.choices(b, rc, v.Get("of"))
+	var asked app.BoilAsked
 	if w.err == nil {
-		var asked app.BoilAsked
-		if asked, w.err = w.asked(b, rc, v.Get("of")); w.err == nil {
-			w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherDoctor || len(diff) > 0)
+		asked, w.err = w.asked(rc.ID, v.Get("of"))
+	}
+	if w.offerDoctor(rc, strings.TrimSpace(v.Get("invert"))) && w.err == nil && w.dose(rc.ID, asked, typed) {
+		if err := try(); err != nil {
+			return nil, err
 		}
+	}
+	w.fields(b, rc, form, typed, wrong)
+	w.choices(b, rc, v.Get("of"))
+	otherwise := w.view.Switched != nil || len(diff) > 0
+	if w.err == nil {
+		w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherwise)
 	}
 	if w.err != nil && fault.KindOf(w.err) == fault.KindInternal {
 		return nil, w.err
 	}
-	w.keepHref(rc, kept, diff)
-	if err := s.beside(r.Context(), w, asKept, rc, v.Get("beside"), otherDoctor || len(diff) > 0 || w.view.Stands.Value != ""); err != nil {
-		return nil, err
-	}
-	return w, nil
+	w.keepHref(rc, diff)
+	return w, s.beside(r.Context(), w, kept, rc, v.Get("beside"), otherwise || asked.StandsUp != nil)
 }
 
-// doctorField offers to dose the recipe's doctor for a share of invert, and types
-// the dose that is found.
-func (w *bench) doctorField(b *book.Book, rc recipe.Recipe, text string, typed map[string]string) *benchField {
-	if !slices.ContainsFunc(rc.Boil, func(p recipe.Part) bool {
-		in, ok := b.Ingredient(p.Ingredient)
-		return ok && in.Kind == ingredient.Doctor
-	}) {
-		return nil
+// offerDoctor offers to dose the recipe's doctor for a share of invert, and reports
+// whether that is asked for.
+func (w *bench) offerDoctor(rc recipe.Recipe, text string) bool {
+	if !app.HasDoctor(&w.book, rc) {
+		return false
 	}
-	f := &benchField{Name: "invert", Label: "dose the doctor for invert of", Value: text}
-	if text == "" {
-		return f
-	}
-	u := b.Shop.Units
-	plain, err := u.Decimal().Plain(text)
-	var share q.Fraction
+	w.view.Doctor = &benchField{Name: "invert", Label: "dose the doctor for invert of", Value: text}
+	return text != ""
+}
+
+// dose finds the dose of the doctor for the boil as it is tried, and types it; false
+// with the reason at its field if there is none.
+func (w *bench) dose(id string, asked app.BoilAsked, typed map[string]string) bool {
+	u := w.book.Shop.Units
+	share, err := readAs[q.Fraction](u, w.view.Doctor.Value)
+	var req app.BoilRequest
 	if err == nil {
-		share, err = q.ParseFraction(plain)
+		req, err = asked.Request("")
 	}
 	if err == nil {
-		var dosed recipe.Recipe
+		rec, _ := w.book.Recipe(id)
 		var at int
-		if dosed, at, err = app.DoctorFor(b, rc, app.BoilRequest{Recipe: rc.ID}, share); err == nil {
-			typed["boil."+strconv.Itoa(at)+".mass"] = u.Digits(dosed.Boil[at].Mass.Grams(), 4) + " g"
-			return f
+		if rec, at, err = app.DoctorFor(&w.book, rec, req, share); err == nil {
+			typed["boil."+strconv.Itoa(at)+".mass"] = u.Digits(rec.Boil[at].Mass.Grams(), 4) + " g"
+			return true
 		}
 	}
-	f.Fault = &faultLines(public(err))[0]
-	f.Fault.Field = ""
-	return f
+	w.view.Doctor.Fault = wrongAt(err)
+	return false
+}
+
+// wrongAt is what is wrong with one field, said at it.
+func wrongAt(err error) *faultLine {
+	text, hint := fault.Said(err)
+	return &faultLine{Text: sentence(text), Hint: sentence(hint)}
+}
+
+// readAs reads an amount as its reader types one.
+func readAs[T any, P interface {
+	*T
+	encoding.TextUnmarshaler
+}](u q.Reader, text string) (v T, err error) {
+	plain, err := u.Decimal().Plain(text)
+	if err == nil {
+		err = P(&v).UnmarshalText([]byte(plain))
+	}
+	return v, err
 }
 
 // takes puts the faults of a typed recipe to their fields; it reports whether they
@@ -169,7 +185,7 @@ func (w *bench) takes(err error, wrong map[string]*faultLine) bool {
 		return fault.KindOf(err) != fault.KindInternal
 	}
 	for _, e := range p {
-		wrong[e.Field] = &faultLine{Text: sentence(e.Text), Hint: sentence(e.Hint)}
+		wrong[e.Field] = wrongAt(e)
 	}
 	return true
 }
@@ -216,6 +232,14 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 	for _, f := range wrong { // of fields that are not on the page
 		w.view.Faults = append(w.view.Faults, *f)
 	}
+	for _, f := range slices.Concat(w.view.Parts, w.view.Ends, w.view.Doses) {
+		if f.Kept != "" {
+			w.view.Changed = append(w.view.Changed, conflictRow{strings.TrimPrefix(f.Label, "or to "), f.Kept, or(f.Value, "nothing")})
+		}
+	}
+	if s := w.view.Stands.Value; s != "" {
+		w.view.Changed = append(w.view.Changed, conflictRow{Name: "boiled so that it stands up to", Typed: s})
+	}
 }
 
 // shareText prints a share so that a little of something is not nothing.
@@ -243,17 +267,12 @@ func (w *bench) choices(b *book.Book, rc recipe.Recipe, chosen string) {
 }
 
 // asked reads what the boil is scaled to and, if that is solved for, its end.
-func (w *bench) asked(b *book.Book, rc recipe.Recipe, of string) (app.BoilAsked, error) {
-	asked := app.BoilAsked{Recipe: rc.ID}
-	mark := b.Shop.Units.Decimal()
+func (w *bench) asked(id, of string) (app.BoilAsked, error) {
+	asked, u := app.BoilAsked{Recipe: id}, w.book.Shop.Units
 	if text := w.view.Stands.Value; text != "" {
-		plain, err := mark.Plain(text)
+		t, err := readAs[q.Celsius](u, text)
 		if err != nil {
-			return asked, err
-		}
-		t, err := q.ParseTemperature(plain)
-		if err != nil {
-			w.view.Stands.Fault = &faultLine{Text: sentence(err.Error())}
+			w.view.Stands.Fault = wrongAt(err)
 			return asked, err
 		}
 		asked.StandsUp = &t
@@ -265,7 +284,7 @@ func (w *bench) asked(b *book.Book, rc recipe.Recipe, of string) (app.BoilAsked,
 	case scale == "":
 		return asked, nil
 	case of != "" && !byIngredient && err != nil:
-		return asked, fault.Invalid("%q is no number of bags", fault.Clip(scale, 30)).WithHint("write a whole number, or scale it to a charge or to pieces")
+		return asked, fault.Invalid("%q is no number of bags", fault.Clip(scale, fault.Echo)).WithHint("write a whole number, or scale it to a charge or to pieces")
 	case of != "" && !byIngredient:
 		asked.Bags, asked.Product = &n, of
 		return asked, nil
@@ -273,17 +292,13 @@ func (w *bench) asked(b *book.Book, rc recipe.Recipe, of string) (app.BoilAsked,
 		asked.Pieces = &n
 		return asked, nil
 	}
-	plain, err := mark.Plain(scale)
-	if err != nil {
-		return asked, err
-	}
-	mass, err := q.ParseMass(plain)
+	mass, err := readAs[q.Kilograms](u, scale)
 	if err != nil {
 		return asked, err
 	}
 	if byIngredient {
 		all, own := q.Kilograms(0), q.Kilograms(0)
-		now, _ := w.book.Recipe(rc.ID)
+		now, _ := w.book.Recipe(id)
 		for _, p := range now.Boil {
 			all += p.Mass
 			if p.Ingredient == ingredient {
@@ -291,12 +306,12 @@ func (w *bench) asked(b *book.Book, rc recipe.Recipe, of string) (app.BoilAsked,
 			}
 		}
 		if own == 0 {
-			return asked, fault.NotFound("there is no %q in it", fault.Clip(ingredient, 30)).WithHint("choose one of its ingredients")
+			return asked, fault.NotFound("there is no %q in it", fault.Clip(ingredient, fault.Echo)).WithHint("choose one of its ingredients")
 		}
 		mass *= all / own
 	}
 	if mass <= 0 {
-		return asked, fault.Invalid("%q is no charge", fault.Clip(scale, 30)).WithHint("write a mass such as 7 kg, or a number of pieces")
+		return asked, fault.Invalid("%q is no charge", fault.Clip(scale, fault.Echo)).WithHint("write a mass such as 7 kg, or a number of pieces")
 	}
 	asked.Charge = &mass
 	return asked, nil
@@ -316,7 +331,7 @@ func (s *server) boilAsked(ctx context.Context, b *book.Book, asked app.BoilAske
 }
 
 // keepHref leads to the recipe's form with what was typed, and what was solved for.
-func (w *bench) keepHref(rc recipe.Recipe, kept entry.Form, diff []entry.Difference) {
+func (w *bench) keepHref(rc recipe.Recipe, diff []entry.Difference) {
 	v := url.Values{}
 	for _, d := range diff {
 		v.Set("f."+d.Name, d.To)
@@ -347,8 +362,8 @@ func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.R
 	}
 	const most = 8 // versions offered
 	if list, err := s.shop.History(ctx, store.KindRecipe, rc.ID, 0, most); err == nil && len(list) > 1 {
-		for _, x := range list[1:] {
-			add(besideVersion+strconv.Itoa(x.N), "version "+strconv.Itoa(x.N)+", until "+stamp(list[slices.IndexFunc(list, func(y app.Version) bool { return y.N == x.N })-1].At, b))
+		for i, x := range list[1:] { // until the newer one, which stands before it
+			add(besideVersion+strconv.Itoa(x.N), "version "+strconv.Itoa(x.N)+", until "+stamp(list[i].At, b))
 		}
 	}
 	for _, other := range b.Recipes {
@@ -365,7 +380,7 @@ func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.R
 	case isVersion:
 		version, err := strconv.Atoi(n)
 		if err != nil {
-			return fault.NotFound("there is no version %q", fault.Clip(n, 20))
+			return fault.NotFound("there is no version %q", fault.Clip(n, fault.Echo))
 		}
 		if against, err = s.shop.AsOf(ctx, rc.ID, version); err != nil {
 			return err

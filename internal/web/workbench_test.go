@@ -151,6 +151,12 @@ func TestBench_Doctor(t *testing.T) {
 		t.Errorf("dosed for 15 %%: %q", got)
 	}
 	p.says(t, ".tried li", "Cream of tartar")
+	// It is dosed for the boil as it is tried, not as it is kept.
+	for _, also := range []string{"&f.boil_to=142+C", "&stands=25+C", "&f.boil.2.mass=3+kg", "&scale=5+kg"} {
+		if got := figureOn(t, ask(t, kept, "GET", at+"?invert=9+%25"+also, nil), "invert sugar"); !strings.HasPrefix(got, "9 %") {
+			t.Errorf("dosed for 9 %% with %s: %q", also, got)
+		}
+	}
 	// The same with glucose syrup, beside it, and as a recipe of its own.
 	p = ask(t, kept, "GET", at+"?doctor=switch", nil)
 	p.says(t, ".tried", "Glucose syrup instead of Cream of tartar")
