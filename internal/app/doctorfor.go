@@ -28,7 +28,7 @@ const mostDoctor = 0.01
 func DoctorFor(b *book.Book, rec recipe.Recipe, r BoilRequest, invert q.Fraction) (recipe.Recipe, int, error) {
 	at := partOf(b, rec.Boil, ingredient.Doctor)
 	if at < 0 {
-		return rec, 0, fault.Invalid("%s has no doctor in the kettle whose dose could be found", rec.Name).At("invert").WithHint("put a little cream of tartar into its boil first")
+		return rec, 0, fault.Invalid("%s has no cream of tartar in the kettle whose dose could be found", rec.Name).At("invert").WithHint("put a little of it into the boil first")
 	}
 	sugar := massOf(b, rec.Boil, ingredient.Sugar)
 	with := func(dose float64) recipe.Recipe {

@@ -134,7 +134,7 @@ func (w *bench) offerDoctor(rc recipe.Recipe, text string) bool {
 	if !app.HasDoctor(&w.book, rc) {
 		return false
 	}
-	w.view.Doctor = &benchField{Name: "invert", Label: "dose the doctor for invert of", Value: text}
+	w.view.Doctor = &benchField{Name: "invert", Label: "dose the tartar for invert of", Value: text}
 	return text != ""
 }
 

@@ -134,7 +134,7 @@ func TestBench_ScaleAndSolve(t *testing.T) {
 func TestBench_Doctor(t *testing.T) {
 	t.Parallel()
 	site, f := fixtureSite()
-	if p := ask(t, site, "GET", "/recipes/"+f.book.Recipes[0].ID, nil); strings.Contains(p.one(t, "#bench"), "dose the doctor") {
+	if p := ask(t, site, "GET", "/recipes/"+f.book.Recipes[0].ID, nil); strings.Contains(p.one(t, "#bench"), "dose the tartar") {
 		t.Error("a recipe without a doctor offers to dose it")
 	}
 	kept, a := keptSite(t)
