@@ -81,7 +81,7 @@ func boilResult(r boil.Result, charge q.Kilograms, glass *rig.Glass, scales []ri
 		WaterFrac: &r.WaterFrac, MassKg: &r.MassKg, FinishedKg: &r.FinishedKg, SolidsKg: &r.SolidsKg,
 		WaterOffKg: &r.WaterOffKg, InvertFrac: r.InvertFrac, GlassC: r.GlassC, BoilTimeS: r.LitS, EnergyKWh: r.EnergyKWh,
 		ChargeKg: q.Number(charge), PressurePa: q.Number(r.Pressure), Units: units,
-		Weigh: []WeighLine{}, Stock: []StockSolution{}, Cautions: []Caution{}, Sources: source.Strings(r.Sources...)}
+		Additions: additionLines(r.Additions, units), CookedBack: cookedBack(r.CookedBack), Weigh: []WeighLine{}, Stock: []StockSolution{}, Cautions: []Caution{}, Sources: source.Strings(r.Sources...)}
 	if m := r.LiftMarkC; m != nil {
 		mark := q.Number(*m)
 		out.AfterHeatK, out.LiftC, out.LiftMarkC, out.Lift = r.AfterHeatK, r.LiftC, &mark, readOn(units, *glass, *m)

@@ -2,6 +2,7 @@ package app
 
 import (
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 )
 
@@ -23,6 +24,9 @@ type BoilAsked struct {
 	StandsUp  *q.Celsius
 	Invert    *q.Fraction
 	Switch    bool // the doctor
+	SourAs    string
+	OilLeft   *q.Fraction
+	CookBack  *q.Fraction
 	Altitude  *q.Metres
 	Pressure  *q.Pascals
 }
@@ -35,7 +39,8 @@ func (a BoilAsked) Request(dash string) (BoilRequest, error) {
 	if err := a.check(dash); err != nil {
 		return BoilRequest{}, err
 	}
-	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Invert: or(a.Invert, 0), Switch: a.Switch, Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
+	r := BoilRequest{To: or(a.To, 0), WaterLeft: or(a.WaterLeft, 0), StandsUp: or(a.StandsUp, 0), Invert: or(a.Invert, 0), Switch: a.Switch,
+		SourAs: ingredient.Sour(a.SourAs), OilLeft: or(a.OilLeft, 0), CookBack: or(a.CookBack, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
 	if a.Recipe != "" {
 		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
 		r.Pieces, r.Bags, r.Product = or(a.Pieces, 0), or(a.Bags, 0), a.Product
@@ -80,6 +85,14 @@ func (a BoilAsked) check(dash string) error {
 		return fault.Invalid("%sswitch-doctor without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be changed")
 	case a.Invert != nil && a.Recipe == "":
 		return fault.Invalid("%sinvert without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be dosed")
+	case a.SourAs != "" && a.Recipe == "":
+		return fault.Invalid("%ssour-as without %srecipe", dash, dash).WithHint("name the recipe whose acid is to be changed")
+	case a.OilLeft != nil && a.Recipe == "":
+		return fault.Invalid("%soil-left without %srecipe", dash, dash).WithHint("name the recipe whose oil is to be dosed")
+	case a.CookBack != nil && a.Recipe == "":
+		return fault.Invalid("%scook-back without %srecipe", dash, dash).WithHint("name the recipe that is cooked back")
+	case a.CookBack != nil && !(*a.CookBack >= 0 && *a.CookBack <= mostCookedBack):
+		return fault.Invalid("%s of a charge cannot be cook-back", q.Plain.Percent(*a.CookBack, 1)).At(dash+"cook-back").WithHint("write a share up to %s; 5 to 10 %% is usual", q.Plain.Percent(mostCookedBack, 0))
 	case a.To != nil && a.WaterLeft != nil:
 		return apart("to", "water-left", "give one of the two")
 	case a.StandsUp != nil && a.To != nil:
@@ -95,13 +108,17 @@ func (a BoilAsked) check(dash string) error {
 		name  string
 		value float64
 	}{{"charge", float64(or(a.Charge, 1))}, {"to", float64(or(a.To, 1))},
-		{"water-left", float64(or(a.WaterLeft, 1))}, {"stands-up-to", float64(or(a.StandsUp, 1))}, {"invert", float64(or(a.Invert, 1))}, {"pressure", float64(or(a.Pressure, 1))}} {
+		{"water-left", float64(or(a.WaterLeft, 1))}, {"stands-up-to", float64(or(a.StandsUp, 1))}, {"invert", float64(or(a.Invert, 1))}, {"oil-left", float64(or(a.OilLeft, 1))}, {"pressure", float64(or(a.Pressure, 1))}} {
 		if !(f.value > 0) {
 			return fault.Invalid("%s%s is not above zero", dash, f.name).WithHint("write more than zero, or leave it out")
 		}
 	}
 	return nil
 }
+
+// mostCookedBack is the most cook-back that is asked for: more than half of a charge is
+// no cook-back.
+const mostCookedBack q.Fraction = 0.5
 
 // checkScale refuses two ways to say how large a boil is.
 func (a BoilAsked) checkScale(dash string) error {

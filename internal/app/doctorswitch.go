@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/caution"
 	"slabside/internal/fault"
@@ -201,7 +202,7 @@ func (sw *Switched) tell(u q.Reader, to ingredient.Kind) {
 		caution.Text(caution.AcidOnCopper),
 		"write the minutes on the flame down beside the dose: the pan and the burner decide the invert as much as the tartar",
 		"a smaller trial on a small flame boils slower and inverts more: it cannot tell what a whole boil does",
-		"cook-back holds invert already: " + u.Percent(leastCookBack, 0) + " to " + u.Percent(mostCookBack, 0) + " of a charge and no more, dissolved in the water of the boil",
+		"cook-back holds invert already: " + u.Percent(boil.CookBackLeast, 0) + " to " + u.Percent(boil.CookBackMost, 0) + " of a charge and no more, dissolved in the water of the boil",
 	}
 	sw.Unequal = append(sw.Unequal,
 		"invert softens a sweet more than the sugars of syrup do: at equal reducing sugars it stands up to some "+u.Difference(leastSofter, 0)+" to "+u.Difference(mostSofter, 0)+" less",
@@ -209,13 +210,10 @@ func (sw *Switched) tell(u q.Reader, to ingredient.Kind) {
 		"it eats shorter and sweeter, and is thinner on the slab at the same temperature")
 }
 
-// What is told of a tartar boil: the usual cook-back, as a share of a charge (source key
-// practice), and by how much less a sweet of invert stands up to than one of 42 DE
+// What is told of a tartar boil: by how much less a sweet of invert stands up to than one of 42 DE
 // syrup with as much reducing sugar (computed with the glass transition of package
 // sugar, source key roos1993).
 const (
-	leastCookBack = q.Fraction(0.05)
-	mostCookBack  = q.Fraction(0.10)
-	leastSofter   = q.Kelvins(13)
-	mostSofter    = q.Kelvins(16)
+	leastSofter = q.Kelvins(13)
+	mostSofter  = q.Kelvins(16)
 )

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"slabside/internal/boil"
 	"slabside/internal/caution"
 	"slabside/internal/day"
 	"slabside/internal/ingredient"
@@ -19,7 +20,7 @@ func step(c caution.Code) string {
 		return "weigh"
 	case caution.HoldPoint, caution.TartarHold:
 		return "hold"
-	case caution.LiquidsErupt, caution.SpiritFlash, caution.SpiritOnFire, caution.OilInBoil, caution.Thermometer, caution.HighCheck, caution.GlassBrittle:
+	case caution.LiquidsErupt, caution.SpiritFlash, caution.SpiritOnFire, caution.OilInBoil, boil.CodeWindow, caution.Thermometer, caution.HighCheck, caution.GlassBrittle:
 		return "end"
 	case caution.HotSugar, caution.Burns, caution.TwoToPour, caution.WetFloor, caution.Visitors:
 		return "pour"

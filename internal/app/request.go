@@ -1,6 +1,7 @@
 package app
 
 import (
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/verdict"
 
@@ -31,11 +32,14 @@ type BoilRequest struct {
 
 	To        q.Celsius // true temperature here; with WaterLeft and StandsUp 0: the recipe's end
 	WaterLeft q.Fraction
-	StandsUp  q.Celsius  // the end after which the finished sweet stands up to this
-	Invert    q.Fraction // of a recipe: its doctor is dosed to make so much of the finished sweet invert; 0: as written
-	Switch    bool       // of a recipe: with its doctor changed, syrup for tartar or tartar for syrup
-	Altitude  *q.Metres  // nil: the book's, or sea level without a book
-	Pressure  q.Pascals  // station pressure; 0: from the altitude
+	StandsUp  q.Celsius       // the end after which the finished sweet stands up to this
+	Invert    q.Fraction      // of a recipe: its doctor is dosed to make so much of the finished sweet invert; 0: as written
+	Switch    bool            // of a recipe: with its doctor changed, syrup for tartar or tartar for syrup
+	SourAs    ingredient.Sour // of a recipe: with its acids changed for this one, as sour; empty: as written
+	OilLeft   q.Fraction      // of a recipe: its oil is dosed so that so much of the sweet stays oil; 0: as written
+	CookBack  q.Fraction      // of a recipe: the share of its sugar that is cooked back, in a long row of boils
+	Altitude  *q.Metres       // nil: the book's, or sea level without a book
+	Pressure  q.Pascals       // station pressure; 0: from the altitude
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.
@@ -70,6 +74,9 @@ type BoilResult struct {
 	Sources    []string        `json:"sources"`
 	EndWater   q.Fraction      `json:"-"`                  // water left at which the boil ends, additions aside; 0: it ends at a temperature
 	Switched   *Switched       `json:"switched,omitempty"` // if the doctor was changed
+	Soured     []Soured        `json:"soured,omitempty"`   // if the acids were changed
+	Additions  []AdditionLine  `json:"additions"`          // in the order of the stages
+	CookedBack *CookedBack     `json:"cooked_back,omitempty"`
 
 	Verdicts verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
 }

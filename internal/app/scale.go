@@ -96,7 +96,7 @@ func (r BoilRequest) asked() string {
 // inputs gathers what a boil of a charge needs, ended and in the air as is asked.
 func (r BoilRequest) inputs(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
 	in, err := chain(b, rec, charge)
-	in.End, in.Room = r.end(), airOf(in.Room, r)
+	in.End, in.Room, in.CookBack = r.end(), airOf(in.Room, r), r.CookBack
 	return in, err
 }
 

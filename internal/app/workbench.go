@@ -38,6 +38,19 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 			return nil, err
 		}
 	}
+	var soured []Soured
+	if r.SourAs != "" {
+		var err error
+		if rec, soured, err = SourAs(b, rec, r.SourAs); err != nil {
+			return nil, err
+		}
+	}
+	if r.OilLeft > 0 {
+		var err error
+		if rec, _, err = OilFor(b, rec, r.OilLeft); err != nil {
+			return nil, err
+		}
+	}
 	charge, err := r.charge(b, rec)
 	if err != nil {
 		return nil, err
@@ -51,6 +64,7 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 		return nil, err
 	}
 	out := boilResult(p.Boil, p.Charge, in.Glass, in.Scales, b.Shop.Units)
+	out.Soured = soured
 	if in.Rolls != nil {
 		out.Pieces = &p.Pieces
 	}

@@ -28,9 +28,10 @@ type Inputs struct {
 	Scales  []rig.Scale
 	Units   q.Reader // to whom a refusal or a caution speaks
 
-	Charge q.Kilograms // all that goes into the kettle; 0: the recipe as written
-	End    *boil.End   // nil: as the recipe asks
-	Index  int         // which boil of this recipe: its own errors are drawn by it
+	Charge   q.Kilograms // all that goes into the kettle; 0: the recipe as written
+	End      *boil.End   // nil: as the recipe asks
+	CookBack q.Fraction  // share of the charge's sugar that is sweets of the boil before
+	Index    int         // which boil of this recipe: its own errors are drawn by it
 
 	// Ensemble is the draws; the zero value stands for numeric.Draws of seed 0.
 	// Everything that is to be added or compared must use one ensemble.
@@ -68,7 +69,7 @@ func (in Inputs) boil() (boil.Inputs, error) {
 	}
 	return boil.Inputs{
 		Recipe: in.Recipe.ID, Batch: in.name(), Charge: charge, End: end,
-		Additions: doses, Portions: in.Recipe.Portions, Room: in.Room, Glass: in.Glass,
+		CookBack: in.CookBack, Additions: doses, Portions: in.Recipe.Portions, Room: in.Room, Glass: in.Glass,
 		Kettle: in.Kettle, Scales: in.Scales, Units: in.Units, Ensemble: in.ensemble(),
 	}, nil
 }

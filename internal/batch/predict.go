@@ -79,7 +79,7 @@ func Predict(in Inputs) (Prediction, error) {
 	if err := p.roll(in, draws); err != nil {
 		return Prediction{}, err
 	}
-	p.Cautions = caution.Merge(p.Boil.Cautions, in.cautions(p, rolling))
+	p.Cautions = caution.Merge(p.Boil.Cautions, p.Boil.Band, in.cautions(p, rolling))
 	return p, nil
 }
 

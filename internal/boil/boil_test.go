@@ -134,13 +134,11 @@ func TestFlash_Stages(t *testing.T) {
 	if !(boiled < poured && poured < folded) {
 		t.Errorf("water in the sweet: boiled in %.5f, at the pour %.5f, folded %.5f", boiled, poured, folded)
 	}
-	if none.High != 0 || !(flashed.Low > 0) {
+	if none.High != 0 || !(flashed.High > 0) {
 		t.Errorf("flashed at the pour %+v, at the fold %+v", flashed, none)
 	}
-	// The bound by heat alone: a third must go, all may.
-	in := 0.01 * 0.8 * 6.2
-	if flashed.Low < 0.3*in*0.95 || flashed.High > in*1.05 {
-		t.Errorf("flashed %.4f to %.4f of %.4f kg of water", flashed.Low, flashed.High, in)
+	if in := 0.01 * 0.8 * 6.2; flashed.High > in*1.05 {
+		t.Errorf("flashed up to %.4f of %.4f kg of water", flashed.High, in)
 	}
 }
 

@@ -33,6 +33,10 @@ const (
 	CodeBothDoctors  caution.Code = "two-doctors"      // syrup and tartar together
 	CodeShallow      caution.Code = "shallow"          // a pan too large for its charge
 	CodeScaleUnknown caution.Code = "weighing-assumed" // no scales known
+	CodeWindow       caution.Code = "addition-window"  // an addition goes in too hot or too late
+	CodeCookBackMost caution.Code = "cook-back-most"   // more cook-back than is usual
+	CodeCookBackAcid caution.Code = "cook-back-acid"   // cook-back brings acid into the boil
+	CodeVolatile     caution.Code = "oil-class"        // how fast an oil leaves is not known
 )
 
 // The band of glucose syrup, as a share of the dry sugars: below the first a boil
@@ -70,6 +74,7 @@ func (in Inputs) chargeCautions() []Caution {
 		}
 	}
 	for _, d := range in.Additions {
+		acid = acid || in.CookBack > 0 && d.Ingredient.Kind == ingredient.Acid // it comes back into the boil
 		switch {
 		case d.Ingredient.Kind == ingredient.Doctor && d.Stage == recipe.AtBoil:
 			doctor = true

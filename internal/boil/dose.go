@@ -6,7 +6,6 @@ import (
 
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
-	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 )
@@ -71,51 +70,4 @@ func checkDoses(doses []Dose, portions []recipe.Portion) error {
 		}
 	}
 	return nil
-}
-
-// Flash is what boils off an addition as it meets hot sugar: shares of its water
-// and of its spirit, lowest and highest, evenly likely between.
-//
-// Water dropped into sugar at the end of its boil leaves until the mass has
-// cooled back onto the boiling curve. With 5.1 K per point of water, 2.5 kJ/kgK
-// and 2.3 MJ/kg that is a third of it when the whole mass shares the heat, and
-// nearly all when the drop flashes where it falls: both happen. Spirit boils at
-// 78 °C and mostly goes. At the fold, at 110 °C or less, water stays. All four
-// ranges are judgement (source key practice); measure in the shop.
-type Flash struct{ WaterLow, WaterHigh, SpiritLow, SpiritHigh float64 }
-
-// FlashAt returns what flashes off at a stage. In the boil itself water and
-// spirit become part of the boil and leave with it.
-func FlashAt(s recipe.Stage) Flash {
-	switch s {
-	case recipe.AtEnd, recipe.AtPour:
-		return Flash{0.3, 1, 0.7, 1}
-	case recipe.AtFold:
-		return Flash{0, 0, 0.3, 1}
-	}
-	return Flash{1, 1, 1, 1}
-}
-
-// draws returns the shares of water and of spirit that flash, a draw each. How an
-// addition is made is the habit of a recipe: one column a recipe and stage.
-func (f Flash) draws(recipeID string, s recipe.Stage, e numeric.Ensemble) (water, spirit []float64) {
-	name := "recipe:" + recipeID + ":flash:" + string(s)
-	water, spirit = e.Uniform(name), e.Uniform(name+":spirit")
-	for i := range water {
-		water[i] = f.WaterLow + water[i]*(f.WaterHigh-f.WaterLow)
-		spirit[i] = f.SpiritLow + spirit[i]*(f.SpiritHigh-f.SpiritLow)
-	}
-	return water, spirit
-}
-
-// middle returns the middle of the ranges.
-func (f Flash) middle() (water, spirit float64) {
-	return (f.WaterLow + f.WaterHigh) / 2, (f.SpiritLow + f.SpiritHigh) / 2
-}
-
-// afterFlash returns an addition without what flashed.
-func (m Makeup) afterFlash(water, spirit float64) Makeup {
-	m.Water *= 1 - water
-	m.Spirit *= 1 - spirit
-	return m
 }

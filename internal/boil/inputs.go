@@ -18,6 +18,11 @@ type Inputs struct {
 	Additions []Dose
 	Portions  []recipe.Portion // empty: the boil stays one
 
+	// CookBack is the share of the charge's sugar that is sweets of the boil before, in a
+	// long row of boils alike, dissolved and boiled again; the charge is weighed as if it
+	// were fresh.
+	CookBack q.Fraction
+
 	Room   rig.Room
 	Glass  *rig.Glass  // nil: [UnnamedGlass]
 	Kettle *rig.Kettle // nil: no smear, no time, no fuel

@@ -97,13 +97,14 @@ func (p *Plan) invert() (*inverting, error) {
 // gone is the share of the sucrose that an exposure inverts.
 func gone(exposure float64) float64 { return -math.Expm1(-exposure) }
 
-// inverted is the share of the sucrose that inverts in the kettle, by the middle
-// figures.
+// inverted is the share of the sucrose that inverts in the kettle or came inverted with
+// cook-back, by the middle figures.
 func (p *Plan) inverted() float64 {
 	if p.inverting == nil {
 		return 0
 	}
-	return gone(p.inverting.kettle())
+	x := p.inverting
+	return both(p.before(gone(x.out.Exposure)), gone(x.kettle()))
 }
 
 // slabInverted is the share of what is poured that inverts on the slab.
@@ -141,6 +142,7 @@ func (p *Plan) sourBoil() (inversion.Boil, inversion.Priors, error) {
 			put(d.Ingredient, q.Kilograms(p.doses[i]))
 		}
 	}
+	p.foldedBack(put)
 	alk, sd := alkalinityOf(p.in.Room)
 	var err error
 	b.Bath.Alkali, err = inversion.Alkali(q.Litres(water), alk, sucrose)

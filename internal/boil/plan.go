@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabside/internal/fault"
+	"slabside/internal/inversion"
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
@@ -21,6 +22,7 @@ type Plan struct {
 	pressure q.Pascals
 	read     bool // the pressure was read on a barometer
 	doses    []float64
+	flash    []Flash // what flashes off each addition; nil: no heat reckoned yet
 	nominal  balance
 	target   target
 	fire     *firing
@@ -56,6 +58,9 @@ func Prepare(in Inputs) (*Plan, error) {
 		if err := fit.Check(in.Units); err != nil {
 			return nil, err
 		}
+	}
+	if _, err := inversion.CookBackLimit(in.CookBack, 0); err != nil {
+		return nil, err
 	}
 	p := &Plan{in: in}
 	var err error
@@ -109,18 +114,40 @@ func (p *Plan) plain(why error) error {
 }
 
 // work carries the plan through doses, weighings, balance and fire.
-func (p *Plan) work() (err error) {
+func (p *Plan) work() error {
 	if err := p.settle(); err != nil {
 		return err
 	}
-	p.Weighings = nil
-	p.weighLines()
-	if p.nominal, p.target, err = p.balanceOf(p.middle()); err != nil {
+	if err := p.lay(); err != nil {
+		return err
+	}
+	// What flashes off hangs on the mass, and the mass hardly on what flashes.
+	p.flash = p.flashes()
+	if err := p.settle(); err != nil {
+		return err
+	}
+	if err := p.lay(); err != nil {
 		return err
 	}
 	p.fire, p.fireErr = nil, nil
 	p.light()
 	return nil
+}
+
+// lay lays out the weighings and the balance of the doses as they stand.
+func (p *Plan) lay() (err error) {
+	p.Weighings = nil
+	p.weighLines()
+	p.nominal, p.target, err = p.balanceOf(p.middle())
+	return err
+}
+
+// flashOf is what flashes off addition i.
+func (p *Plan) flashOf(i int) Flash {
+	if p.flash == nil {
+		return FlashAt(p.in.Additions[i].Stage)
+	}
+	return p.flash[i]
 }
 
 // settle finds the doses: shares of a finished mass they are themselves part of.
@@ -182,7 +209,7 @@ func (p *Plan) middle() world {
 	for i, d := range p.in.Additions {
 		solids, de := stated(d.Ingredient)
 		w.doses = append(w.doses, makeupOf(d.Ingredient, p.doses[i], solids, de).Plus(p.stock(i).brings(1)))
-		water, spirit := FlashAt(d.Stage).middle()
+		water, spirit := p.flashOf(i).middle()
 		w.flash = append(w.flash, lost{water, spirit})
 	}
 	if p.in.Kettle != nil {

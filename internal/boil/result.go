@@ -39,6 +39,7 @@ type Result struct {
 	FinishedKg q.Estimate  // on the slab, additions in
 	InvertFrac *q.Estimate // invert sugar on the slab as a share of it; nil: see CodeInvert
 	GlassC     *q.Estimate // what the finished sweet stands up to
+	CookedBack *CookedBack // nil without cook-back
 
 	// What its keeping hangs on beside: see package verdict.
 	Pot        Makeup     // what went into the kettle, inverted as far as the boil does
@@ -51,10 +52,12 @@ type Result struct {
 	EnergyKWh *q.Estimate // of gas
 	PanKWh    *q.Estimate // of it, into pan and charge
 
-	Course    *Course // by the middle figures; nil without a fire
+	Additions []Addition // in the order of the stages
+	Course    *Course    // by the middle figures; nil without a fire
 	Portions  []PortionResult
 	Weighings []Weighing
 	Cautions  []Caution
+	Band      []Caution // of a boil doctored by acid; package verdict says the same at more length
 	Sources   []source.Key
 }
 
@@ -119,6 +122,10 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)
 	}
+	r.Additions = p.additions(d, &s, r.BoilC)
+	if r.CookedBack = p.cookedBack(&s); r.CookedBack != nil && r.CookedBack.AcidKg > 0 {
+		r.Doctored = true
+	}
 	if s.Err != nil {
 		return Result{}, fault.Internal(s.Err, "the boil's figures could not be summarised")
 	}
@@ -126,7 +133,8 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		r.Course = c
 	}
 	p.edge(&r)
-	r.Cautions = caution.Merge(append(append(p.cautions(d), p.shallow(r.Course)...), p.invertBand(r.InvertFrac)...))
+	r.Cautions = caution.Merge(p.cautions(d), p.shallow(r.Course), p.cookBackCautions(r.CookedBack))
+	r.Band = p.invertBand(r.InvertFrac)
 	return r, nil
 }
 
@@ -210,6 +218,7 @@ func (p *Plan) cautions(d Draws) []Caution {
 	out = append(out, glassCautions(p.glass, p.named, p.target.tempC, p.in.Units)...)
 	out = append(out, airCaution(p.read, p.in.Units)...)
 	out = append(out, p.invertCautions()...)
+	out = append(out, p.additionCautions()...)
 	switch {
 	case p.fireErr != nil:
 		why, _ := fault.Said(p.fireErr)
@@ -221,7 +230,7 @@ func (p *Plan) cautions(d Draws) []Caution {
 		out = append(out, Caution{Code: CodeOutside, Text: "no glass transition: this make-up is outside its model's range"})
 	}
 	for _, w := range p.Weighings {
-		if w.Coarse() {
+		if w.Coarse() && w.Stock == nil { // a stock solution says it itself
 			out = append(out, w.coarseCaution(p.in.Units))
 		}
 	}
@@ -265,6 +274,12 @@ func (p *Plan) broughtWater() float64 {
 
 // Ranges turns columns of draws into estimates and keeps the first error.
 type Ranges struct{ Err error }
+
+func (s *Ranges) fail(err error) {
+	if s.Err == nil {
+		s.Err = err
+	}
+}
 
 // Of returns the range of a column around its value in the boil as intended. A
 // column that is bent by a limit (no dose is below nothing) may have its value

@@ -81,6 +81,7 @@ type columns struct {
 	lift, smear, stands, efficiency []float64
 	lit, watch                      []float64 // to the end of the plan
 	invert, slab                    []float64 // nil: nothing does
+	times                           []float64 // what cook-back inverts more; nil without
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
@@ -150,7 +151,7 @@ func (p *Plan) draw() (*columns, error) {
 		var w weighed
 		w.solids, w.de = sup.draw(d.Ingredient)
 		w.mass = p.massColumn(fmt.Sprintf("%s:weigh:addition:%d", batch, i), p.Weighings[lines+i])
-		w.water, w.spirit = FlashAt(d.Stage).draws(p.in.Recipe, d.Stage, e)
+		w.water, w.spirit = p.flashOf(i).draws(p.in.Recipe, d.Stage, e)
 		c.doses = append(c.doses, w)
 	}
 	for _, portion := range p.portions {
@@ -166,6 +167,9 @@ func (p *Plan) draw() (*columns, error) {
 	}
 	var err error
 	c.invert, c.slab, err = p.inverting.draws(e, longer)
+	if err == nil && p.in.CookBack > 0 {
+		c.times = p.again(c.invert, c.slab)
+	}
 	return c, err
 }
 
@@ -192,10 +196,7 @@ func (c *columns) world(i int) world {
 		w.kettle[k] = makeupOf(in.Charge.Lines[k].Ingredient, l.mass[i], l.solids[i], l.de[i])
 	}
 	for k, d := range c.doses {
-		w.doses[k] = makeupOf(in.Additions[k].Ingredient, d.mass[i], d.solids[i], d.de[i])
-		if s := c.p.stock(k); s != nil {
-			w.doses[k] = w.doses[k].Plus(s.brings(d.mass[i] / c.p.doses[k]))
-		}
+		w.doses[k] = c.dose(k, i)
 		w.flash[k] = lost{d.water[i], d.spirit[i]}
 	}
 	if copy(w.split, c.p.shares); len(c.p.shares) > 1 {
@@ -209,6 +210,17 @@ func (c *columns) world(i int) world {
 		}
 	}
 	return w
+}
+
+// dose returns addition k of outcome i as it is weighed, with the carrier of its stock
+// solution.
+func (c *columns) dose(k, i int) Makeup {
+	d := c.doses[k]
+	m := makeupOf(c.p.in.Additions[k].Ingredient, d.mass[i], d.solids[i], d.de[i])
+	if s := c.p.stock(k); s != nil {
+		m = m.Plus(s.brings(d.mass[i] / c.p.doses[k]))
+	}
+	return m
 }
 
 // holdHere returns the true temperature here at which the syrup is as dry as at

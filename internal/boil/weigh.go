@@ -176,15 +176,8 @@ func (w Weighing) spread() float64 {
 	return float64(w.Resolution) * math.Sqrt(float64(w.Goes)/6)
 }
 
-// coarseCaution names a dose the scale is too coarse for.
+// coarseCaution names a dose the scale is too coarse for, where no stock solution helps.
 func (w Weighing) coarseCaution(say q.Reader) Caution {
-	text := fmt.Sprintf("%s: half a division of the scale is %s of the dose", w.Name, say.Percent(w.ErrorShare, 2))
-	switch s := w.Stock; {
-	case s != nil:
-		text += fmt.Sprintf("; make a stock of %s (%s g with %s g of %s) and weigh %s g of it a boil",
-			say.Percent(s.Strength, 1), say.Digits(s.OfDose.Grams(), 6), say.Digits(s.OfCarrier.Grams(), 6), s.Carrier, say.Digits(s.Weigh.Grams(), 4))
-	default:
-		text += "; use a finer scale, or weigh for several boils at once and share it out"
-	}
-	return Caution{Code: CodeCoarse, Text: text}
+	return Caution{Code: CodeCoarse, Text: fmt.Sprintf("%s: half a division of the scale is %s of the dose; use a finer scale, or weigh for several boils at once and share it out",
+		w.Name, say.Percent(w.ErrorShare, 2))}
 }

@@ -30,6 +30,9 @@ func (c *check) ingredients() {
 		if ing.Neutralised != 0 && ing.Acid == "" {
 			c.fail(at+".neutralised", Clash, "name the acid as well, or take it out", "is of an acid that is not named")
 		}
+		if ing.Volatile != "" && !ing.Kind.Flavours() {
+			c.fail(at+".volatile", Clash, "take it out, or call it an oil or an essence", fmt.Sprintf("is for an oil or an essence, not for kind %q", ing.Kind))
+		}
 		if ing.Solids+ing.Spirit > 1+1e-9 {
 			c.fail(at+".spirit", Clash, "solids, spirit and water make up the whole", "solids and spirit come to more than 100 %")
 		}

@@ -42,6 +42,10 @@ func sweetFields() []Field {
 			usually(0.5, 0.8, "essences in spirit").
 			because("It flashes off and burns: such an essence never goes in near a flame.").
 			rarely(),
+		word("ingredient[].volatile", ingredient.Volatiles(), "what an oil or a flavour is of").or("not known: how much stays is a wide guess").
+			mostly("citrus for lemon, orange and grapefruit; mint; spice for cinnamon, clove and anise").
+			because("Hot sugar drives oils off: of citrus about a fifth is lost, of mint less, of spice least. The supplier's sheet says what it is of.").
+			rarely(),
 		word("ingredient[].statement", []string{"stated", "unknown"}, "\"stated\" when the supplier's allergen statement is on file and complete").or("unknown, which is not none").
 			mostly("stated only with the supplier's paper in hand").
 			because("The supplier states it and the shop answers for it. The program never decides that something is free of an allergen."),

@@ -25,6 +25,10 @@ const (
 	SpiritOnFire Code = "spirit-on-flame"
 	OilInBoil    Code = "oil-in-boil"
 
+	// What is boiled again.
+	CookBack          Code = "cook-back"
+	CookBackAllergens Code = "cook-back-allergens"
+
 	// Gas and air.
 	Gas  Code = "gas"
 	Hood Code = "hood"
@@ -97,6 +101,9 @@ var texts = []Caution{
 	{TartarHold, "A boil with cream of tartar goes on inverting while it waits: no hold; add the tartar after a wait."},
 	{SpiritOnFire, "A spirit extract in the boil flashes over the flame and is lost: add it with the flame off."},
 	{OilInBoil, "An oil in the boil flashes and boils away: add it off the flame, at about 100 to 110 °C on the slab."},
+
+	{CookBack, "Cook-back is dissolved in the water of the boil, never melted dry; a grained batch above all, for grain is catching. What fell on the floor is waste."},
+	{CookBackAllergens, "Cook-back goes only into a sweet that declares the same allergens or more, of the same flavour family and no lighter in colour; log its lots both ways."},
 
 	{Gas, "Smell of gas or a yellow flame: stop, shut the gas, air the room, call the gas fitter; local code applies."},
 	{Hood, "Burner lit: hood on, make-up air open, carbon monoxide alarm working."},

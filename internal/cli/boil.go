@@ -29,6 +29,9 @@ type boilCmd struct {
 	StandsUp  *q.Celsius  `help:"Boil to where the finished sweet stands up to this." name:"stands-up-to" placeholder:"TEMP" eg:"43C"`
 	Invert    *q.Fraction `help:"Dose the recipe's cream of tartar so that so much of the sweet is invert." placeholder:"SHARE" eg:"14%"`
 	Switch    bool        `help:"Change the recipe's doctor: glucose syrup for cream of tartar, or back." name:"switch-doctor"`
+	SourAs    string      `help:"Change the recipe's acid for this one, as sour: citric, tartaric or malic." name:"sour-as" placeholder:"ACID" eg:"malic"`
+	OilLeft   *q.Fraction `help:"Dose the recipe's oil so that so much of it stays in the sweet." placeholder:"SHARE" eg:"900ppm"`
+	CookBack  *q.Fraction `help:"The share of the sugar that is sweets of the boil before, in a long row of boils." placeholder:"SHARE" eg:"10%"`
 	Altitude  *q.Metres   `help:"Height above the sea; default the shop book's, else sea level." placeholder:"HEIGHT" eg:"600m"`
 	Pressure  *q.Pascals  `help:"Station pressure, not reduced to sea level." placeholder:"PRESSURE" eg:"950hPa"`
 }
@@ -36,7 +39,7 @@ type boilCmd struct {
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
 	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
-		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Switch: c.Switch, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
+		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Switch: c.Switch, SourAs: c.SourAs, OilLeft: c.OilLeft, CookBack: c.CookBack, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
 	if err != nil {
 		return err
 	}
@@ -109,6 +112,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 			p.line("  → %s", st.Text)
 		}
 	}
+	printAdditions(p, r)
 	printVerdicts(p, r)
 	if sw := r.Switched; sw != nil {
 		p.line("")
@@ -121,6 +125,40 @@ func printBoil(p *printer, r *app.BoilResult) {
 			p.line("  – %s", s)
 		}
 	}
+	for _, s := range r.Soured {
+		p.line("")
+		p.line("%s instead of %s: %s", s.To, s.From, s.Why)
+	}
 	p.cautions(r.Cautions)
 	p.sources(withVerdicts(r))
+}
+
+// stages says when an addition goes in.
+var stages = map[string]string{"boil": "in the boil", "end": "at the end of the boil", "pour": "at the pour", "fold": "folded in"}
+
+// printAdditions says what every addition brings, loses and does, and what cook-back does.
+func printAdditions(p *printer, r *app.BoilResult) {
+	for _, a := range r.Additions {
+		p.line("")
+		p.line("%s", strings.TrimSuffix(a.Name+", "+a.Portion, ", ")+", "+stages[a.Stage])
+		for _, s := range a.Says {
+			p.line("  %-28s %s", s.Name, s.Text)
+		}
+		for _, s := range a.Does {
+			p.line("  – %s", s)
+		}
+		if a.Window != "" {
+			p.line("  – %s", a.Window)
+		}
+	}
+	c := r.CookedBack
+	if c == nil {
+		return
+	}
+	u := r.Units
+	p.line("")
+	p.line("%-26s %s of the sugar; late in a row of boils it has been boiled again %s times on average", "cook-back", u.Percent(q.Fraction(c.ShareFrac), 1), u.Number(float64(c.Reboils), 2))
+	if c.Times != nil {
+		p.line("%-26s %s what a boil of fresh sugar inverts", "", u.SayTimes(*c.Times, 2))
+	}
 }

@@ -26,10 +26,13 @@ func printVerdicts(p *printer, r *app.BoilResult) {
 	}
 }
 
-// withVerdicts lists the sources of a boil's figures, then those of what they mean
-// for the sweet, each once.
+// withVerdicts lists the sources of a boil's figures, then those of its additions and
+// of what they mean for the sweet, each once.
 func withVerdicts(r *app.BoilResult) []string {
 	out := slices.Clone(r.Sources)
+	for _, a := range r.Additions {
+		out = append(out, a.Sources...)
+	}
 	for _, v := range r.Verdicts.List {
 		out = append(out, v.Sources...)
 	}

@@ -60,6 +60,9 @@ type Ingredient struct {
 	// buffered acid or its salt.
 	Neutralised q.Fraction `toml:"neutralised,omitempty" json:"neutralised,omitempty"`
 	Spirit      q.Fraction `toml:"spirit,omitempty" json:"spirit,omitempty"` // alcohol that flashes off
+	// Volatile says of an oil or an essence how fast it leaves hot sugar; empty where
+	// nobody has said.
+	Volatile Volatile `toml:"volatile,omitempty" json:"volatile,omitempty"`
 	// Statement is what the supplier says of allergens: "stated" when Contains
 	// and MayContain are complete, "unknown" (the default when empty) when nothing is on file.
 	Statement   string   `toml:"statement,omitempty" json:"statement,omitempty"`

@@ -38,6 +38,10 @@ func Malic() Acid { return Acid{MolarMass: 134.09, PK: [3]float64{3.40, 5.11}} }
 // Lactic is lactic acid, reckoned dry; constant of source key pk-handbook.
 func Lactic() Acid { return Acid{MolarMass: 90.08, PK: [3]float64{3.86}} }
 
+// Equivalent returns the mass of the acid that gives a mole of hydrogens to alkali
+// [g/mol]: what a titration weighs acids by. 192.12/3 for citric acid.
+func (a Acid) Equivalent() float64 { return a.MolarMass / (float64(a.protons()) - a.Base) }
+
 // protons returns how many hydrogens the acid can give.
 func (a Acid) protons() int {
 	for i, pk := range a.PK {

@@ -56,6 +56,26 @@ func Rate(t quantity.Celsius, ph float64, m sugar.Mixture) (perSecond float64, e
 	return free * math.Pow(10, -ph), err
 }
 
+// TimesFaster returns how many times as fast sucrose inverts at one temperature as at
+// another in the same mixture of the same pH: the ratio of two [Rate], but for what its
+// density changes.
+//
+//	10^(5670/T_than − 5670/T_at)
+//
+// Range 20 to 160 °C. The ratio hangs on the heat of activation alone (108.5 kJ/mol,
+// measured 108 to 109); it holds for acid that lies on a hot mass where the rate itself
+// is not known.
+//
+// Reference: source key vukov1965.
+func TimesFaster(at, than quantity.Celsius) (float64, error) {
+	for _, t := range []quantity.Celsius{at, than} {
+		if err := within("temperature", float64(t), RateMinC, RateMaxC, "°C"); err != nil {
+			return 0, err
+		}
+	}
+	return math.Pow(10, vukovTemp/than.Kelvin()-vukovTemp/at.Kelvin()), nil
+}
+
 // sourless is the rate at pH 0 [1/s].
 func sourless(t quantity.Celsius, m sugar.Mixture) (float64, error) {
 	if err := within("temperature", float64(t), RateMinC, RateMaxC, "°C"); err != nil {

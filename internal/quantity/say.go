@@ -62,6 +62,34 @@ func (r Reader) SayPercent(e Estimate, dec int) string {
 		func(lo, hi float64) string { return r.Number(lo*100, dec) + "–" + r.Number(hi*100, dec) })
 }
 
+// SayPoints prints a share as points of a hundred, "0.47 points (0.40–0.55), estimated".
+func (r Reader) SayPoints(e Estimate, dec int) string {
+	return r.said(e,
+		func(v float64) string { return r.Number(v*100, dec) + " points" },
+		func(lo, hi float64) string { return r.Number(lo*100, dec) + "–" + r.Number(hi*100, dec) })
+}
+
+// SayPPM prints a small share in milligrams a kilogram, to three digits.
+func (r Reader) SayPPM(e Estimate) string {
+	return r.said(e,
+		func(v float64) string { return r.Digits(v*1e6, 3) + " mg/kg" },
+		func(lo, hi float64) string { return r.Digits(lo*1e6, 3) + "–" + r.Digits(hi*1e6, 3) })
+}
+
+// SaySeconds prints an estimate held in seconds as seconds.
+func (r Reader) SaySeconds(e Estimate) string {
+	return r.said(e,
+		func(v float64) string { return r.Number(v, 0) + " s" },
+		func(lo, hi float64) string { return r.Number(lo, 0) + "–" + r.Number(hi, 0) })
+}
+
+// SayTimes prints a ratio, "1.25 times (1.05–1.67), estimated".
+func (r Reader) SayTimes(e Estimate, dec int) string {
+	return r.said(e,
+		func(v float64) string { return r.Number(v, dec) + " times" },
+		func(lo, hi float64) string { return r.Number(lo, dec) + "–" + r.Number(hi, dec) })
+}
+
 // SayChance prints a chance in per cent with dec decimals, and never claims a
 // certainty it has not: 0.9999 is "over 99.9 %".
 func (r Reader) SayChance(c Fraction, dec int) string {

@@ -183,7 +183,7 @@ func ingredients() []ingredient.Ingredient {
 		{ID: "water", Name: "Water", Kind: ingredient.Water, Statement: "stated"},
 		{ID: "citric", Name: "Citric acid, anhydrous", Kind: ingredient.Acid, Solids: 1, Statement: "stated", Lots: lot("C-9")},
 		{ID: "pear-flavour", Name: "Pear flavouring", Kind: ingredient.Essence, Solids: 0.2, Spirit: 0.6, Statement: "stated", Lots: lot("P-31")},
-		{ID: "aniseed-oil", Name: "Aniseed oil", Kind: ingredient.Oil, Solids: 1, Statement: "stated", Lots: lot("A-5")},
+		{ID: "aniseed-oil", Name: "Aniseed oil", Kind: ingredient.Oil, Solids: 1, Volatile: ingredient.Spice, Statement: "stated", Lots: lot("A-5")},
 		{ID: "green", Name: "Green colour, liquid", Kind: ingredient.Colour, Solids: 0.15, Statement: "stated", Lots: lot("K-2")},
 		{ID: "red", Name: "Red colour, liquid", Kind: ingredient.Colour, Solids: 0.12, Statement: "stated", Lots: lot("K-3")},
 		{ID: "hazelnut", Name: "Hazelnut, chopped", Kind: ingredient.Nut, Solids: 0.95, Statement: "stated", Contains: []string{"tree nut"}, MayContain: []string{"peanut"}, Lots: lot("H-14")},

@@ -22,6 +22,7 @@ const (
 	Frye1885           Key = "frye1885"
 	Genotelle1978      Key = "genotelle1978"
 	Gerlach            Key = "gerlach"
+	Greweling2007      Key = "greweling2007"
 	Guide1896          Key = "guide1896"
 	Hartel2012         Key = "hartel2012"
 	Henley             Key = "henley"

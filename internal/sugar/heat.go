@@ -81,6 +81,22 @@ func LatentHeat(m Mixture, t quantity.Celsius) (kjPerKg float64, err error) {
 	return latentHeat(float64(m.Water), float64(t)), nil
 }
 
+// EvaporatedByCooling returns the most water [kg per kg of mixture] that the mixture
+// boils off while it cools by k from t, were all its heat to go into it:
+//
+//	cp k / L
+//
+// with [HeatCapacity] and [LatentHeat] at t, whose ranges hold. Error that of the heat
+// capacity; k below zero is taken as none.
+func EvaporatedByCooling(m Mixture, t quantity.Celsius, k quantity.Kelvins) (quantity.Fraction, error) {
+	cp, err := HeatCapacity(m, t)
+	if err != nil {
+		return 0, err
+	}
+	latent, err := LatentHeat(m, t)
+	return quantity.Fraction(cp * max(float64(k), 0) / latent), err
+}
+
 // latentHeat is the heat of evaporation [kJ per kg of water].
 func latentHeat(water, tempC float64) float64 {
 	pure := 2501.07 + tempC*(-2.39043+tempC*(8.8214e-4-tempC*1.44494e-5))

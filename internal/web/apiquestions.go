@@ -31,6 +31,9 @@ func (s *server) questions() []endpoint {
 			{name: "to", help: "Boil to this true temperature, here.", example: "149C"},
 			{name: "invert", help: "Dose the recipe's cream of tartar so that so much of the sweet is invert.", example: "14%25"},
 			{name: "switch-doctor", help: "Change the recipe's doctor: glucose syrup for cream of tartar, or back; yes or no.", example: "yes"},
+			{name: "sour-as", help: "Change the recipe's acid for this one, as sour: citric, tartaric or malic.", example: "malic"},
+			{name: "oil-left", help: "Dose the recipe's oil so that so much of it stays in the sweet.", example: "900ppm"},
+			{name: "cook-back", help: "The share of the sugar that is sweets of the boil before, in a long row of boils.", example: "10%25"},
 			{name: "water-left", help: "Boil to this much water left.", example: "2.5%25"},
 			{name: "stands-up-to", help: "Boil to where the finished sweet stands up to this.", example: "43C"},
 			{name: "altitude", help: "Height above the sea; default the shop book's, else sea level.", example: "600m"},
@@ -87,6 +90,7 @@ func (s *server) askBoil(c *call) (any, error) {
 		Sugar: amount[q.Kilograms](a, "sugar"), Syrup: amount[q.Kilograms](a, "syrup"), Water: amount[q.Kilograms](a, "water"), Tartar: amount[q.Kilograms](a, "tartar"),
 		SyrupDE: number(a, "syrup-de"), SyrupSolids: amount[q.Fraction](a, "syrup-solids"),
 		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"), StandsUp: amount[q.Celsius](a, "stands-up-to"), Invert: amount[q.Fraction](a, "invert"), Switch: given(one(a, "switch-doctor", parseYes), false),
+		SourAs: a.text("sour-as"), OilLeft: amount[q.Fraction](a, "oil-left"), CookBack: amount[q.Fraction](a, "cook-back"),
 		Altitude: amount[q.Metres](a, "altitude"), Pressure: amount[q.Pascals](a, "pressure")}
 	if err := a.err(); err != nil {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
@@ -21,6 +22,7 @@ type recipeView struct {
 	Beside    string // what the figures are held against; empty: nothing
 	Whole     bool   // it is a whole boil
 	Weigh     []app.WeighLine
+	Added     []addedView
 	Note      string
 	End       string
 	Kettle    string
@@ -180,6 +182,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	for i, l := range v.Weigh {
 		v.Weigh[i].Stage = stageNames[l.Stage]
 	}
+	v.Added = addedOf(res.Additions)
 	sources := sourcesOf(res.Sources)
 	inputs := []pair{{"into the kettle", v.Charge}, {"pressure of the air here", u.Pressure(q.Pascals(res.PressurePa))}, {"end of the boil", v.End}}
 	add := func(name string, e *q.Estimate, say func(q.Estimate) string, sl slip) {
@@ -219,8 +222,40 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
 	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
+	if c := res.CookedBack; c != nil {
+		add("inverted, against fresh sugar", c.Times, func(e q.Estimate) string { return u.SayTimes(e, 2) }, slip{
+			Text:    "What is cooked back has been inverted before, " + u.Number(float64(c.Reboils), 2) + " times more on average than fresh sugar. All figures are those of a boil late in a long row of boils alike.",
+			Formula: "times = 1 ÷ (1 − share × (1 − inverted in one boil)), near 1 ÷ (1 − share) where little inverts; boiled again = share ÷ (1 − share)",
+			Inputs:  []pair{{"cooked back", u.Percent(q.Fraction(c.ShareFrac), 1)}, {"acid that comes back with it", u.Mass(q.Kilograms(c.AcidKg))}}})
+	}
 	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
+}
+
+// addedView is one addition: what it brings, loses and does, and when it goes in.
+type addedView struct {
+	Name  string
+	When  string
+	Out   bool // of its window
+	Facts []app.Said
+	Slip  slip
+}
+
+func addedOf(list []app.AdditionLine) []addedView {
+	var out []addedView
+	for _, a := range list {
+		x := addedView{Name: strings.TrimSuffix(a.Name+", "+a.Portion, ", "), When: stageNames[a.Stage], Out: !a.InWindow, Facts: a.Says}
+		var says []string
+		for _, s := range a.Does {
+			says = append(says, sentence(s)+".")
+		}
+		if a.Window != "" {
+			says = append(says, sentence(a.Window)+".")
+		}
+		x.Slip = slip{Text: strings.Join(says, " "), Sources: sourcesOf(a.Sources)}
+		out = append(out, x)
+	}
+	return out
 }
 
 // invertSlip says what the invert sugar is made of.

@@ -15,6 +15,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/store"
@@ -27,14 +28,19 @@ type benchView struct {
 	Parts   []benchField // masses into the kettle
 	Ends    []benchField // where the boil ends
 	Doses   []benchField
-	Stands  benchField  // solve for: what it shall stand up to
-	Doctor  *benchField // solve for: the invert its doctor shall make; nil without a doctor
+	Stands  benchField    // solve for: what it shall stand up to
+	Doctor  *benchField   // solve for: the invert its doctor shall make; nil without a doctor
+	Oil     *benchField   // solve for: what of its oil shall stay in the sweet; nil without one
+	Cook    benchField    // the share of its sugar that is cooked back
+	Sours   []productView // acids its own can be changed for, as sour
+	Sour    *faultLine    // why it cannot
 	Scale   string
 	Of      []productView
 	Beside  []productView
 	Changed []conflictRow // what was typed otherwise
 
 	Switched *app.Switched // if its doctor was changed
+	Soured   []app.Soured  // if its acids were changed
 	Other    string        // address of the same with the other doctor; empty: there is none
 
 	Faults []faultLine
@@ -73,6 +79,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	kept := b // what is held against, whichever doctor is looked at
 	w := &bench{view: benchView{ID: rc.ID, Scale: strings.TrimSpace(v.Get("scale")), Back: "/recipes/" + url.PathEscape(rc.ID)}}
 	w.view.Stands = benchField{Name: "stands", Label: "or so that it stands up to", Value: strings.TrimSpace(v.Get("stands"))}
+	w.view.Cook = benchField{Name: "cook", Label: "cooked back of it", Value: strings.TrimSpace(v.Get("cook")), Of: "sweets of the boil before, boil after boil"}
 	switch {
 	case v.Get("doctor") == switchDoctor:
 		other, sw, err := app.SwitchDoctor(*b, rc.ID)
@@ -115,8 +122,19 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 			return nil, err
 		}
 	}
+	if w.offerOil(rc, strings.TrimSpace(v.Get("oil"))) && w.err == nil && w.doseOil(rc.ID, typed) {
+		if err := try(); err != nil {
+			return nil, err
+		}
+	}
 	w.fields(b, rc, form, typed, wrong)
 	w.choices(b, rc, v.Get("of"))
+	// What is typed is the dose of the acid it has; the other one's follows from it.
+	if w.offerSour(rc, v.Get("sour")) && w.err == nil && w.sour(rc.ID, v.Get("sour"), typed) {
+		if err := try(); err != nil {
+			return nil, err
+		}
+	}
 	otherwise := w.view.Switched != nil || len(diff) > 0
 	if w.err == nil {
 		w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherwise)
@@ -125,7 +143,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 		return nil, w.err
 	}
 	w.keepHref(rc, diff)
-	return w, s.beside(r.Context(), w, kept, rc, v.Get("beside"), otherwise || asked.StandsUp != nil)
+	return w, s.beside(r.Context(), w, kept, rc, v.Get("beside"), otherwise || asked.StandsUp != nil || asked.CookBack != nil)
 }
 
 // offerDoctor offers to dose the recipe's doctor for a share of invert, and reports
@@ -157,6 +175,71 @@ func (w *bench) dose(id string, asked app.BoilAsked, typed map[string]string) bo
 	}
 	w.view.Doctor.Fault = wrongAt(err)
 	return false
+}
+
+// offerOil offers to dose the recipe's oil for what stays of it, and reports whether that
+// is asked for.
+func (w *bench) offerOil(rc recipe.Recipe, text string) bool {
+	if !app.HasOil(&w.book, rc) {
+		return false
+	}
+	w.view.Oil = &benchField{Name: "oil", Label: "dose the oil so that there stay", Value: text, Of: "in the sweet, such as 900 ppm"}
+	return text != ""
+}
+
+// doseOil finds the dose of the oil, and types it; false with the reason at its field.
+func (w *bench) doseOil(id string, typed map[string]string) bool {
+	u := w.book.Shop.Units
+	wanted, err := readAs[q.Fraction](u, w.view.Oil.Value)
+	if err == nil && wanted <= 0 {
+		err = fault.Invalid("none of the oil is no dose").WithHint("write an amount such as 900 ppm")
+	}
+	if err == nil {
+		rec, _ := w.book.Recipe(id)
+		var at int
+		if rec, at, err = app.OilFor(&w.book, rec, wanted); err == nil {
+			typed[doseField(at)] = u.Digits(rec.Additions[at].Dose.PPM(), 4) + " ppm"
+			return true
+		}
+	}
+	w.view.Oil.Fault = wrongAt(err)
+	return false
+}
+
+// doseField is the name of the dose of an addition in the form of a recipe.
+func doseField(at int) string { return "addition." + strconv.Itoa(at) + ".dose" }
+
+// offerSour offers the acids that the recipe's own can be changed for, and reports whether
+// that is asked for.
+func (w *bench) offerSour(rc recipe.Recipe, chosen string) bool {
+	if !app.Sours(&w.book, rc) {
+		return false
+	}
+	for _, a := range ingredient.Acids() {
+		if a != ingredient.CreamOfTartar {
+			w.view.Sours = append(w.view.Sours, productView{string(a), string(a) + " acid", string(a) == chosen})
+		}
+	}
+	return chosen != ""
+}
+
+// sour changes the acids for one that is as sour, and types that; false with the reason
+// at its field.
+func (w *bench) sour(id, acid string, typed map[string]string) bool {
+	rec, _ := w.book.Recipe(id)
+	other, done, err := app.SourAs(&w.book, rec, ingredient.Sour(acid))
+	if err != nil {
+		w.view.Sour = wrongAt(err)
+		return false
+	}
+	for i, a := range other.Additions {
+		if a != rec.Additions[i] {
+			typed["addition."+strconv.Itoa(i)+".ingredient"] = a.Ingredient
+			typed[doseField(i)] = w.book.Shop.Units.Percent(a.Dose, 4)
+		}
+	}
+	w.view.Soured = done
+	return true
 }
 
 // wrongAt is what is wrong with one field, said at it.
@@ -227,7 +310,7 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 		if a.Portion != "" {
 			of = portionColour(rc, a.Portion)
 		}
-		w.view.Doses = append(w.view.Doses, field("addition."+strconv.Itoa(i)+".dose", ingredientName(b, a.Ingredient), stageNames[string(a.Stage)]+", of "+of))
+		w.view.Doses = append(w.view.Doses, field(doseField(i), ingredientName(b, a.Ingredient), stageNames[string(a.Stage)]+", of "+of))
 	}
 	for _, f := range wrong { // of fields that are not on the page
 		w.view.Faults = append(w.view.Faults, *f)
@@ -236,6 +319,9 @@ func (w *bench) fields(b *book.Book, rc recipe.Recipe, kept entry.Form, typed ma
 		if f.Kept != "" {
 			w.view.Changed = append(w.view.Changed, conflictRow{strings.TrimPrefix(f.Label, "or to "), f.Kept, or(f.Value, "nothing")})
 		}
+	}
+	if s := w.view.Cook.Value; s != "" {
+		w.view.Changed = append(w.view.Changed, conflictRow{Name: "cooked back, boil after boil", Typed: s})
 	}
 	if s := w.view.Stands.Value; s != "" {
 		w.view.Changed = append(w.view.Changed, conflictRow{Name: "boiled so that it stands up to", Typed: s})
@@ -276,6 +362,16 @@ func (w *bench) asked(id, of string) (app.BoilAsked, error) {
 			return asked, err
 		}
 		asked.StandsUp = &t
+	}
+	if text := w.view.Cook.Value; text != "" {
+		share, err := readAs[q.Fraction](u, text)
+		if asked.CookBack = &share; err == nil {
+			_, err = asked.Request("")
+		}
+		if err != nil {
+			w.view.Cook.Fault = wrongAt(err)
+			return asked, err
+		}
 	}
 	scale := w.view.Scale
 	n, err := strconv.Atoi(scale)

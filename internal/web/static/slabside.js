@@ -146,7 +146,7 @@
     for (const part of form.querySelectorAll('[data-live]')) {
       const now = page.getElementById(part.id);
       if (now) part.replaceChildren(...now.childNodes);
-      const input = part.parentElement.querySelector('input');
+      const input = part.parentElement.querySelector('input, select');
       if (part.querySelector('.field-error')) input.setAttribute('aria-invalid', 'true');
       else input.removeAttribute('aria-invalid');
     }
