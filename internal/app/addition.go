@@ -11,7 +11,8 @@ import (
 type AdditionLine struct {
 	Ingredient string `json:"ingredient"`
 	Name       string `json:"name"`
-	Form       string `json:"form"` // liquid, paste, powder, oil, solid
+	Spirit     bool   `json:"spirit"` // it holds spirit, which counts with its water
+	Form       string `json:"form"`   // liquid, paste, powder, oil, solid
 	Stage      string `json:"stage"`
 	Portion    string `json:"portion,omitempty"`
 
@@ -27,7 +28,8 @@ type AdditionLine struct {
 	DoseTimes   *q.Estimate `json:"dose_times"`    // what is wanted in the sweet times this is weighed
 
 	InWindow bool     `json:"in_window"`
-	Window   string   `json:"window"` // when it goes in by practice; empty: when you like
+	When     string   `json:"when"`   // when it goes in by practice, in a few words; empty: when you like
+	Window   string   `json:"window"` // the same with what it is for
 	Says     []Said   `json:"says"`   // the figures, for people
 	Does     []string `json:"does"`   // what else there is to say
 	Sources  []string `json:"sources"`
@@ -43,10 +45,10 @@ type Said struct {
 func additionLines(list []boil.Addition, u q.Reader) []AdditionLine {
 	out := []AdditionLine{}
 	for _, a := range list {
-		l := AdditionLine{Ingredient: a.Ingredient, Name: a.Name, Form: string(a.Form), Stage: string(a.Stage), Portion: a.Portion,
+		l := AdditionLine{Ingredient: a.Ingredient, Name: a.Name, Spirit: a.Spirit, Form: string(a.Form), Stage: string(a.Stage), Portion: a.Portion,
 			DoseFrac: a.DoseFrac, AtC: a.AtC, BroughtFrac: a.BroughtFrac, FlashedFrac: a.FlashedFrac, LeftFrac: a.LeftFrac,
 			SoftensK: a.SoftensK, StirS: a.StirS, StaysFrac: a.StaysFrac, InSweetFrac: a.InSweetFrac, DoseTimes: a.DoseTimes,
-			InWindow: a.InWindow, Window: a.Window, Does: append([]string{}, a.Does...), Sources: source.Strings(a.Sources...)}
+			InWindow: a.InWindow, When: a.When, Window: a.Window, Does: append([]string{}, a.Does...), Sources: source.Strings(a.Sources...)}
 		l.Says = l.say(u)
 		out = append(out, l)
 	}
@@ -64,11 +66,18 @@ func (l AdditionLine) say(u q.Reader) []Said {
 	if l.AtC != nil {
 		add("goes in at", u.SayTemperature(*l.AtC, 0))
 	}
+	if l.When != "" {
+		add("practice has it", l.When)
+	}
 	if l.StirS != nil {
 		add("stirred in for", u.SaySeconds(*l.StirS))
 	}
 	if l.BroughtFrac.Value >= leastWater {
-		add("water it brings", u.SayPoints(l.BroughtFrac, 2))
+		wet := "water"
+		if l.Spirit {
+			wet += " and spirit"
+		}
+		add(wet+" it brings", u.SayPoints(l.BroughtFrac, 2))
 		add("of it flashes off", u.SayPoints(l.FlashedFrac, 2))
 		add("of it stays", u.SayPoints(l.LeftFrac, 2))
 		if l.SoftensK != nil && l.AtC != nil {

@@ -16,7 +16,7 @@ import (
 // belongs to the kettle.
 func step(c caution.Code) string {
 	switch c {
-	case caution.AllergenBeyond, caution.AcidDust, caution.Oils, caution.LookAlikes, caution.Bicarbonate, caution.AllergenUnknown, "scale-unknown":
+	case caution.AllergenBeyond, caution.AcidDust, caution.Oils, caution.LookAlikes, caution.Bicarbonate, caution.AllergenUnknown, boil.CodeVolatile, "scale-unknown":
 		return "weigh"
 	case caution.HoldPoint, caution.TartarHold:
 		return "hold"

@@ -63,12 +63,12 @@ func SourAs(b *book.Book, rec recipe.Recipe, acid ingredient.Sour) (recipe.Recip
 		}
 		s := Soured{From: from.Name, To: to.Name, WasFrac: q.Number(a.Dose), DoseFrac: same.Times.Scale(float64(a.Dose)),
 			Titration: q.Number(same.Titration * float64(a.Dose)), at: i}
-		s.Why = fmt.Sprintf("%s of %s is as sour as %s of %s by the tongue (common practice, no source); titration would have %s, which comes out too sour",
-			u.SayPercent(s.DoseFrac, 2), to.Name, u.Percent(a.Dose, 2), from.Name, u.Percent(q.Fraction(s.Titration), 2))
-		if float64(s.Titration) <= s.DoseFrac.High {
-			s.Why = fmt.Sprintf("%s of %s is as sour as %s of %s by the tongue (common practice, no source); titration would have %s, which weighs acids by their hydrogens and not by their taste",
-				u.SayPercent(s.DoseFrac, 2), to.Name, u.Percent(a.Dose, 2), from.Name, u.Percent(q.Fraction(s.Titration), 2))
+		not := "weighs acids by their hydrogens and not by their taste"
+		if float64(s.Titration) > s.DoseFrac.High {
+			not = "comes out too sour"
 		}
+		s.Why = fmt.Sprintf("%s at %s, is as sour to the tongue as %s at %s (common practice, no source); titration would have %s, which %s",
+			to.Name, u.SayPercent(s.DoseFrac, 2), from.Name, u.Percent(a.Dose, 2), u.Percent(q.Fraction(s.Titration), 2), not)
 		out.Additions[i].Ingredient, out.Additions[i].Dose = to.ID, q.Fraction(s.DoseFrac.Value)
 		done = append(done, s)
 	}
@@ -78,7 +78,7 @@ func SourAs(b *book.Book, rec recipe.Recipe, acid ingredient.Sour) (recipe.Recip
 	case len(done) == 0:
 		return rec, nil, fault.Invalid("%s is sour by %s already", rec.Name, to.Name).At("sour-as").WithHint("choose another acid")
 	case at < 0:
-		return rec, done, fault.NotFound("the shop has no %s acid: %s", string(acid), done[0].Why).At("sour-as").WithHint("add it as an ingredient of the kind acid")
+		return rec, done, fault.NotFound("the shop has no plain %s acid; %s", string(acid), done[0].Why).At("sour-as").WithHint("add it as an ingredient of the kind acid")
 	}
 	return out, done, nil
 }

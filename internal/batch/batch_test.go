@@ -3,12 +3,15 @@ package batch
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
+	"slabside/internal/boil"
 	"slabside/internal/caution"
 	"slabside/internal/fault"
+	"slabside/internal/ingredient"
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
@@ -362,5 +365,18 @@ func BenchmarkYieldOf(b *testing.B) {
 		if _, err := YieldOf(in, 8, k); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A sheet has no verdicts: where acid alone doctors a boil, its band is said there as a
+// caution, and the boil itself leaves it to the verdict.
+func TestCautions_Band(t *testing.T) {
+	t.Parallel()
+	in := inputs()
+	in.Ingredients = append(slices.Clone(in.Ingredients), ingredient.Ingredient{ID: "tartar", Name: "tartar", Kind: ingredient.Doctor, Solids: 1})
+	in.Recipe.Boil = []recipe.Part{{Ingredient: "sugar", Mass: 6}, {Ingredient: "tartar", Mass: 0.0002}, {Ingredient: "water", Mass: 2}}
+	p := predict(t, in)
+	if !said(p.Cautions, boil.CodeInvertLow) || said(p.Boil.Cautions, boil.CodeInvertLow) {
+		t.Errorf("invert %+v: the sheet says it %v, the boil %v", p.Boil.InvertFrac, said(p.Cautions, boil.CodeInvertLow), said(p.Boil.Cautions, boil.CodeInvertLow))
 	}
 }

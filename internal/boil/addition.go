@@ -19,6 +19,7 @@ type Addition struct {
 	Ingredient string
 	Name       string
 	Form       ingredient.Form
+	Spirit     bool // it holds spirit
 	Stage      recipe.Stage
 	Portion    string // empty: for the whole boil
 
@@ -34,7 +35,8 @@ type Addition struct {
 	DoseTimes   *q.Estimate // what is wanted in the sweet, times this, is weighed
 
 	InWindow bool     // it goes in when practice has it, or practice leaves it free
-	Window   string   // when that is; empty: practice leaves it free
+	When     string   // when that is, in a few words; empty: practice leaves it free
+	Window   string   // the same with what it is for
 	Does     []string // what else there is to say, a sentence each
 	Sources  []source.Key
 }
@@ -101,7 +103,7 @@ func (p *Plan) additions(d Draws, s *Ranges, end q.Estimate) []Addition {
 		m := p.measure(c, k, of)
 		dose, kept := w.doses[k], w.doses[k].afterFlash(w.flash[k].water, w.flash[k].spirit)
 		brought, left := dose.wet()/ofMiddle, kept.wet()/ofMiddle
-		x := Addition{Ingredient: a.Ingredient.ID, Name: a.Ingredient.Name, Form: a.Ingredient.Form(), Stage: a.Stage, Portion: a.Portion,
+		x := Addition{Ingredient: a.Ingredient.ID, Name: a.Ingredient.Name, Form: a.Ingredient.Form(), Spirit: dose.Spirit > 0, Stage: a.Stage, Portion: a.Portion,
 			DoseFrac: s.Of(m.dose, p.doses[k]/ofMiddle), BroughtFrac: s.Of(m.brought, brought), LeftFrac: s.Of(m.left, left),
 			FlashedFrac: s.Of(m.flashed, brought-left), InWindow: true, Sources: []source.Key{source.Practice}}
 		x.SoftensK = p.softens(c, whole, kept.wet(), m.left, s)
@@ -199,7 +201,7 @@ func (p *Plan) stageC(s recipe.Stage) float64 {
 func (p *Plan) goesIn(x *Addition, a Dose, end q.Estimate) {
 	u := p.in.Units
 	if w, ok := WindowOf(a.Ingredient); ok {
-		x.Window = w.says(a.Ingredient, u)
+		x.When, x.Window = w.short(u), w.says(a.Ingredient, u)
 		x.InWindow = a.Stage == recipe.AtBoil || w.holds(a.Stage, p.stageC(a.Stage))
 		if a.Ingredient.Kind == ingredient.Acid || a.Ingredient.Kind == ingredient.Essence {
 			x.Sources = append(x.Sources, source.Greweling2007)
@@ -216,7 +218,7 @@ func (p *Plan) goesIn(x *Addition, a Dose, end q.Estimate) {
 	low, value, high := stirFor(x.Form, a.Stage)
 	x.StirS = &q.Estimate{Value: value, Low: low, High: high, Basis: q.Estimated}
 	x.Does = append(x.Does, "stir it in "+untilDone(x.Form)+"; for how long is common practice, no source")
-	if a.Ingredient.Spirit > 0 {
+	if x.Spirit {
 		x.Does = append(x.Does, "its spirit flashes off, and takes fire near a flame")
 	}
 	if a.Stage == recipe.AtEnd || a.Stage == recipe.AtPour {

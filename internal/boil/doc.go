@@ -17,6 +17,9 @@
 // mass, not to the boiling point. Small dissolved things (tartar, acid, salt) are
 // counted as sucrose in that relation.
 //
+// What flashes off an addition lies between two heat balances, see [Flash]; what each
+// brings, loses and does is an [Addition].
+//
 // # Inversion
 //
 // Package inversion says what sucrose falls to invert sugar along the boil's own
@@ -25,7 +28,7 @@
 // takes another time: the plan is worked out again until both agree. What is poured
 // goes on inverting on the slab until it has cooled. The boiling curve is that of the
 // make-up at the lift, inverted as far as it will be; acid that is folded in on the slab
-// is not counted. Without a fire there is no time, and nothing inverts.
+// is not counted until it comes back as cook-back, see [CookedBack]. Without a fire there is no time, and nothing inverts.
 //
 // # The ranges
 //

@@ -3,6 +3,7 @@ package boil
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"slabside/internal/ingredient"
 	"slabside/internal/inversion"
@@ -77,6 +78,20 @@ func (w Window) holds(s recipe.Stage, atC float64) bool {
 		return atC <= float64(w.Most)
 	}
 	return slices.Contains(w.Stages, s)
+}
+
+// short says the window in a few words.
+func (w Window) short(u q.Reader) string {
+	words := map[recipe.Stage]string{recipe.AtEnd: "at the end of the boil", recipe.AtPour: "at the pour", recipe.AtFold: "folded in"}
+	var out []string
+	for _, s := range w.Stages {
+		out = append(out, words[s])
+	}
+	text := strings.Join(out, " or ") + ", flame off"
+	if w.High != 0 {
+		text += ", at " + u.TemperatureRange(w.Low, w.High, 0)
+	}
+	return text
 }
 
 // says says the window and what it is for.

@@ -159,6 +159,6 @@ func printAdditions(p *printer, r *app.BoilResult) {
 	p.line("")
 	p.line("%-26s %s of the sugar; late in a row of boils it has been boiled again %s times on average", "cook-back", u.Percent(q.Fraction(c.ShareFrac), 1), u.Number(float64(c.Reboils), 2))
 	if c.Times != nil {
-		p.line("%-26s %s what a boil of fresh sugar inverts", "", u.SayTimes(*c.Times, 2))
+		p.line("%-26s %s", "inverted, against fresh", u.SayTimes(*c.Times, 2))
 	}
 }

@@ -99,6 +99,10 @@ func (in Inputs) sticks(s *sweet) stuck {
 		v.Decides = append(v.Decides, fmt.Sprintf("the acid in the kettle makes invert sugar, which is not worked out here: the range reaches down to %s of the sugar inverted", u.Percent(unknownInvert, 0)))
 	}
 	in.invertTop(&v)
+	if c := in.Boil.CookedBack; c != nil && c.Times != nil {
+		v.Decides = append(v.Decides, fmt.Sprintf("with %s cooked back, boil after boil, %s, as much sugar is inverted as in a boil of fresh sugar",
+			u.Percent(c.Share, 1), u.SayTimes(*c.Times, 2)))
+	}
 	if hot.Answer != No {
 		in.moves(&v, s, float64(*hot.C))
 	}
@@ -163,6 +167,9 @@ func (in Inputs) moves(v *stuck, s *sweet, limit float64) {
 	const wet = 0.003 // a point of water costs some 8 K
 	if brought := s.water - in.kettleWater(); brought > wet {
 		v.Moves = append(v.Moves, fmt.Sprintf("drier colours and flavours: they bring %s points of water", u.Number(100*brought, 1)))
+	}
+	if in.Boil.CookedBack != nil {
+		v.Moves = append(v.Moves, "less cook-back, or none")
 	}
 	v.Moves = append(v.Moves, fmt.Sprintf("keep it, and do not post it, where it gets above %s", u.Temperature(q.Celsius(math.Floor(s.glass.Low)), 0)))
 }

@@ -3,6 +3,8 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"slabside/internal/boil"
@@ -249,5 +251,26 @@ func TestVerdicts_Reader(t *testing.T) {
 	in.Boil.LateK = &q.Estimate{Value: 1.15, Low: 1, High: 1.3, Basis: q.Estimated}
 	if got := fmt.Sprint(Of(in).List[2].Decides); got[len(got)-len("1,1 K (1–1,3), estimated]"):] != "1,1 K (1–1,3), estimated]" {
 		t.Errorf("%q has no decimal comma", got)
+	}
+}
+
+// What is cooked back is said where it decides, and less of it is a way out.
+func TestSticks_CookBack(t *testing.T) {
+	t.Parallel()
+	in := made(20, 0.3, 150)
+	holds := func(list []string, part string) bool {
+		return slices.ContainsFunc(list, func(s string) bool { return strings.Contains(s, part) })
+	}
+	if v := Of(in).List[0]; holds(v.Decides, "cooked back") || holds(v.Moves, "cook-back") {
+		t.Error("cook-back is spoken of without any")
+	}
+	in.Boil.CookedBack = &boil.CookedBack{Share: 0.1, Times: &q.Estimate{Value: 1.11, Low: 1.1, High: 1.12, Basis: q.Estimated}}
+	v := Of(in).List[0]
+	if !holds(v.Decides, "with 10 % cooked back, boil after boil, 1.11 times (1.1–1.12), estimated, as much sugar is inverted") || !holds(v.Moves, "less cook-back") {
+		t.Errorf("%q, %q", v.Decides, v.Moves)
+	}
+	in.Boil.Portions[0].GlassC = &q.Estimate{Value: 70, Low: 65, High: 75, Basis: q.Estimated}
+	if v := Of(in).List[0]; holds(v.Moves, "cook-back") {
+		t.Error("a way out of nothing")
 	}
 }

@@ -212,3 +212,76 @@ func TestBench_Follows(t *testing.T) {
 	retype(t, tab, `[id="f.water_left"]`, "3 %")
 	says("nobody is told that it is not live", `document.getElementById('figures').textContent.includes('NOT LIVE since')`)
 }
+
+// Every addition says what it brings, what flashes off, what stays and when it goes in;
+// an acid is changed for one as sour, an oil dosed for what stays, cook-back reckoned.
+func TestBench_Additions(t *testing.T) {
+	t.Parallel()
+	site, a := keptSite(t)
+	b, _ := bookOf(t, a)
+	b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "malic", Name: "Malic acid", Kind: ingredient.Acid, Acid: ingredient.Malic, Solids: 1, Statement: "stated"})
+	if _, err := a.Import(t.Context(), b, "test", ""); err != nil {
+		t.Fatal(err)
+	}
+	pear, beads := "/recipes/pear-barrels", "/recipes/aniseed-beads"
+	p := ask(t, site, "GET", pear, nil)
+	p.says(t, ".addition", "Green colour, liquid , at the end of the boil")
+	p.says(t, ".added .pairs div", "water and spirit it brings 0.")
+	p.says(t, ".added .slip", "greweling2007")
+	if len(all(p.root, ".addition")) != 3 || len(all(p.root, ".added .tag.bad")) != 0 {
+		t.Errorf("%d additions, %d out of their window", len(all(p.root, ".addition")), len(all(p.root, ".added .tag.bad")))
+	}
+	// A dose too small for the scale is said once, by its stock solution.
+	if n := strings.Count(p.one(t, "#figures"), "half a division of the scale"); n != 2 {
+		t.Errorf("two doses are too small for the scale, said %d times", n)
+	}
+
+	p = ask(t, site, "GET", pear+"?sour=malic", nil)
+	p.says(t, ".tried p", "Malic acid instead of Citric acid, anhydrous.")
+	p.says(t, ".tried p", "0.51 % (0.48–0.54), estimated, is as sour to the tongue as Citric acid, anhydrous at 0.6 %")
+	p.says(t, ".addition", "Malic acid")
+	// Sent back as it stands it is the same, not changed twice.
+	again := url.Values{}
+	for _, n := range all(p.root, "#bench input") {
+		name, _ := attrOf(n, "name")
+		v, _ := attrOf(n, "value")
+		again.Set(name, v)
+	}
+	again.Set("sour", "malic")
+	p = ask(t, site, "GET", pear+"?"+again.Encode(), nil)
+	p.says(t, ".tried p", "0.51 % (0.48–0.54)")
+	// It can be put into the recipe.
+	for _, n := range all(p.root, ".tried a") {
+		if href, _ := attrOf(n, "href"); strings.Contains(href, "malic") {
+			sent := sentBack(ask(t, site, "GET", href, nil))
+			sent.Set("act", "save")
+			if p := ask(t, site, "POST", thingHref("recipe", "pear-barrels"), sent); p.StatusCode != http.StatusSeeOther {
+				t.Fatalf("%d: %s", p.StatusCode, p.body)
+			}
+		}
+	}
+	now, _ := bookOf(t, a)
+	if x := now.Recipes[0].Additions[1]; x.Ingredient != "malic" || x.Dose < 0.00509 || x.Dose > 0.00511 {
+		t.Errorf("kept: %+v", x)
+	}
+	ask(t, site, "GET", pear+"?sour=lactic", nil).says(t, "#says-sour .field-error", "no figure")
+
+	p = ask(t, site, "GET", beads+"?oil=450+ppm", nil)
+	p.says(t, ".added .pairs div", "in the sweet 450 mg/kg")
+	p.says(t, ".tried li", "Aniseed oil: 500 ppm")
+	ask(t, site, "GET", beads+"?oil=much", nil).says(t, ".bench-field .field-error", "much")
+	if strings.Contains(ask(t, site, "GET", pear, nil).one(t, "#bench"), "dose the oil") {
+		t.Error("a recipe without an oil offers to dose it")
+	}
+
+	p = ask(t, site, "GET", beads+"?cook=10+%25", nil)
+	p.says(t, ".tried li", "cooked back, boil after boil: 10 %")
+	p.says(t, "#figures", "Held against the recipe as kept")
+	p.says(t, ".cautions li", "never melted dry")
+	if got := figureOn(t, p, "inverted, against fresh sugar"); !strings.HasPrefix(got, "1.11 times") {
+		t.Errorf("at 10 %% of cook-back %q", got)
+	}
+	for _, wrong := range []string{"60 %", "lots"} {
+		ask(t, site, "GET", beads+"?"+url.Values{"cook": {wrong}}.Encode(), nil).says(t, ".bench-field .field-error", strings.TrimSuffix(wrong, " %"))
+	}
+}
