@@ -97,7 +97,8 @@ func foldedOf(b *book.Book, rec recipe.Recipe, kind ingredient.Kind) int {
 // OilFor returns a recipe with so much of its oil that a share of the sweet stays oil,
 // by the middle of what stays, and which addition that is.
 //
-// Faults: Invalid for a recipe without an oil, or with several.
+// Faults: Invalid for a recipe without an oil or with several, and for one that goes in
+// hotter than folded in.
 func OilFor(b *book.Book, rec recipe.Recipe, wanted q.Fraction) (recipe.Recipe, int, error) {
 	at := foldedOf(b, rec, ingredient.Oil)
 	if at < 0 {
@@ -110,6 +111,9 @@ func OilFor(b *book.Book, rec recipe.Recipe, wanted q.Fraction) (recipe.Recipe, 
 		}
 	}
 	in, _ := b.Ingredient(rec.Additions[at].Ingredient)
+	if rec.Additions[at].Stage != recipe.AtFold {
+		return rec, 0, fault.Invalid("%s goes in too hot: nobody knows how much of it stays", in.Name).At("oil-left").WithHint("fold it in on the slab")
+	}
 	dose, ok := boil.OilDose(in, wanted)
 	if !ok || dose.Value >= mostOil {
 		return rec, 0, fault.Invalid("%s of oil in a sweet cannot be meant", b.Shop.Units.Percent(wanted, 1)).At("oil-left").WithHint("write an amount such as 900 ppm")

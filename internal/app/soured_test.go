@@ -110,10 +110,13 @@ func TestOilFor(t *testing.T) {
 	}
 	two := kept
 	two.Additions = append(slices.Clone(kept.Additions), kept.Additions[1])
+	hot := kept
+	hot.Additions = slices.Clone(kept.Additions)
+	hot.Additions[1].Stage = recipe.AtEnd
 	for name, c := range map[string]struct {
 		rec recipe.Recipe
 		of  q.Fraction
-	}{"two oils": {two, 450e-6}, "a sweet of oil": {kept, 0.5}} {
+	}{"too hot": {hot, 450e-6}, "two oils": {two, 450e-6}, "a sweet of oil": {kept, 0.5}} {
 		if _, _, err := OilFor(&b, c.rec, c.of); fault.KindOf(err) != fault.KindInvalid {
 			t.Errorf("%s: %v", name, err)
 		}

@@ -223,7 +223,7 @@ func (p *Plan) goesIn(x *Addition, a Dose, end q.Estimate) {
 	}
 	if a.Stage == recipe.AtEnd || a.Stage == recipe.AtPour {
 		if g, err := sugar.EvaporatedByCooling(p.nominal.Lift.phaseMixture(), q.Celsius(p.stageC(a.Stage)), 10); err == nil && x.BroughtFrac.Value > 0 {
-			x.Does = append(x.Does, fmt.Sprintf("some of its water flashes off; for every %s the mass cools by, %s g a kilogram at most", u.Difference(10, 0), u.Number(float64(g)*1000, 0)))
+			x.Does = append(x.Does, fmt.Sprintf("some of its water flashes off, and cools the mass: for every %s it cools by, %s points at most", u.Difference(10, 0), u.Number(float64(g)*100, 1)))
 			x.Sources = append(x.Sources, source.Bubnik1995, source.IAPWSIF97)
 		}
 	}

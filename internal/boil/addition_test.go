@@ -364,3 +364,13 @@ func TestAddition_Stock(t *testing.T) {
 		t.Errorf("brings %.6f kg of water, its stock %.6f", got, carrier)
 	}
 }
+
+// BenchmarkFlashes is one watery addition's heat balances.
+func BenchmarkFlashes(b *testing.B) {
+	h := hotMass{into: Makeup{Sucrose: 4.5, Syrup: 1.7, SyrupDE: 71, Water: 0.16}, cold: Makeup{Water: 0.02}, coldC: 20, press: q.StandardAtmospherePa}
+	for b.Loop() {
+		if _, _, err := h.flashes(148, 150); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

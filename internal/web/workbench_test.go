@@ -285,3 +285,43 @@ func TestBench_Additions(t *testing.T) {
 		ask(t, site, "GET", beads+"?"+url.Values{"cook": {wrong}}.Encode(), nil).says(t, ".bench-field .field-error", strings.TrimSuffix(wrong, " %"))
 	}
 }
+
+// With script the lines of the additions follow too, on a tablet and on a telephone, and
+// a choice that cannot be is said at its field.
+func TestBench_AdditionsFollow(t *testing.T) {
+	t.Parallel()
+	tab := newBrowser(t)
+	site, a := keptSite(t)
+	b, _ := bookOf(t, a)
+	b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "malic", Name: "Malic acid", Kind: ingredient.Acid, Acid: ingredient.Malic, Solids: 1, Statement: "stated"})
+	if _, err := a.Import(t.Context(), b, "test", ""); err != nil {
+		t.Fatal(err)
+	}
+	srv := serve(t, site)
+	says := func(what, js string) {
+		t.Helper()
+		for range 100 {
+			if value(t, tab, chromedp.Evaluate[bool](js)) {
+				return
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		t.Fatalf("%s: %s", what, value(t, tab, chromedp.Text(chromedp.CSS("#main"))))
+	}
+	choose := func(acid string) {
+		value(t, tab, chromedp.Evaluate[bool](`{ const s = document.getElementById('sour'); s.value = '`+acid+`'; s.dispatchEvent(new Event('input', { bubbles: true })); true }`))
+	}
+	for _, wide := range []int64{1280, 390} {
+		do(t, tab, size(wide, 900), chromedp.Navigate(srv.URL+"/recipes/pear-barrels"), chromedp.WaitVisible(chromedp.CSS(".addition")))
+		choose("malic")
+		says("the additions do not follow", `document.querySelector('.added').textContent.includes('Malic acid') && document.getElementById('tried').textContent.includes('as sour to the tongue')`)
+		choose("lactic")
+		says("a fault is not said at its field", `document.getElementById('says-sour').textContent.includes('no figure') && document.getElementById('sour').getAttribute('aria-invalid') === 'true'`)
+		choose("")
+		says("the fault stays", `document.getElementById('says-sour').textContent === '' && document.querySelector('.added').textContent.includes('Citric acid')`)
+		retype(t, tab, "#cook", "10 %")
+		says("cook-back does not follow", `document.getElementById('figures').textContent.includes('inverted, against fresh sugar')`)
+		says("it scrolls sideways", `document.documentElement.scrollWidth <= innerWidth`)
+		clean(t, tab, "the additions of a recipe")
+	}
+}
