@@ -99,11 +99,13 @@ type CookedBack struct {
 	Reboils   q.Number    `json:"reboils"` // how often the sugar has been boiled again, on average
 	Times     *q.Estimate `json:"times"`   // so many times as much is inverted as in a boil of fresh sugar
 	AcidKg    q.Number    `json:"acid_kg"` // acid that comes back into the boil
+
+	BicarbonateKg q.Number `json:"bicarbonate_kg"` // would neutralise it
 }
 
 func cookedBack(c *boil.CookedBack) *CookedBack {
 	if c == nil {
 		return nil
 	}
-	return &CookedBack{ShareFrac: q.Number(c.Share), Reboils: q.Number(c.Reboils), Times: c.Times, AcidKg: q.Number(c.AcidKg)}
+	return &CookedBack{ShareFrac: q.Number(c.Share), Reboils: q.Number(c.Reboils), Times: c.Times, AcidKg: q.Number(c.AcidKg), BicarbonateKg: q.Number(c.BicarbonateKg)}
 }

@@ -25,7 +25,9 @@ type CookedBack struct {
 	Share   q.Fraction
 	Reboils float64     // how often the sugar has been boiled again, on average
 	Times   *q.Estimate // so many times the sucrose is inverted that one boil of fresh sugar inverts; nil where that is not computed
-	AcidKg  float64     // acid that comes back into the boil, of what was folded in
+	AcidKg  float64     // acid, dry, that comes back into the boil, of what was folded in
+
+	BicarbonateKg float64 // would neutralise it
 }
 
 // before is the share of the charge's sugar that comes inverted already, late in a row
@@ -67,20 +69,11 @@ func (p *Plan) foldedBack(put func(ingredient.Ingredient, q.Kilograms)) {
 	}
 }
 
-// again carries the cook-back through the draws of what inverts, and returns how many
-// times as much is inverted as in a boil of fresh sugar.
-func (p *Plan) again(kettle, slab []float64) []float64 {
-	times := make([]float64, len(kettle))
+// again carries the cook-back through the draws of what inverts in the kettle.
+func (p *Plan) again(kettle, slab []float64) {
 	for i := range kettle {
-		once := both(kettle[i], slab[i])
-		before := p.before(once)
-		times[i] = 1
-		if once > 0 {
-			times[i] = both(before, once) / once
-		}
-		kettle[i] = both(before, kettle[i])
+		kettle[i] = both(p.before(both(kettle[i], slab[i])), kettle[i])
 	}
-	return times
 }
 
 // cookedBack says what the cook-back does; nil without one.
@@ -95,22 +88,40 @@ func (p *Plan) cookedBack(s *Ranges) *CookedBack {
 	}
 	out := &CookedBack{Share: p.in.CookBack, Reboils: mean}
 	p.foldedBack(func(in ingredient.Ingredient, mass q.Kilograms) {
-		if _, ok := acidOf(in); ok {
+		if a, ok := acidOf(in); ok {
 			solids, _ := stated(in)
-			out.AcidKg += float64(mass) * solids
+			acid := float64(mass) * solids
+			out.AcidKg += acid
+			out.BicarbonateKg += acid * bicarbonate / a.Equivalent() * float64(1-in.Neutralised)
 		}
 	})
-	c, err := p.columns()
-	if err != nil {
-		s.fail(err)
+	out.Times = p.against(s)
+	return out
+}
+
+// bicarbonate is the molar mass of sodium bicarbonate [g/mol], which takes up one hydrogen.
+const bicarbonate = 84.007
+
+// against holds what the row inverts against one boil of fresh sugar to the same end; nil
+// where either is not computed.
+func (p *Plan) against(s *Ranges) *q.Estimate {
+	fresh := p.in
+	fresh.CookBack = 0
+	one, err := Prepare(fresh)
+	if err != nil || one.inverting == nil || p.inverting == nil {
 		return nil
 	}
-	if x := p.inverting; x != nil && x.out.Exposure > 0 {
-		once := gone(x.out.Exposure)
-		e := s.Of(c.times, both(p.before(once), once)/once)
-		out.Times = &e
+	c, err := p.columns()
+	c1, err1 := one.columns()
+	if err != nil || err1 != nil {
+		return nil
 	}
-	return out
+	times := make([]float64, len(c.invert))
+	for i := range times {
+		times[i] = both(c.invert[i], c.slab[i]) / both(c1.invert[i], c1.slab[i])
+	}
+	e := s.Of(times, both(p.inverted(), p.slabInverted())/both(one.inverted(), one.slabInverted()))
+	return &e
 }
 
 // cookBackCautions are those of cook-back.
@@ -125,8 +136,8 @@ func (p *Plan) cookBackCautions(c *CookedBack) []Caution {
 			say.Percent(CookBackLeast, 0), say.Percent(CookBackMost, 0))})
 	}
 	if c.AcidKg > 0 {
-		out = append(out, Caution{Code: CodeCookBackAcid, Text: fmt.Sprintf("the cook-back brings %s of acid back into the boil, which inverts there and is reckoned in: cook back sweets without acid instead, or into a sweet that is to be soft",
-			say.Mass(q.Kilograms(c.AcidKg)))})
+		out = append(out, Caution{Code: CodeCookBackAcid, Text: fmt.Sprintf("the cook-back brings %s of acid back into the boil, which inverts there and is reckoned in: cook back sweets without acid, or neutralise it first; %s of bicarbonate takes up all of it",
+			say.Mass(q.Kilograms(c.AcidKg)), say.Mass(q.Kilograms(c.BicarbonateKg)))}, caution.Of(caution.Bicarbonate))
 	}
 	return out
 }

@@ -54,7 +54,8 @@ func TestCookBack_IsTheRow(t *testing.T) {
 		t.Errorf("late in the row %.6f is inverted, one after the other %.6f", got, s)
 	}
 	r := predict(t, in)
-	if got := s / once; math.Abs(got-r.CookedBack.Times.Value) > 1e-9 {
+	// One boil of fresh sugar is a little shorter or longer than one of the row.
+	if got := s / once; math.Abs(got/r.CookedBack.Times.Value-1) > 0.01 {
 		t.Errorf("%.6f times, said %.6f", got, r.CookedBack.Times.Value)
 	}
 	if !(r.CookedBack.Times.Low < r.CookedBack.Times.Value && r.CookedBack.Times.Value < r.CookedBack.Times.High) {
@@ -81,7 +82,7 @@ func TestCookBack_Laws(t *testing.T) {
 		if !(r.InvertFrac.Value > before.InvertFrac.Value && r.InvertFrac.Low > before.InvertFrac.Low && r.InvertFrac.High > before.InvertFrac.High) || !(r.GlassC.Value < before.GlassC.Value) {
 			t.Errorf("%g: invert %+v, stands up to %+v; of less %+v and %+v", float64(share), r.InvertFrac, r.GlassC, before.InvertFrac, before.GlassC)
 		}
-		if bound := 1 / (1 - float64(share)); !(r.CookedBack.Times.High <= bound) {
+		if bound := 1 / (1 - float64(share)); !(r.CookedBack.Times.High <= bound*1.01) {
 			t.Errorf("%g: %+v times, never more than %.3f", float64(share), r.CookedBack.Times, bound)
 		}
 		if math.Abs(r.SolidsKg.Value/base.SolidsKg.Value-1) > 0.02 {
@@ -112,6 +113,22 @@ func TestCookBack_Acid(t *testing.T) {
 	}
 	if got := sour.CookedBack.AcidKg; math.Abs(got/(dose/9)-1) > 1e-9 {
 		t.Errorf("%.5f kg of acid come back of %.5f", got, dose)
+	}
+	// 1.312 g of bicarbonate a gram of citric acid, 1.119 of tartaric, 1.253 of malic (worked
+	// apart from this program from molar masses, source key arithmetic); a salt takes none.
+	for acid, want := range map[ingredient.Sour]float64{ingredient.Citric: 1.312, ingredient.Tartaric: 1.119, ingredient.Malic: 1.253} {
+		in.Additions[2].Ingredient.Acid = acid
+		if c := cookedBack(t, in, 0.1).CookedBack; math.Abs(c.BicarbonateKg/c.AcidKg-want) > 6e-4 {
+			t.Errorf("%s: %.4f g of bicarbonate a gram, want %.3f", acid, c.BicarbonateKg/c.AcidKg, want)
+		}
+	}
+	in.Additions[2].Ingredient.Neutralised = 1
+	if c := cookedBack(t, in, 0.1).CookedBack; c.BicarbonateKg != 0 {
+		t.Errorf("a salt takes %.4f kg of bicarbonate", c.BicarbonateKg)
+	}
+	// It is held against a boil of fresh sugar, which has no acid in it.
+	if times := sour.CookedBack.Times; !(times.Low > 3) {
+		t.Errorf("with acid it inverts %+v times", times)
 	}
 	in.Additions = in.Additions[:2]
 	if plain := cookedBack(t, in, 0.1); !(sour.InvertFrac.Value > 3*plain.InvertFrac.Value) || plain.CookedBack.AcidKg != 0 {

@@ -81,7 +81,6 @@ type columns struct {
 	lift, smear, stands, efficiency []float64
 	lit, watch                      []float64 // to the end of the plan
 	invert, slab                    []float64 // nil: nothing does
-	times                           []float64 // what cook-back inverts more; nil without
 	holdC                           float64
 	lines, doses                    []weighed
 	split                           [][]float64
@@ -168,7 +167,7 @@ func (p *Plan) draw() (*columns, error) {
 	var err error
 	c.invert, c.slab, err = p.inverting.draws(e, longer)
 	if err == nil && p.in.CookBack > 0 {
-		c.times = p.again(c.invert, c.slab)
+		p.again(c.invert, c.slab)
 	}
 	return c, err
 }

@@ -111,6 +111,7 @@ func TestSay(t *testing.T) {
 		{metric.SayPoints(quantity.Estimate{Value: 0.0047, Low: 0.004, High: 0.0055, Basis: quantity.Estimated}, 2), "0.47 points (0.4–0.55), estimated"},
 		{metric.SayPPM(quantity.Estimate{Value: 560e-6, Low: 434.4e-6, High: 656.1e-6, Basis: quantity.Estimated}), "560 mg/kg (434–656), estimated"},
 		{metric.SayTimes(quantity.Estimate{Value: 1.25, Low: 1.05, High: 1.67, Basis: quantity.Estimated}, 2), "1.25 times (1.05–1.67), estimated"},
+		{metric.SayTimes(quantity.Estimate{Value: 83.4, Low: 21.04, High: 264.9, Basis: quantity.Estimated}, 2), "83 times (21–265), estimated"},
 		{metric.SaySeconds(quantity.Estimate{Value: 40, Low: 20, High: 60, Basis: quantity.Estimated}), "40 s (20–60), estimated"},
 		{quantity.Span(41.6), "42 s"}, {quantity.Span(59.7), "1 min 0 s"}, {quantity.Span(1087.2), "18 min 7 s"},
 		{metric.SayTime(quantity.Estimate{Value: 2400, Low: 800, High: 7200, Basis: quantity.Estimated}), "40 min (13–120), estimated"},

@@ -83,8 +83,12 @@ func (r Reader) SaySeconds(e Estimate) string {
 		func(lo, hi float64) string { return r.Number(lo, 0) + "–" + r.Number(hi, 0) })
 }
 
-// SayTimes prints a ratio, "1.25 times (1.05–1.67), estimated".
+// SayTimes prints a ratio, "1.25 times (1.05–1.67), estimated", and one that is widely
+// open without decimals.
 func (r Reader) SayTimes(e Estimate, dec int) string {
+	if e.High-e.Low >= 5 {
+		dec = 0
+	}
 	return r.said(e,
 		func(v float64) string { return r.Number(v, dec) + " times" },
 		func(lo, hi float64) string { return r.Number(lo, dec) + "–" + r.Number(hi, dec) })

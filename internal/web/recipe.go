@@ -223,10 +223,14 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
 	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
 	if c := res.CookedBack; c != nil {
+		of := []pair{{"cooked back", u.Percent(q.Fraction(c.ShareFrac), 1)}}
+		if c.AcidKg > 0 {
+			of = append(of, pair{"acid that comes back with it", u.Mass(q.Kilograms(c.AcidKg))})
+		}
 		add("inverted, against fresh sugar", c.Times, func(e q.Estimate) string { return u.SayTimes(e, 2) }, slip{
 			Text:    "What is cooked back has been inverted before, " + u.Number(float64(c.Reboils), 2) + " times more on average than fresh sugar. All figures are those of a boil late in a long row of boils alike.",
-			Formula: "times = 1 ÷ (1 − share × (1 − inverted in one boil)), near 1 ÷ (1 − share) where little inverts; boiled again = share ÷ (1 − share)",
-			Inputs:  []pair{{"cooked back", u.Percent(q.Fraction(c.ShareFrac), 1)}, {"acid that comes back with it", u.Mass(q.Kilograms(c.AcidKg))}}})
+			Formula: "times = 1 ÷ (1 − share × (1 − inverted in one boil)), near 1 ÷ (1 − share) where little inverts and no acid comes back; boiled again = share ÷ (1 − share)",
+			Inputs:  of})
 	}
 	add("time on the flame", res.BoilTimeS, u.SayMinutes, slip{Text: "From flame up to the lift, by the burner and how much of its heat the kettle takes."})
 	add("heat", res.EnergyKWh, func(e q.Estimate) string { return sayNumber(u, e, 1, "kWh") }, slip{Text: "What the burner gives in that time."})
