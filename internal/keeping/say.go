@@ -1,0 +1,106 @@
+package keeping
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabside/internal/bag"
+	"slabside/internal/caution"
+	q "slabside/internal/quantity"
+	"slabside/internal/source"
+)
+
+// say puts it into words.
+func (r *run) say(k *Keeps) {
+	u, last := r.in.Units, r.places[len(r.places)-1]
+	where := fmt.Sprintf("at %s and %s of humidity", u.Temperature(last.at, 0), u.Percent(q.Fraction(last.humidity), 0))
+	if n := len(r.places); n > 1 {
+		where = fmt.Sprintf("by way of %d places, the last of them %s", n, where)
+	}
+	pct := func(w float64) string { return u.Percent(q.Fraction(w), 1) }
+	switch k.Bound {
+	case None:
+		k.Text = fmt.Sprintf("no time at %s: ", u.Temperature(r.warmest, 0))
+		if r.stands <= r.warmest {
+			k.Text += fmt.Sprintf("it is soft there from the start, it stands up to %s", u.Temperature(r.stands, 0))
+		} else {
+			k.Text += fmt.Sprintf("it stands up to %s, and %s above the place are wanted", u.Temperature(r.stands, 0), u.Difference(Margin, 0))
+		}
+	case Never:
+		k.Text = fmt.Sprintf("it does not come to stick by water %s", where)
+		k.Why = append(k.Why, fmt.Sprintf("in that air it comes to rest at %s of water, and begins to stick with %s", pct(k.Log.BalanceWater), pct(k.Limit.Value)))
+	case AtLeast:
+		k.Text = fmt.Sprintf("at least %s %s", SayDays(u, *k.Days), where)
+		k.Why = append(k.Why, fmt.Sprintf("longer than %s days is not told apart: flavour and colour go before", u.Number(Horizon, 0)))
+	default:
+		k.Text = fmt.Sprintf("%s %s", SayDays(u, *k.Days), where)
+	}
+	limit := fmt.Sprintf("from %s of water to %s", pct(k.Log.StartWater.Value), pct(k.Limit.Value))
+	if k.Limit.Value-k.Log.StartWater.Value < float64(Gain)-1e-9 {
+		limit += fmt.Sprintf(", with which it stands up to %s, %s above the warmest place", u.Temperature(r.warmest+q.Celsius(Margin), 0), u.Difference(Margin, 0))
+	} else {
+		limit += ", one point more than it is made with: common practice, no source"
+	}
+	k.Why = append(k.Why, limit)
+	switch {
+	case r.isFitted:
+		k.Why = append(k.Why, fmt.Sprintf("what the pack passes is from %d weighings of one", k.Weighed))
+	case len(r.in.Pack.Weighed) > 0:
+		k.Why = append(k.Why, fmt.Sprintf("%d weighings that gained are needed for what the pack passes; it is from a table", leastWeighings))
+	}
+	r.cautions(k)
+}
+
+func (r *run) cautions(k *Keeps) {
+	u := r.in.Units
+	add := func(c caution.Code, text string) {
+		k.Cautions = append(k.Cautions, caution.Caution{Code: c, Text: text})
+	}
+	add(CodeAverage, "this is the average water of the pack: the surfaces and the pieces by the wall stick first")
+	if !r.isFitted {
+		add(CodeUnweighed, "what the pack lets through is from a table, good to ±40 % at best: weigh a filled one when it is shut, and two to four times in the weeks after, and state it")
+	}
+	if r.in.Pack.Closure == bag.Sealed {
+		add(CodeSeals, "seals without holes are taken: one channel in a seal lets in more than the film")
+	}
+	for _, p := range r.places {
+		if p.at < isothermCool || p.at > isothermWarm {
+			add(CodeIsotherm, fmt.Sprintf("how sweets take up water is known from %s to %s: at %s it is carried on unchanged",
+				u.Temperature(isothermCool, 0), u.Temperature(isothermWarm, 0), u.Temperature(p.at, 0)))
+			break
+		}
+	}
+}
+
+// SayDays prints an estimate held in days as its size has it: in days, from half a year
+// on in months.
+func SayDays(u q.Reader, e q.Estimate) string {
+	const month = 365.0 / 12
+	name, f := "days", 1.0
+	if e.Value >= 6*month {
+		name, f = "months", month
+	}
+	dec := func(v float64) int {
+		if v/f < 3 && v > 0 {
+			return 1
+		}
+		return 0
+	}
+	s := u.Number(e.Value/f, dec(e.Value)) + " " + name
+	if e.Spread() {
+		s += " (" + u.Number(e.Low/f, dec(e.Low)) + "–" + u.Number(math.Min(e.High, Horizon)/f, dec(e.High)) + ")"
+	}
+	return s + ", " + string(e.Basis)
+}
+
+// once keeps the first of equal keys.
+func once(keys []source.Key) []source.Key {
+	var out []source.Key
+	for _, k := range keys {
+		if !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
