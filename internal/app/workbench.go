@@ -55,6 +55,9 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 		out.Pieces = &p.Pieces
 	}
 	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
+	if out.Keeps, err = keepsLeast(b, rec, p.Boil); err != nil {
+		return nil, err
+	}
 	return out, nil
 }
 

@@ -17,8 +17,9 @@
 //
 //	t = Ws b / (P A p0) · ln((RH − a0) / (RH − a1))
 //
-// Reference: source keys labuza1981, robertson (the log equation), pocas1995,
-// tanprasert1999 (the integral over an isotherm), kliment1979 (places one after another).
+// Reference: the log equation source key labuza1981 and source key robertson, the integral
+// over an isotherm source key pocas1995
+// and source key tanprasert1999, places one after another source key kliment1979.
 //
 // # The limit
 //

@@ -10,8 +10,8 @@ import (
 // leastWeighings is how many weighings of a pack are needed for a P A of its own.
 const leastWeighings = 2
 
-// scaleStep is the step of the scale that a bag is weighed on [g], where no finer one is
-// known: one reading when it is shut and one later, each off by up to half of it.
+// scaleStep is the step of the scale that a pack is weighed on [g] where it is not known:
+// one reading when it is shut and one later, each off by up to half of it.
 const scaleStep = 0.1
 
 // fit is what the weighings of a pack say of its wall.
@@ -21,6 +21,25 @@ type fit struct {
 	n      int
 }
 
+// weighed is a weighing as the kernel wants it.
+type weighed struct {
+	gainG, humidity float64
+	factor          float64 // on what the wall is taken to pass, for each unit of uptake
+}
+
+// weighingsOf prepares the weighings of a pack that held dryG of dry sugars.
+func weighingsOf(w wall, list []bag.Weighing, dryG float64) ([]weighed, error) {
+	var out []weighed
+	for _, x := range list {
+		p0, err := pressureKPa(x.At)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, weighed{1e3 * float64(x.Gain), float64(x.Humidity), dryG / (p0 * x.Days) / w.passes(x.At, nil)})
+	}
+	return out, nil
+}
+
 // fitOf returns by how much more a pack passes than its wall is taken to, from its
 // weighings. Each gives a P A of its own, without a search: the time is the uptake over
 // P A p0. Their mean is weighted by the square of the gain, since the scale's error is
@@ -28,35 +47,25 @@ type fit struct {
 //
 // The interval is Student's, from how the weighings scatter and no less than the scale's
 // step lets them; and never below [weighedHalf].
-func fitOf(w wall, list []bag.Weighing, dryG, start, shift float64) (fit, bool) {
+func fitOf(list []weighed, dryG, stepG, start, shift float64) (fit, bool) {
 	var f fit
 	var sum, weights, squares float64
-	factors, gains := make([]float64, 0, len(list)), make([]float64, 0, len(list))
-	for _, x := range list {
-		p0, err := pressureKPa(x.At)
-		if err != nil || dryG <= 0 {
-			continue
-		}
-		gain := 1e3 * float64(x.Gain)
-		h := float64(x.Humidity) - shift
-		need := uptake(start, sugar.SorbedActivity(sorbed(start)+gain/dryG), h)
-		if math.IsInf(need, 1) || need <= 0 {
-			continue
-		}
-		k := dryG * need / (p0 * x.Days) / w.passes(x.At, nil)
-		factors, gains = append(factors, k), append(gains, gain)
-		sum, weights = sum+k*gain*gain, weights+gain*gain
+	at := func(x weighed) (k float64, ok bool) {
+		need := uptake(start, sugar.SorbedActivity(sorbed(start)+x.gainG/dryG), x.humidity-shift)
+		return x.factor * need, need > 0 && !math.IsInf(need, 1)
 	}
-	f.n = len(factors)
+	for _, x := range list {
+		if k, ok := at(x); ok {
+			w := x.gainG * x.gainG
+			f.n, sum, weights, squares = f.n+1, sum+k*w, weights+w, squares+k*k*w
+		}
+	}
 	if f.n < leastWeighings {
 		return f, false
 	}
 	f.factor = sum / weights
-	for i, k := range factors {
-		off := gains[i] * (k/f.factor - 1)
-		squares += off * off
-	}
-	variance := math.Max(squares/float64(f.n-1), scaleStep*scaleStep/6)
+	scatter := math.Max(0, squares/(f.factor*f.factor)-weights) // Σ (gain · (k/factor − 1))²
+	variance := math.Max(scatter/float64(f.n-1), stepG*stepG/6)
 	half := student(f.n-1) * math.Sqrt(variance/weights)
 	f.spread = math.Log(1+math.Max(weighedHalf, half)) / ninety
 	return f, true

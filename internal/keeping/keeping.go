@@ -57,6 +57,8 @@ type Inputs struct {
 	Steps []Step
 	Units q.Reader // for whom the texts are printed
 
+	ScaleStep q.Kilograms // of the scale that the pack was weighed on; 0: a tenth of a gram
+
 	Ensemble numeric.Ensemble // the zero value stands for numeric.Draws of seed 0
 }
 
@@ -110,6 +112,7 @@ const (
 	CodeAverage   caution.Code = "keeping-average"   // the surface is sooner at the limit
 	CodeUnweighed caution.Code = "keeping-unweighed" // the wall is from a table
 	CodeIsotherm  caution.Code = "keeping-isotherm"  // the isotherm is for 20 to 30 °C and 10 % of humidity upwards
+	CodeLeaky     caution.Code = "keeping-leaky"     // weighed, it takes up more than films of its kind do
 	CodeSeals     caution.Code = "keeping-seals"     // seals without holes are taken
 )
 
@@ -143,6 +146,18 @@ func Of(in Inputs) (Keeps, error) {
 	return k, nil
 }
 
+// Middle returns the time by the middle figures alone [days], infinite if the pack never
+// comes to stick by water; to tell which of several is the first to.
+//
+// Faults: those of [Of].
+func Middle(in Inputs) (float64, error) {
+	r, err := in.run()
+	if err != nil {
+		return 0, err
+	}
+	return r.middle(), nil
+}
+
 // place is a step as the kernel wants it.
 type place struct {
 	days, humidity, pressureKPa float64
@@ -159,6 +174,9 @@ type run struct {
 	softens  float64 // water of the sugar phase at which it is a glass up to the warmest place and the margin; 0: not even dry
 	warmest  q.Celsius
 	stands   q.Celsius // glass transition at the start
+	stepG    float64   // of the scale
+	heldG    float64   // dry sugars in the pack that was weighed
+	weighed  []weighed
 	fitted   fit
 	isFitted bool
 }
@@ -196,7 +214,17 @@ func (in Inputs) run() (*run, error) {
 	if w, err := sugar.WaterAtGlass(in.Sweet.Solids, r.warmest+q.Celsius(Margin)); err == nil {
 		r.softens = float64(w)
 	}
-	r.fitted, r.isFitted = r.fit(r.start(in.Sweet.Water), 0)
+	r.heldG, r.stepG = r.dryG, scaleStep
+	if in.ScaleStep > 0 {
+		r.stepG = 1e3 * float64(in.ScaleStep)
+	}
+	if in.Pack.Held > 0 {
+		r.heldG *= float64(in.Pack.Held / in.Net)
+	}
+	if r.weighed, err = weighingsOf(r.wall, in.Pack.Weighed, r.heldG); err != nil {
+		return nil, err
+	}
+	r.fitted, r.isFitted = fitOf(r.weighed, r.heldG, r.stepG, r.start(in.Sweet.Water), 0)
 	return r, nil
 }
 
@@ -214,14 +242,6 @@ func (s Step) check(last bool) error {
 
 // start returns the activity of a water share by the isotherm.
 func (r *run) start(water float64) float64 { return sugar.SorbedActivity(water / (1 - water)) }
-
-func (r *run) fit(start, shift float64) (fit, bool) {
-	held := r.dryG
-	if r.in.Pack.Held > 0 {
-		held *= float64(r.in.Pack.Held / r.in.Net)
-	}
-	return fitOf(r.wall, r.in.Pack.Weighed, held, start, shift)
-}
 
 // limit returns the water at the limit of a sweet that begins with some, with the
 // softening moved by off.
@@ -293,7 +313,7 @@ func (r *run) draw() draws {
 		}
 		if r.isFitted {
 			factor := r.fitted.factor
-			if f, ok := r.fit(from, shift); ok {
+			if f, ok := fitOf(r.weighed, r.heldG, r.stepG, from, shift); ok {
 				factor = f.factor
 			}
 			factor *= math.Exp(r.fitted.spread * parts[0][i])

@@ -117,7 +117,7 @@ func TestFit_RecoversWhatIsPlanted(t *testing.T) {
 	in := kept(25, 0.65, opp())
 	r := ran(t, in)
 	for _, planted := range []float64{0.4, 1, 2.5} {
-		weighed := func(off float64) []bag.Weighing {
+		weighedAs := func(off float64) []bag.Weighing {
 			var out []bag.Weighing
 			for i, days := range []float64{7, 14, 21, 28} {
 				p0, _ := pressureKPa(22)
@@ -127,17 +127,17 @@ func TestFit_RecoversWhatIsPlanted(t *testing.T) {
 			}
 			return out
 		}
-		f, ok := fitOf(r.wall, weighed(0), r.dryG, r.start(in.Sweet.Water), 0)
+		f, ok := fitted(t, r, weighedAs(0), r.start(in.Sweet.Water))
 		if !ok || math.Abs(f.factor/planted-1) > 1e-9 {
 			t.Errorf("planted %g, found %+v", planted, f)
 		}
-		f, ok = fitOf(r.wall, weighed(scaleStep/2), r.dryG, r.start(in.Sweet.Water), 0)
+		f, ok = fitted(t, r, weighedAs(scaleStep/2), r.start(in.Sweet.Water))
 		if !ok || math.Abs(math.Log(f.factor/planted)) > f.spread*ninety {
 			t.Errorf("planted %g with the scale off, found %+v", planted, f)
 		}
 		was := ask(t, in)
 		now := in
-		now.Pack.Weighed = weighed(0)
+		now.Pack.Weighed = weighedAs(0)
 		k := ask(t, now)
 		if k.Weighed != 4 || math.Abs(k.Days.Value*planted/was.Days.Value-1) > 1e-9 {
 			t.Errorf("planted %g: %.6g days for %.6g", planted, k.Days.Value, was.Days.Value)
@@ -157,8 +157,8 @@ func TestFit_WhatItIsWorth(t *testing.T) {
 	at := func(days, gainG float64) bag.Weighing {
 		return bag.Weighing{Days: days, Gain: q.Kilograms(gainG / 1e3), At: 22, Humidity: 0.6}
 	}
-	agree, ok := fitOf(r.wall, []bag.Weighing{at(10, 0.5), at(20, 1), at(30, 1.5)}, r.dryG, 0.15, 0)
-	differ, ok2 := fitOf(r.wall, []bag.Weighing{at(10, 1.0), at(20, 1), at(30, 1.5)}, r.dryG, 0.15, 0)
+	agree, ok := fitted(t, r, []bag.Weighing{at(10, 0.5), at(20, 1), at(30, 1.5)}, 0.15)
+	differ, ok2 := fitted(t, r, []bag.Weighing{at(10, 1.0), at(20, 1), at(30, 1.5)}, 0.15)
 	if !ok || !ok2 || differ.spread <= agree.spread {
 		t.Errorf("%+v, contradicting %+v", agree, differ)
 	}
@@ -166,7 +166,7 @@ func TestFit_WhatItIsWorth(t *testing.T) {
 		t.Errorf("surer than bags are alike: %+v", agree)
 	}
 	for name, list := range map[string][]bag.Weighing{"one": {at(10, 0.5)}, "lost": {at(10, 0.5), at(20, -0.1)}, "at balance": {at(10, 0.5), at(20, 60)}} {
-		if f, ok := fitOf(r.wall, list, r.dryG, 0.15, 0); ok {
+		if f, ok := fitted(t, r, list, 0.15); ok {
 			t.Errorf("%s: %+v", name, f)
 		}
 	}
@@ -260,6 +260,33 @@ func TestCautions_Flip(t *testing.T) {
 	}
 }
 
+// A weighed pack that lets in more than films of its kind is told to be leaky, 1 % above
+// the most that they do and not 1 % below.
+func TestCautions_Leaky(t *testing.T) {
+	t.Parallel()
+	in := kept(25, 0.65, opp())
+	r := ran(t, in)
+	for times, want := range map[float64]bool{0.99: false, 1.01: true} {
+		in.Pack.Weighed = nil
+		for _, days := range []float64{10, 20} {
+			p0, err := pressureKPa(22)
+			if err != nil {
+				t.Fatal(err)
+			}
+			from := r.start(in.Sweet.Water)
+			to := after(from, 0.6, times*r.wall.most()*r.wall.passes(22, nil)*p0*days/r.dryG)
+			in.Pack.Weighed = append(in.Pack.Weighed, bag.Weighing{Days: days, Gain: q.Kilograms((sorbed(to) - sorbed(from)) * r.dryG / 1e3), At: 22, Humidity: 0.6})
+		}
+		said := false
+		for _, c := range ask(t, in).Cautions {
+			said = said || c.Code == CodeLeaky
+		}
+		if said != want {
+			t.Errorf("%g of the most: said %v", times, said)
+		}
+	}
+}
+
 // Every film of the book has a row, and every row is a film.
 func TestFilms_AreTheBooks(t *testing.T) {
 	t.Parallel()
@@ -280,4 +307,13 @@ func TestOf_Repeats(t *testing.T) {
 	if a, b := ask(t, in), ask(t, in); *a.Days != *b.Days {
 		t.Errorf("%+v and %+v", *a.Days, *b.Days)
 	}
+}
+
+func fitted(t *testing.T, r *run, list []bag.Weighing, start float64) (fit, bool) {
+	t.Helper()
+	w, err := weighingsOf(r.wall, list, r.dryG)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return fitOf(w, r.dryG, r.stepG, start, 0)
 }

@@ -2,7 +2,6 @@ package keeping
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"slabside/internal/bag"
@@ -31,10 +30,13 @@ func (r *run) say(k *Keeps) {
 		k.Text = fmt.Sprintf("it does not come to stick by water %s", where)
 		k.Why = append(k.Why, fmt.Sprintf("in that air it comes to rest at %s of water, and begins to stick with %s", pct(k.Log.BalanceWater), pct(k.Limit.Value)))
 	case AtLeast:
-		k.Text = fmt.Sprintf("at least %s %s", SayDays(u, *k.Days), where)
+		k.Text = fmt.Sprintf("%s %s", Say(u, k.Bound, *k.Days), where)
 		k.Why = append(k.Why, fmt.Sprintf("longer than %s days is not told apart: flavour and colour go before", u.Number(Horizon, 0)))
+		if k.Log.BalanceWater <= k.Limit.Value {
+			k.Why = append(k.Why, fmt.Sprintf("by the middle figures it comes to rest at %s of water in that air and never sticks by it", pct(k.Log.BalanceWater)))
+		}
 	default:
-		k.Text = fmt.Sprintf("%s %s", SayDays(u, *k.Days), where)
+		k.Text = fmt.Sprintf("%s %s", Say(u, k.Bound, *k.Days), where)
 	}
 	limit := fmt.Sprintf("from %s of water to %s", pct(k.Log.StartWater.Value), pct(k.Limit.Value))
 	if k.Limit.Value-k.Log.StartWater.Value < float64(Gain)-1e-9 {
@@ -61,7 +63,10 @@ func (r *run) cautions(k *Keeps) {
 	if !r.isFitted {
 		add(CodeUnweighed, "what the pack lets through is from a table, good to ±40 % at best: weigh a filled one when it is shut, and two to four times in the weeks after, and state it")
 	}
-	if r.in.Pack.Closure == bag.Sealed {
+	if r.isFitted && r.fitted.factor > r.wall.most() {
+		add(CodeLeaky, fmt.Sprintf("the pack that was weighed lets in %s times what its wall is made for: look at its seals, and at whether the film is what it is called", u.Number(r.fitted.factor, 1)))
+	}
+	if !r.isFitted && r.in.Pack.Closure == bag.Sealed {
 		add(CodeSeals, "seals without holes are taken: one channel in a seal lets in more than the film")
 	}
 	for _, p := range r.places {
@@ -73,25 +78,18 @@ func (r *run) cautions(k *Keeps) {
 	}
 }
 
-// SayDays prints an estimate held in days as its size has it: in days, from half a year
-// on in months.
-func SayDays(u q.Reader, e q.Estimate) string {
-	const month = 365.0 / 12
-	name, f := "days", 1.0
-	if e.Value >= 6*month {
-		name, f = "months", month
-	}
-	dec := func(v float64) int {
-		if v/f < 3 && v > 0 {
-			return 1
+// Say prints a time held in days: "48 days (40–60), estimated". Of one beyond [Horizon]
+// only its early end is worth a figure.
+func Say(u q.Reader, b Bound, e q.Estimate) string {
+	if b == AtLeast {
+		said := "at least " + u.Number(Horizon, 0) + " days"
+		if e.Low < Horizon {
+			said += ", at the unlucky end " + u.Number(e.Low, 0)
 		}
-		return 0
+		return said + ", " + string(e.Basis)
 	}
-	s := u.Number(e.Value/f, dec(e.Value)) + " " + name
-	if e.Spread() {
-		s += " (" + u.Number(e.Low/f, dec(e.Low)) + "–" + u.Number(math.Min(e.High, Horizon)/f, dec(e.High)) + ")"
-	}
-	return s + ", " + string(e.Basis)
+	const day = 24 * 60 * 60
+	return u.SayTime(e.Scale(day))
 }
 
 // once keeps the first of equal keys.
