@@ -17,9 +17,9 @@
 //
 //	t = Ws b / (P A p0) · ln((RH − a0) / (RH − a1))
 //
-// Reference: the log equation source key labuza1981 and source key robertson, the integral
-// over an isotherm source key pocas1995
-// and source key tanprasert1999, places one after another source key kliment1979.
+// Reference: source keys labuza1981 and robertson for the log equation, source keys
+// pocas1995 and tanprasert1999 for the integral over an isotherm, source key kliment1979
+// for places one after another.
 //
 // # The limit
 //

@@ -46,8 +46,8 @@ func filmTables(t *testing.T) []validation.Table {
 	}
 	slices.SortFunc(kinds.Rows, func(a, b validation.Row) int { return strings.Compare(a.Name, b.Name) })
 	single := kinds
-	single.Range, single.Kind, single.Rows = "single films of 12 to 30 µm", validation.Outside, nil
-	single.Why = "±40 % is claimed before a pack has been weighed; three of the four figures are from memory"
+	single.Range, single.Kind, single.Rows = "single films of 12 to 60 µm", validation.Outside, nil
+	single.Why = "the range that the model itself claims, ±40 % at least; three of the rows are from memory"
 	for _, r := range validation.Records(t, "passes.csv") {
 		thick := q.Metres(r.Number("thickness_um") * 1e-6)
 		w, err := wallOf(flat(bag.Layer{Film: bag.Film(r.Text("film")), Thickness: thick}), 0.25)
@@ -58,7 +58,7 @@ func filmTables(t *testing.T) []validation.Table {
 		if err != nil {
 			t.Fatal(err)
 		}
-		single.Rows = append(single.Rows, validation.Row{Name: r.Text("film") + ", " + r.Text("thickness_um") + " µm", Tol: filmHalf, Key: r.Key(),
+		single.Rows = append(single.Rows, validation.Row{Name: r.Text("film") + ", " + r.Text("thickness_um") + " µm", Tol: math.Exp(ninety*w.sheets[0].spread) - 1, Key: r.Key(),
 			Got: w.sheets[0].permeance * test * testHumidity, Want: math.Sqrt(r.Number("low") * r.Number("high"))})
 	}
 	same := single.Against("films by kind alone", "the thickness does not count: has to fail", func(r validation.Row) float64 {

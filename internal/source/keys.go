@@ -50,6 +50,7 @@ const (
 	LuZografi1997      Key = "lu-zografi1997"
 	Magnus             Key = "magnus"
 	MakowerDye1956     Key = "makower-dye1956"
+	Mangaraj2015       Key = "mangaraj2015"
 	Mathlouthi1995     Key = "mathlouthi1995"
 	Mcgee2004          Key = "mcgee2004"
 	Mckay1979          Key = "mckay1979"
