@@ -175,36 +175,49 @@ func boiled(b *book.Book, rec recipe.Recipe) (boil.Result, error) {
 func storeMost(r rig.Room) q.Celsius { return cmp.Or(r.StoreMost, rig.UsualStoreMost) }
 
 // keepsLeast says in which of its products' packs a sweet keeps least long, in the room's
-// store; nil where no product says what it is packed in.
-func keepsLeast(b *book.Book, rec recipe.Recipe, res boil.Result) (*Keeping, error) {
-	least := math.Inf(1)
+// store, and of which packs that is not told and why; nil where no product says what it
+// is packed in.
+func keepsLeast(b *book.Book, rec recipe.Recipe, res boil.Result) (*Keeping, []Caution, error) {
+	least, cautions := math.Inf(1), []Caution(nil)
 	var keep func() (*Keeping, error)
 	for _, p := range b.Products {
+		if p.In == "" {
+			continue
+		}
 		for _, part := range p.Parts {
-			if part.Recipe != rec.ID || p.In == "" {
+			if part.Recipe != rec.ID {
 				continue
 			}
-			w, err := wrapped(b, p)
-			if err != nil {
-				continue // a pack of nothing known says nothing
-			}
-			w.at(storeMost(b.Room), b.Room.Humidity, nil)
-			middle, k, err := w.first(rec, part.Portion, res)
-			if err != nil {
-				if fault.KindOf(err) == fault.KindInternal {
-					return nil, err
+			middle, k, err := keepsIn(b, p, part, rec, res)
+			switch {
+			case err != nil && fault.KindOf(err) == fault.KindInternal:
+				return nil, nil, err
+			case err != nil:
+				why, _ := fault.Said(err)
+				c := Caution{Code: "keeping-not-told", Text: fmt.Sprintf("how long it keeps in %s is not told: %s", p.Name, why)}
+				if !slices.Contains(cautions, c) {
+					cautions = append(cautions, c)
 				}
-				continue // outside the range of a model: the verdicts beside it say which
-			}
-			if keep == nil || middle < least {
+			case keep == nil || middle < least:
 				least, keep = middle, k
 			}
 		}
 	}
 	if keep == nil {
-		return nil, nil
+		return nil, cautions, nil
 	}
-	return keep()
+	k, err := keep()
+	return k, cautions, err
+}
+
+// keepsIn finds how long a sweet keeps in one product, in the room's store.
+func keepsIn(b *book.Book, p bag.Product, part bag.Part, rec recipe.Recipe, res boil.Result) (float64, func() (*Keeping, error), error) {
+	w, err := wrapped(b, p)
+	if err != nil {
+		return 0, nil, err
+	}
+	w.at(storeMost(b.Room), b.Room.Humidity, nil)
+	return w.first(rec, part.Portion, res)
 }
 
 // wrap is a product in its pack, in some places.

@@ -170,3 +170,22 @@ func TestShelfLife_Refuses(t *testing.T) {
 		}
 	}
 }
+
+// A room that no model knows the air of says so on the recipe, instead of a figure.
+func TestShelfLife_NotToldIsSaid(t *testing.T) {
+	t.Parallel()
+	a := demoApp(t, `humidity = "42 %"`, `humidity = "95 %"`)
+	r, err := a.Boil(context.Background(), app.BoilRequest{Recipe: "mint-beads"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := ""
+	for _, c := range r.Cautions {
+		if c.Code == "keeping-not-told" {
+			said += c.Text
+		}
+	}
+	if r.Keeps != nil || !strings.Contains(said, "relative humidity 95 %") {
+		t.Errorf("%+v, %q", r.Keeps, said)
+	}
+}

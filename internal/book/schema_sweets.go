@@ -162,9 +162,9 @@ func sweetFields() []Field {
 			because("Taken as it stands for the layer as it is. A figure of another temperature or humidity does not belong here.").
 			rarely(),
 		amount("pack[].width", Length, 0.03, 1, "width, lying flat and empty").or("from the net weight").
-			usually(0.08, 0.16, "bags of 100 to 250 grams"),
+			usually(0.08, 0.16, "bags"),
 		amount("pack[].height", Length, 0.03, 1, "height up to the seal, lying flat and empty").or("from the net weight").
-			usually(0.12, 0.25, "bags of 100 to 250 grams"),
+			usually(0.12, 0.25, "bags"),
 		amount("pack[].leak_mg_day", Number, 0.01, 1000, "water that comes past its lid, mg a day").or("taken as 2, from half to 10").
 			usually(0.5, 10, "screw lids with a liner").
 			from(source.Packaging).

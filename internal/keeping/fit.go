@@ -31,6 +31,9 @@ type weighed struct {
 func weighingsOf(w wall, list []bag.Weighing, dryG float64) ([]weighed, error) {
 	var out []weighed
 	for _, x := range list {
+		if !(x.Days > 0) {
+			continue
+		}
 		p0, err := pressureKPa(x.At)
 		if err != nil {
 			return nil, err

@@ -225,6 +225,9 @@ func (in Inputs) run() (*run, error) {
 		return nil, err
 	}
 	r.fitted, r.isFitted = fitOf(r.weighed, r.heldG, r.stepG, r.start(in.Sweet.Water), 0)
+	if !r.isFitted && r.wall.unknown() {
+		return nil, fault.Invalid("what %s is made of is not stated", in.Pack.Name).At("layer").WithHint("name its film in the shop book, or weigh a filled one for some weeks until it has gained")
+	}
 	return r, nil
 }
 

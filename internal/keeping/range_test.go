@@ -227,12 +227,16 @@ func TestRefuses(t *testing.T) {
 	for name, change := range map[string]func(in *Inputs){
 		"tied":             func(in *Inputs) { in.Pack.Closure = bag.Tied },
 		"of nothing known": func(in *Inputs) { in.Pack.Layers = nil },
-		"nowhere":          func(in *Inputs) { in.Steps = nil },
-		"nothing in it":    func(in *Inputs) { in.Net = 0 },
-		"frozen":           func(in *Inputs) { in.Steps[0].At = -1 },
-		"steam":            func(in *Inputs) { in.Steps[0].At = 61 },
-		"no humidity":      func(in *Inputs) { in.Steps[0].Humidity = 0.09 },
-		"fog":              func(in *Inputs) { in.Steps[0].Humidity = 0.91 },
+		"of nothing known, weighed without a gain": func(in *Inputs) {
+			in.Pack.Layers = nil
+			in.Pack.Weighed = []bag.Weighing{{Days: 7, Gain: -1e-4, At: 22, Humidity: 0.5}, {Days: 14, Gain: -1e-4, At: 22, Humidity: 0.5}}
+		},
+		"nowhere":       func(in *Inputs) { in.Steps = nil },
+		"nothing in it": func(in *Inputs) { in.Net = 0 },
+		"frozen":        func(in *Inputs) { in.Steps[0].At = -1 },
+		"steam":         func(in *Inputs) { in.Steps[0].At = 61 },
+		"no humidity":   func(in *Inputs) { in.Steps[0].Humidity = 0.09 },
+		"fog":           func(in *Inputs) { in.Steps[0].Humidity = 0.91 },
 		"no time in a place": func(in *Inputs) {
 			in.Steps = append([]Step{{0, 20, 0.5}}, in.Steps...)
 		},
@@ -243,6 +247,19 @@ func TestRefuses(t *testing.T) {
 		if k, err := Of(in); err == nil {
 			t.Errorf("%s: %+v", name, k)
 		}
+	}
+}
+
+// A pack of which nothing is known but its weighings keeps as long as one whose film gave
+// the same weighings.
+func TestFit_AloneIsEnough(t *testing.T) {
+	t.Parallel()
+	in := kept(22, 0.6, opp())
+	in.Pack.Weighed = []bag.Weighing{{Days: 10, Gain: 0.3e-3, At: 22, Humidity: 0.55}, {Days: 20, Gain: 0.6e-3, At: 22, Humidity: 0.55}}
+	was := ask(t, in)
+	in.Pack.Layers = nil
+	if now := ask(t, in); math.Abs(now.Days.Value/was.Days.Value-1) > 1e-12 {
+		t.Errorf("%.9g days, with its film %.9g", now.Days.Value, was.Days.Value)
 	}
 }
 

@@ -24,12 +24,12 @@ func uptake(from, to, humidity float64) float64 {
 // rule is good to 1e-5 for activities up to 0.6 and a distance shrunk to a twentieth (held
 // in the tests).
 func climb(from, humidity, far float64) float64 {
-	sum, gap := 0.0, humidity-from
+	sum, half := 0.0, (humidity-from)*math.Exp(-far/2) // the gap half way
 	for _, p := range legendre8() {
-		for _, side := range [2]float64{-1, 1} {
-			_, slope := sugar.SorbedWater(humidity - gap*math.Exp(-far*(1+side*p.at)/2))
-			sum += p.weight * slope
-		}
+		off := math.Exp(far / 2 * p.at)
+		_, before := sugar.SorbedWater(humidity - half*off)
+		_, later := sugar.SorbedWater(humidity - half/off)
+		sum += p.weight * (before + later)
 	}
 	return far * sum / 2
 }

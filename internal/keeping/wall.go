@@ -105,9 +105,6 @@ func wallOf(p bag.Pack, net q.Kilograms) (wall, error) {
 		w.lid = &sheet{math.Sqrt(low*high) / 1e3 / (p0 * lidHumidity), spreadOf(low, high), barrierPE}
 		w.keys = append(w.keys, source.Packaging)
 	}
-	if w.lid == nil && len(p.Layers) == 0 && len(p.Weighed) < leastWeighings {
-		return w, fault.Invalid("what %s is made of is not stated", p.Name).At("layer").WithHint("name its film in the shop book, or weigh a filled one for two weeks")
-	}
 	test, err := pressureKPa(testC)
 	if err != nil {
 		return w, err
@@ -175,6 +172,9 @@ func (w wall) passes(at q.Celsius, draw func(i int) float64) float64 {
 	return total
 }
 
+// unknown reports whether nothing of the wall is stated.
+func (w wall) unknown() bool { return w.lid == nil && len(w.sheets) == 0 }
+
 // most is how many times its middle figure a wall passes at the 95 % point of what is
 // published of its kind; infinite of one that nothing is known of.
 func (w wall) most() float64 {
@@ -184,7 +184,7 @@ func (w wall) most() float64 {
 	}
 	if w.lid != nil {
 		variance = math.Max(variance, w.lid.spread*w.lid.spread)
-	} else if len(w.sheets) == 0 {
+	} else if w.unknown() {
 		return math.Inf(1)
 	}
 	return math.Exp(ninety * math.Sqrt(variance))
