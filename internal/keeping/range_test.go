@@ -334,3 +334,25 @@ func fitted(t *testing.T, r *run, list []bag.Weighing, start float64) (fit, bool
 	}
 	return fitOf(w, r.dryG, r.stepG, start, 0)
 }
+
+// Each answer in words; the ends that are worth a figure have one.
+func TestSay(t *testing.T) {
+	t.Parallel()
+	u := q.Metric.With(q.Point)
+	for _, c := range []struct {
+		bound            Bound
+		value, low, high float64
+		want             string
+	}{
+		{About, 53, 45, 61, "53 days (45–61), estimated"},
+		{About, 1.5, 0.75, 3, "36 h (18–72), estimated"},
+		{AtLeast, Horizon, Horizon, Horizon, "at least 1095 days, estimated"},
+		{AtLeast, Horizon, 900, Horizon, "at least 1095 days, at the unlucky end 900, estimated"},
+		{None, 0, 0, 0, "no time, estimated"},
+		{None, 0, 0, 9.25, "no time, at the lucky end 9.2 days, estimated"},
+	} {
+		if got := Say(u, c.bound, q.Estimate{Value: c.value, Low: c.low, High: c.high, Basis: q.Estimated}); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}

@@ -79,17 +79,25 @@ func (r *run) cautions(k *Keeps) {
 }
 
 // Say prints a time held in days: "48 days (40–60), estimated". Of one beyond [Horizon]
-// only its early end is worth a figure.
+// only its early end is worth a figure, of no time at all only its late one.
 func Say(u q.Reader, b Bound, e q.Estimate) string {
-	if b == AtLeast {
-		said := "at least " + u.Number(Horizon, 0) + " days"
+	const day = 24 * 60 * 60
+	said := ""
+	switch b {
+	case AtLeast:
+		said = "at least " + u.Number(Horizon, 0) + " days"
 		if e.Low < Horizon {
 			said += ", at the unlucky end " + u.Number(e.Low, 0)
 		}
-		return said + ", " + string(e.Basis)
+	case None:
+		said = "no time"
+		if e.High > 0 {
+			said += ", at the lucky end " + u.Number(e.High, 1) + " days"
+		}
+	default:
+		return u.SayTime(e.Scale(day))
 	}
-	const day = 24 * 60 * 60
-	return u.SayTime(e.Scale(day))
+	return said + ", " + string(e.Basis)
 }
 
 // once keeps the first of equal keys.
