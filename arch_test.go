@@ -64,6 +64,7 @@ var house = map[string]room{
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
+	"internal/keeping":    {rooms, "fault quantity source caution numeric sugar bag", "water through a wall, for weeks; knows no boil"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
 	"internal/book":       {rooms, "fault quantity source caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
@@ -71,7 +72,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag keeping demand day book entry access store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access store", "the embedded engine"},

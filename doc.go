@@ -20,6 +20,7 @@
 //	          internal/roller     from mass to pieces
 //	          internal/batch      the chain of both, with one range
 //	          internal/bag        products and mixtures
+//	          internal/keeping    how long a shut pack of them keeps
 //	          internal/demand     bags to boils
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved

@@ -28,14 +28,15 @@ const schemaDir = "../../docs/schema"
 
 // results is what each command prints with --json.
 var results = map[string]reflect.Type{
-	"plan":   reflect.TypeFor[app.DayPlan](),
-	"demo":   reflect.TypeFor[app.DayPlan](),
-	"boil":   reflect.TypeFor[app.BoilResult](),
-	"sugar":  reflect.TypeFor[app.SugarResult](),
-	"pieces": reflect.TypeFor[app.PiecesResult](),
-	"mix":    reflect.TypeFor[app.MixResult](),
-	"import": reflect.TypeFor[store.Changes](),
-	"proof":  reflect.TypeFor[cli.ProofResult](),
+	"plan":       reflect.TypeFor[app.DayPlan](),
+	"demo":       reflect.TypeFor[app.DayPlan](),
+	"boil":       reflect.TypeFor[app.BoilResult](),
+	"sugar":      reflect.TypeFor[app.SugarResult](),
+	"pieces":     reflect.TypeFor[app.PiecesResult](),
+	"mix":        reflect.TypeFor[app.MixResult](),
+	"shelf-life": reflect.TypeFor[app.ShelfLifeResult](),
+	"import":     reflect.TypeFor[store.Changes](),
+	"proof":      reflect.TypeFor[cli.ProofResult](),
 }
 
 // exchanged is what the API answers and takes beyond that.
@@ -177,6 +178,8 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"sugar", run(0, "sugar", "--solids", "30%", "--at", "20C")},
 		{"pieces", run(0, "pieces", "--mass", "9.5kg", "--piece", "2.4g")},
 		{"mix", run(0, "mix", "--bag", "40", "--shares", "1,1,1", "--least", "8", "--pool", "5000")},
+		{"shelf-life", run(0, "shelf-life", "--product", "harbour-mix-227", "--rh", "65%", "--at", "25C")},
+		{"shelf-life", run(0, "shelf-life", "--product", "barley-jar", "--rh", "10%", "--before", "3,35C,60%")},
 		{"proof", run(0, "proof", toml)},
 	}
 	for _, a := range answers {

@@ -79,7 +79,11 @@ type BoilResult struct {
 	CookedBack *CookedBack     `json:"cooked_back,omitempty"`
 
 	Verdicts verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
+	Keeps    *Keeping         `json:"keeps"`    // in that of its products' packs in which it keeps least long; null where no pack is stated
 }
+
+// OpenAbout is the bound of a time that is meant as it stands.
+const OpenAbout = verdict.About
 
 // MapPoint is a point of a line on the map of a boil.
 type MapPoint = verdict.MapPoint

@@ -69,6 +69,11 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 		out.Pieces = &p.Pieces
 	}
 	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
+	keeps, cautions, err := keepsLeast(b, rec, p.Boil)
+	if err != nil {
+		return nil, err
+	}
+	out.Keeps, out.Cautions = keeps, append(out.Cautions, cautions...)
 	return out, nil
 }
 

@@ -9,7 +9,8 @@ type Product struct {
 	Net   q.Kilograms `toml:"net" json:"net"`                   // net weight on the label
 	By    Share       `toml:"by,omitempty" json:"by,omitempty"` // how Parts share it; empty: piece
 	Parts []Part      `toml:"part" json:"parts"`
-	Pack  string      `toml:"pack,omitempty" json:"pack,omitempty"` // "bag" (default) or "jar"
+	Pack  string      `toml:"pack,omitempty" json:"pack,omitempty"`           // "bag" (default) or "jar"
+	In    string      `toml:"packed_in,omitempty" json:"packed_in,omitempty"` // id of the [Pack]; empty: not stated
 	Price q.Money     `toml:"price,omitempty" json:"price,omitempty"`
 }
 

@@ -70,6 +70,7 @@ type PortionResult struct {
 
 	Makeup     Makeup    // by the middle figures
 	GlassDraws []float64 // °C; nil outside the model's range
+	WaterDraws []float64 // water and spirit, share of the whole
 }
 
 // Predict works a boil out: [Prepare], [Plan.Simulate] and [Plan.Result] in one.
@@ -117,7 +118,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		m := b.Portions[j]
 		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.Of(portion.Mass, m.Mass()),
 			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
-			Makeup: m, GlassDraws: portion.Glass})
+			Makeup: m, GlassDraws: portion.Glass, WaterDraws: portion.WaterFrac})
 	}
 	if d.Glass != nil {
 		r.Sources = append(r.Sources, source.Roos1993)

@@ -33,6 +33,7 @@ type Book struct {
 
 	Ingredients []ingredient.Ingredient `toml:"ingredient,omitempty" json:"ingredients,omitempty"`
 	Recipes     []recipe.Recipe         `toml:"recipe,omitempty" json:"recipes,omitempty"`
+	Packs       []bag.Pack              `toml:"pack,omitempty" json:"packs,omitempty"`
 	Products    []bag.Product           `toml:"product,omitempty" json:"products,omitempty"`
 
 	Day    Day            `toml:"day" json:"day"`

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"slabside/internal/bag"
 	"slabside/internal/caution"
 	"slabside/internal/ingredient"
 )
@@ -30,6 +31,9 @@ func (c *check) products() {
 			if rolls, ok := c.rolls(r.Rolls); ok {
 				leastKg += float64(part.Least) * float64(rolls.PieceMass())
 			}
+		}
+		if pack, ok := c.book.Pack(p.In); ok && (p.Pack == "jar") != (pack.Closure == bag.Lid) && p.Pack != "" {
+			c.fail(at+".pack", Clash, "take it out, or name the right pack in packed_in", fmt.Sprintf("is %s, and its pack %s is %s", p.Pack, quoted(p.In), shut(pack.Closure)))
 		}
 		if p.Price != "" && p.Price.Currency() != c.book.Shop.Currency {
 			c.warn(at+".price", caution.OtherCurrency, c.book.Shop.Units.Money(p.Price))

@@ -45,6 +45,11 @@ func (b *Book) Product(id string) (bag.Product, bool) {
 	return find(b.Products, id, func(p bag.Product) string { return p.ID })
 }
 
+// Pack returns the pack of an id.
+func (b *Book) Pack(id string) (bag.Pack, bool) {
+	return find(b.Packs, id, func(p bag.Pack) string { return p.ID })
+}
+
 // DayKettle returns the kettle the day's plan uses: the one the day names, else
 // the first that is not for trials only.
 func (b *Book) DayKettle() (rig.Kettle, bool) {

@@ -175,6 +175,9 @@ func (f Field) print(v float64) string {
 	case Volume:
 		return num(v) + " L"
 	case Length:
+		if size > 0 && size < q.FilmLength {
+			return num(v*1e6) + " µm"
+		}
 		if top < 0.1 {
 			return num(v*1e3) + " mm"
 		}

@@ -145,6 +145,49 @@ func sweetFields() []Field {
 			rarely(),
 		text("recipe[].note", "anything to remember").or("none"),
 
+		list("pack", Optional, "a bag, pouch or jar as it is bought, empty"),
+		ident("pack[].id", "short name"),
+		text("pack[].name", "name on screens"),
+		word("pack[].closure", bag.Closures(), "how it is shut; tied is twisted, folded or clipped too").
+			mostly("heat-sealed for bags, a lid for jars").
+			because("Air goes in and out of a tied bag: it keeps its sweets no longer than an open dish."),
+		list("pack[].layer", Optional, "a sheet of its wall, from outside to inside; none of glass or metal").or("not known"),
+		word("pack[].layer[].film", bag.Films(), "what it is made of").
+			mostly("oriented polypropylene for clear bags that crackle, polyethylene for soft ones").
+			because("The supplier's sheet names it. It decides how much water comes in: of the same thickness the best lets in a thousandth of the worst."),
+		amount("pack[].layer[].thickness", Length, 5e-6, 1e-3, "thickness").or("as that film is usually sold").
+			usually(20e-6, 40e-6, "polypropylene").
+			usually(25e-6, 75e-6, "polyethylene").
+			because("Twice the thickness lets in half the water. Of coated, metallised and foil sheets the coat counts and the thickness does not."),
+		amount("pack[].layer[].wvtr", Number, 1e-3, 5000, "water vapour it passes by the supplier's sheet, g through a square metre in a day, at 38 °C and 90 % of humidity").or("by film and thickness").
+			usually(3, 8, "oriented polypropylene").
+			usually(10, 30, "polyethylene").
+			from(source.Biosystems, source.ASTME96, source.ASTMF1249).
+			because("Taken as it stands for the layer as it is. A figure of another temperature or humidity does not belong here.").
+			rarely(),
+		amount("pack[].width", Length, 0.03, 1, "width, lying flat and empty").or("from the net weight").
+			usually(0.08, 0.16, "bags"),
+		amount("pack[].height", Length, 0.03, 1, "height up to the seal, lying flat and empty").or("from the net weight").
+			usually(0.12, 0.25, "bags"),
+		amount("pack[].leak_mg_day", Number, 0.01, 1000, "water that comes past its lid, mg a day").or("taken as 2, from half to 10").
+			usually(0.5, 10, "screw lids with a liner").
+			from(source.Packaging).
+			because("Shut an empty one with dry silica gel in it, weigh it, and weigh it again after two weeks in the room.").
+			rarely(),
+		list("pack[].weighing", Optional, "what one filled and shut pack had gained by a day; two to four of them").or("what it passes is from a table").rarely(),
+		amount("pack[].weighing[].days", Number, 0.5, 400, "days since it was shut").
+			usually(7, 42, ""),
+		amount("pack[].weighing[].gain", Mass, 1e-6, 1, "what it had gained since then").
+			usually(0.0003, 0.003, "").
+			because("It takes the place of films and areas: seals and creases are in it."),
+		amount("pack[].weighing[].at", Temperature, 0, 60, "where it stood, on the average").
+			usually(18, 25, ""),
+		amount("pack[].weighing[].humidity", Share, 0.1, 0.9, "relative humidity there, on the average").
+			usually(0.4, 0.65, ""),
+		amount("pack[].weighed_net", Mass, 1e-3, 25, "sweets in the pack that was weighed").or("the net weight of the product").
+			usually(0.1, 0.5, "").
+			rarely(),
+
 		list("product", Optional, "something sold: a bag or jar of one sweet or of a mixture"),
 		ident("product[].id", "short name"),
 		text("product[].name", "name on screens and labels"),
@@ -169,6 +212,8 @@ func sweetFields() []Field {
 		word("product[].pack", []string{"bag", "jar"}, "what it is packed in").or("bag").
 			mostly("bag").
 			rarely(),
+		of("product[].packed_in", "pack", "which pack of the book").or("not stated").
+			because("It says how long a bag keeps."),
 		Field{Path: "product[].price", Kind: Money, Text: "what one is sold for over the counter"}.or("not set").
 			because("With tax or without it, as the shop's market has prices shown."),
 	}

@@ -27,6 +27,7 @@ func Validate(b *Book) []Problem {
 	c.rigs()
 	c.ingredients()
 	c.recipes()
+	c.packs()
 	c.products()
 	c.day()
 	c.demand()

@@ -35,7 +35,7 @@ func ways(k book.Kind) []way {
 	case book.Volume:
 		return []way{{"L", 1, 0, 0, huge}, {"gal", q.LitresPerUSGallon, 0, 0, huge}, {"qt", q.LitresPerUSGallon / 4, 0, 0, huge}}
 	case book.Length:
-		return []way{{"m", 1, 0, 0.1, huge}, {"mm", 1e-3, 0, 0, 0.1}, {"m", 1, 0, 0, huge},
+		return []way{{"m", 1, 0, 0.1, huge}, {"um", 1e-6, 0, 0, q.FilmLength}, {"mm", 1e-3, 0, 0, 0.1}, {"m", 1, 0, 0, huge},
 			{"ft", q.MetresPerFoot, 0, 1, huge}, {"in", q.MetresPerInch, 0, 0, 3}}
 	case book.Pressure:
 		return []way{{"hPa", 100, 0, 0, huge}, {"Pa", 1, 0, 0, huge}, {"inHg", q.PascalsPerInchOfHg, 0, 0, huge}}

@@ -76,6 +76,7 @@ var headings = map[string]string{
 	"hand":       "Hands",
 	"ingredient": "Ingredients",
 	"recipe":     "Recipes",
+	"pack":       "Packs, empty, as they are bought",
 	"product":    "Products",
 	"day":        "A making day",
 	"stock":      "What is already there",

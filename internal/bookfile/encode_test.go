@@ -187,7 +187,7 @@ func TestEverySoundAmountReadsBack(t *testing.T) {
 		read(&b.Recipes[0].WaterLeft, num("water", 6000, 90000)+" ppm")
 		read(&b.Recipes[0].BoilTo, num("boil", 240, 330)+" "+rapid.SampledFrom([]string{"F", "C"}).Draw(t, "scale"))
 		read(&b.Recipes[0].Boil[0].Mass, num("mass", 0.1, 90)+" "+rapid.SampledFrom([]string{"lb", "oz", "kg", "g", "mg"}).Draw(t, "unit"))
-		read(&b.Room.Altitude, num("altitude", -300, 4000)+" "+rapid.SampledFrom([]string{"ft", "m", "in", "mm"}).Draw(t, "length"))
+		read(&b.Room.Altitude, num("altitude", -300, 4000)+" "+rapid.SampledFrom([]string{"ft", "m", "in", "mm", "um", "mil"}).Draw(t, "length"))
 		read(&b.Kettles[0].Burner, num("burner", 1000, 90000)+" "+rapid.SampledFrom([]string{"BTU/h", "W", "kW"}).Draw(t, "power"))
 		read(&b.Kettles[0].Volume, num("volume", 1, 90)+" "+rapid.SampledFrom([]string{"L", "gal", "qt", "floz"}).Draw(t, "volume unit"))
 		read(&b.Room.StationPressure, num("pressure", 20, 32)+" "+rapid.SampledFrom([]string{"inHg", "kPa"}).Draw(t, "pressure unit"))

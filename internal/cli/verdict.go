@@ -21,6 +21,9 @@ func printVerdicts(p *printer, r *app.BoilResult) {
 	if len(r.Verdicts.List) > 0 {
 		p.line("%-26s %s", "open to the room", r.Verdicts.Open.Text)
 	}
+	if k := r.Keeps; k != nil {
+		p.line("%-26s %s: %s", "in its pack", k.Pack, k.Text)
+	}
 	if a := r.Verdicts.Air; a != nil {
 		p.line("%-26s %s", "at the slab", a.Text)
 	}
@@ -38,6 +41,9 @@ func withVerdicts(r *app.BoilResult) []string {
 	}
 	if a := r.Verdicts.Air; a != nil {
 		out = append(out, a.Sources...)
+	}
+	if r.Keeps != nil {
+		out = append(out, r.Keeps.Sources...)
 	}
 	return app.Once(append(out, r.Verdicts.Open.Sources...))
 }

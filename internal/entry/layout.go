@@ -206,18 +206,18 @@ var labels = map[string]string{
 	"paint": "drawn in", "for": "for whom", "most": "most at once", "change": "time to change", "piece": "mass of one piece",
 	"piece_sd": "spread of a piece", "pieces_per_lb": "pieces to the pound", "class": "class, ± at 150 °C",
 	"finish_gain": "gain by dusting or sanding", "finish_with": "dusted or sanded with", "efficiency_low": "low end of the efficiency", "efficiency_high": "high end of the efficiency",
-	"air": "air kept", "least": "at least, pieces a bag", "glass": "thermometer",
+	"air": "air kept", "wvtr": "water vapour it passes, g/m² a day", "leak_mg_day": "leak past the lid, mg a day", "weighed_net": "sweets in the one that was weighed", "least": "at least, pieces a bag", "glass": "thermometer",
 }
 
 // pathLabels are those of keys that mean something else elsewhere.
 var pathLabels = map[string]string{
-	"room.air": "air in the room", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
+	"room.air": "air in the room", "pack[].weighing[].at": "temperature where it stood", "pack[].weighing[].days": "days since it was shut", "pack[].weighing[].gain": "gained since then", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
 	"kettle[].tested.by": "tested by", "kettle[].tested.on": "tested on", "rolls[].tested.by": "tested by", "rolls[].tested.on": "tested on",
 }
 
 var listLabels = map[string]string{
 	"boil": "into the kettle", "addition": "additions", "portion": "portions", "part": "sweets in it", "lot": "deliveries",
-	"stain": "colour it leaves", "break": "breaks", "announced_pour": "announced pours", "rule": "order rules",
+	"stain": "colour it leaves", "layer": "sheets of its wall", "weighing": "weighings of a filled one", "break": "breaks", "announced_pour": "announced pours", "rule": "order rules",
 	"residue": "left from the day before", "tested": "metal tested", "times": "how long the jobs take here", "stock": "on hand",
 }
 

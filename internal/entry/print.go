@@ -163,6 +163,10 @@ func mass(kg float64, u q.Reader) string {
 
 func length(m float64, u q.Reader) string {
 	switch {
+	case m > 0 && m < q.FilmLength && u.US():
+		return digits(u, m/q.MetresPerInch*1e3) + " mil"
+	case m > 0 && m < q.FilmLength:
+		return digits(u, m*1e6) + " µm"
 	case u.US() && (m >= 3 || m <= 0):
 		return digits(u, m/q.MetresPerFoot) + " ft"
 	case u.US():

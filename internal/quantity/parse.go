@@ -81,7 +81,8 @@ func volumeDim() dimension {
 
 func lengthDim() dimension {
 	return dimension{"length", []unit{
-		ten(0, "m"), ten(-2, "cm"), ten(-3, "mm"), times(MetresPerInch, "in"), times(MetresPerFoot, "ft"),
+		ten(0, "m"), ten(-2, "cm"), ten(-3, "mm"), ten(-6, "um", "µm", "μm"),
+		times(MetresPerInch, "in"), times(MetresPerFoot, "ft"), times(MetresPerInch/1000, "mil"),
 	}, "write a length with its unit, such as 1.5 m, 20 mm, 3 ft or 5 in"}
 }
 
@@ -261,7 +262,7 @@ func ParseDifference(s string) (Kelvins, error) { v, err := diffDim().parse(s); 
 // ParseVolume reads a volume in L, mL, US gallons, quarts or fluid ounces (floz).
 func ParseVolume(s string) (Litres, error) { v, err := volumeDim().parse(s); return Litres(v), err }
 
-// ParseLength reads a length in m, cm, mm, in or ft.
+// ParseLength reads a length in m, cm, mm, um, in, ft or mil (a thousandth of an inch).
 func ParseLength(s string) (Metres, error) { v, err := lengthDim().parse(s); return Metres(v), err }
 
 // ParsePressure reads an absolute pressure in Pa, hPa, mbar, kPa or inHg.

@@ -70,6 +70,10 @@ func TestParse(t *testing.T) {
 		{"difference", "1.5 K", 1.5},
 		{"difference", "1.5 C", 1.5},
 		{"difference", "9 F", 5},
+		{"length", "30 um", 30e-6},
+		{"length", "30 µm", 30e-6},
+		{"length", "30 μm", 30e-6}, // the Greek letter
+		{"length", "2 mil", 2 * 25.4e-6},
 		{"volume", "20 L", 20},
 		{"volume", "250 ml", 0.25},
 		{"volume", "250 mL", 0.25},

@@ -142,8 +142,18 @@ func (r Reader) Altitude(m Metres) string {
 	return r.Number(float64(m), 0) + " m"
 }
 
-// Length prints a length in mm or m, or in inches.
+// FilmLength is where the lengths of films begin, which are said in µm or mil [m].
+const FilmLength = 0.25e-3
+
+// Length prints a length in µm, mm or m, or in mil or inches.
 func (r Reader) Length(m Metres) string {
+	thin := m != 0 && math.Abs(float64(m)) < FilmLength
+	switch {
+	case thin && r.US():
+		return r.Number(float64(m)/MetresPerInch*1000, 1) + " mil"
+	case thin:
+		return r.Number(float64(m)*1e6, 0) + " µm"
+	}
 	if r.US() {
 		return r.Number(float64(m)/MetresPerInch, 2) + " in"
 	}

@@ -59,10 +59,15 @@ func Book() book.Book {
 		},
 		Ingredients: ingredients(),
 		Recipes:     []recipe.Recipe{pearBarrels(), aniseedBeads(), hazelLeaves()},
+		Packs: []bag.Pack{
+			{ID: "clear-bag", Name: "Clear bag", Closure: bag.Sealed, Layers: []bag.Layer{{Film: bag.OrientedPP, Thickness: 30e-6}}, Width: 0.13, Height: 0.2},
+			{ID: "jar", Name: "Jar", Closure: bag.Lid, Leak: 2.5},
+			{ID: "ribbon-bag", Name: "Bag with a ribbon", Closure: bag.Tied, Layers: []bag.Layer{{Film: bag.OrientedPP}}},
+		},
 		Products: []bag.Product{
-			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Price: "6.50 USD", Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
-			{ID: "aniseed-jar", Name: "Aniseed beads", Net: 1 * lb, Pack: "jar", Parts: []bag.Part{{Recipe: "aniseed-beads", Share: 1}}},
-			{ID: "row-mix", Name: "Row mix", Net: 8 * q.KilogramsPerOunce, By: bag.ByPiece, Parts: []bag.Part{
+			{ID: "pear-bag", Name: "Pear barrels", Net: 8 * q.KilogramsPerOunce, Price: "6.50 USD", In: "clear-bag", Parts: []bag.Part{{Recipe: "pear-barrels", Share: 1}}},
+			{ID: "aniseed-jar", Name: "Aniseed beads", Net: 1 * lb, Pack: "jar", In: "jar", Parts: []bag.Part{{Recipe: "aniseed-beads", Share: 1}}},
+			{ID: "row-mix", Name: "Row mix", Net: 8 * q.KilogramsPerOunce, By: bag.ByPiece, In: "clear-bag", Parts: []bag.Part{
 				{Recipe: "pear-barrels", Share: 2, Least: 10},
 				{Recipe: "aniseed-beads", Portion: "white", Share: 3},
 				{Recipe: "hazel-leaves", Share: 1, Least: 3},

@@ -104,6 +104,7 @@ func shelves() []shelf {
 		list(KindIngredient, func(b *book.Book) *[]ingredient.Ingredient { return &b.Ingredients },
 			func(v *ingredient.Ingredient) string { return v.ID }, nil),
 		list(KindRecipe, func(b *book.Book) *[]recipe.Recipe { return &b.Recipes }, func(v *recipe.Recipe) string { return v.ID }, recipeRefs),
+		list(KindPack, func(b *book.Book) *[]bag.Pack { return &b.Packs }, func(v *bag.Pack) string { return v.ID }, nil),
 		list(KindProduct, func(b *book.Book) *[]bag.Product { return &b.Products }, func(v *bag.Product) string { return v.ID }, productRefs),
 		single(KindDay, func(b *book.Book) *book.Day { return &b.Day }, dayRefs),
 		single(KindStock, func(b *book.Book) *[]demand.Stock { return &b.Stock }, stockRefs),

@@ -20,6 +20,7 @@ const (
 	KindHand       = "hand"
 	KindIngredient = "ingredient"
 	KindRecipe     = "recipe"
+	KindPack       = "pack"
 	KindProduct    = "product"
 	KindDay        = "day"
 	KindStock      = "stock"
@@ -28,7 +29,7 @@ const (
 // Kinds lists the kinds so that a definition refers only to kinds before its own.
 func Kinds() []string {
 	return []string{KindShop, KindRoom, KindKettle, KindSlab, KindHook, KindMachine, KindRolls, KindBoard, KindBench,
-		KindSieve, KindScale, KindGlass, KindHand, KindIngredient, KindRecipe, KindProduct, KindDay, KindStock}
+		KindSieve, KindScale, KindGlass, KindHand, KindIngredient, KindRecipe, KindPack, KindProduct, KindDay, KindStock}
 }
 
 // Single reports whether a book has just one thing of the kind.

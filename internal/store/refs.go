@@ -17,6 +17,7 @@ const (
 	RoleRolls    = "rolls"    // recipe: goes through these rolls
 	RoleKettle   = "kettle"   // recipe, day: boiled in
 	RolePart     = "part"     // product: sweets in it
+	RolePack     = "pack"     // product: packed in
 	RoleGlass    = "glass"    // day: read with
 	RoleMounted  = "mounted"  // day: rolls on the machine at opening
 	RolePour     = "pour"     // day: announced
@@ -58,6 +59,7 @@ func productRefs(p *bag.Product, l *refList) {
 	for i, part := range p.Parts {
 		l.add(RolePart, KindRecipe, part.Recipe, ".part[%d].recipe", i)
 	}
+	l.add(RolePack, KindPack, p.In, ".packed_in")
 }
 
 func dayRefs(d *book.Day, l *refList) {

@@ -43,7 +43,7 @@ func RoomWater(humidity quantity.Fraction) (quantity.Fraction, error) {
 	if err := checkHumidity(humidity); err != nil {
 		return 0, err
 	}
-	x := roomSorbed(float64(humidity)) / 100
+	x, _ := SorbedWater(float64(humidity))
 	return quantity.Fraction(x / (1 + x)), nil
 }
 
@@ -57,23 +57,38 @@ func RoomActivity(m Mixture) (float64, error) {
 	if err := m.Solids.Check(); err != nil {
 		return 0, err
 	}
-	low, high := roomSorbed(RoomMinHumidity), roomSorbed(RoomMaxHumidity)
-	share := func(x float64) float64 { return 100 * x / (100 + x) }
+	low, _ := SorbedWater(RoomMinHumidity)
+	high, _ := SorbedWater(RoomMaxHumidity)
+	share := func(x float64) float64 { return 100 * x / (1 + x) }
 	if err := within("water", m.Water.Percent(), share(low), share(high), "%", source.SloanLabuza1975); err != nil {
 		return 0, err
 	}
-	// X (1 − Ka)(1 − Ka + CKa) = Xm C K a is a quadratic in Ka; its smaller root is meant.
-	x := 100 * float64(m.Water) / float64(m.Dry())
-	const a = 1 - gabC
-	b := gabC - 2 - gabLayer*gabC/x
-	ka := (-b - math.Sqrt(b*b-4*a)) / (2 * a)
-	return ka / gabK, nil
+	return SorbedActivity(float64(m.Water) / float64(m.Dry())), nil
 }
 
-// roomSorbed is the isotherm [g of water per 100 g of solids].
-func roomSorbed(humidity float64) float64 {
-	ka := gabK * humidity
-	return gabLayer * gabC * ka / ((1 - ka) * (1 - ka + gabC*ka))
+// SorbedActivity returns the activity of water over boiled sugar at 25 °C that holds
+// x of it [g/g of solids], the kernel of [RoomActivity]. Below the driest fitted air, of
+// 10 % humidity and 1.6 % water, it goes on to nothing at no water, nearly straight.
+func SorbedActivity(x float64) float64 {
+	if x <= 0 {
+		return 0
+	}
+	// X (1 − Ka)(1 − Ka + CKa) = Xm C K a is a quadratic in Ka; its smaller root is meant.
+	const a = 1 - gabC
+	b := gabC - 2 - gabLayer*gabC/(100*x)
+	ka := (-b - math.Sqrt(b*b-4*a)) / (2 * a)
+	return ka / gabK
+}
+
+// SorbedWater returns the water that boiled sugar holds at an activity a at 25 °C [g/g of
+// solids] and how much more it holds for more activity [g/g], the kernel of [RoomWater]
+// and its slope:
+//
+//	dX/da = Xm C K (1 + (C−1)(Ka)²) / ((1 − Ka)(1 − Ka + CKa))²
+func SorbedWater(a float64) (x, slope float64) {
+	ka := gabK * a
+	d := (1 - ka) * (1 - ka + gabC*ka)
+	return gabLayer / 100 * gabC * ka / d, gabLayer / 100 * gabC * gabK * (1 + (gabC-1)*ka*ka) / (d * d)
 }
 
 // StickyHumidity returns the relative humidity above which a sweet of the solids

@@ -53,6 +53,9 @@ const (
 	criticalHalf = 0.006
 )
 
+// OpenOf answers how long bare pieces lie open, alone.
+func OpenOf(in Inputs) Open { return in.open(in.weakest()) }
+
 // open works out the time open to the room. It is of an average piece's flat face: an
 // edge or a thin web sticks before it.
 func (in Inputs) open(s *sweet) Open {

@@ -58,6 +58,12 @@ func (s *server) questions() []endpoint {
 			{name: "least", help: "Pieces a bag must hold at least: one number for all, or one a sweet; default 1.", example: "5"},
 			{name: "pool", help: "Pieces in the blended pool; default unlimited.", example: "5000"},
 		}}},
+		{path: "/shelf-life", get: &operation{summary: "How long a product keeps in its pack.", answer: "shelf-life", do: s.askShelfLife, params: []param{
+			{name: "product", help: "A product of the shop book.", example: "damson-bag", must: true},
+			{name: "rh", help: "Relative humidity of the store; default the room's.", example: "65%25"},
+			{name: "at", help: "Temperature of the store; default the warmest of the room's store.", example: "25C"},
+			{name: "before", help: "A place it is in before that: days, temperature, humidity; again for the next.", example: "3,35C,60%25", many: true},
+		}}},
 	}
 }
 
@@ -103,6 +109,19 @@ func (s *server) askBoil(c *call) (any, error) {
 		return app.BoilRaw(req, q.Metric.With(q.Point))
 	}
 	return s.shop.Boil(c.Context(), req)
+}
+
+func (s *server) askShelfLife(c *call) (any, error) {
+	a := c.query()
+	req := app.ShelfLifeRequest{Product: a.text("product"), At: amount[q.Celsius](a, "at"), Humidity: amount[q.Fraction](a, "rh")}
+	var err error
+	if req.Before, err = app.ReadSteps(a.values["before"]); err != nil {
+		a.fail("before", err)
+	}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	return s.shop.ShelfLife(c.Context(), req)
 }
 
 func askSugar(c *call) (any, error) {

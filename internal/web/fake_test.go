@@ -20,6 +20,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
+	"slabside/internal/keeping"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
@@ -162,6 +163,25 @@ func (f *fakeShop) Plan(_ context.Context, req app.PlanRequest) (*app.DayPlan, e
 	return p, nil
 }
 
+func (f *fakeShop) ShelfLife(_ context.Context, req app.ShelfLifeRequest) (*app.ShelfLifeResult, error) {
+	if req.Product == "none" {
+		return nil, fault.NotFound("no product %q in the shop book", req.Product).At("product")
+	}
+	k := fakeKeeps()
+	return &app.ShelfLifeResult{Keeping: k, AtC: 26, Humidity: 0.42, Parts: []app.Keeping{k}, Units: q.Metric.With(q.Point)}, nil
+}
+
+// fakeKeeps is how long a sweet keeps in a bag, as its slip has it.
+func fakeKeeps() app.Keeping {
+	est := func(v, lo, hi float64) q.Estimate { return q.Estimate{Value: v, Low: lo, High: hi, Basis: q.Estimated} }
+	log := keeping.Log{DryG: 110.17, Slope: 0.176, Start: 0.159, End: 0.218, Humidity: 0.42, Passes: est(0.0124, 0.0074, 0.0208), PressureKPa: 3.364,
+		StartWater: est(0.026, 0.021, 0.032), BalanceWater: 0.0763}
+	days, limit, balance := est(log.Days(), 60, 190), est(0.036, 0.031, 0.042), q.Number(0.0763)
+	return app.Keeping{Bound: "about", Days: &days, Text: "97 days (60–190), estimated at 26 °C and 42 % of humidity", Why: []string{"from 2.6 % of water to 3.6 %"},
+		Product: "bag", ProductName: "Damson bag", Pack: "Clear bag", Recipe: "damson", Name: "Damson", LimitWater: &limit, StartWater: &log.StartWater, BalanceWater: &balance, PassesGDay: &log.Passes,
+		Log: &log, Cautions: []app.Caution{{Code: "keeping-average", Text: "this is the average water of the pack"}}, Sources: []string{"robertson"}}
+}
+
 func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult, error) {
 	if f.boilErr != nil {
 		return nil, f.boilErr
@@ -179,7 +199,7 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 	if req.Bags > 0 {
 		charge = float64(req.Bags) / 10
 	}
-	pieces := 250 * charge
+	pieces, keeps := 250*charge, fakeKeeps()
 	lift := q.Number(152)
 	course := &app.Course{Steps: []app.CourseStep{
 		{Step: "light", What: "flame up", TrueC: 20, WaterFrac: 0.23},
@@ -199,7 +219,7 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 		Stock:    []app.StockSolution{{Ingredient: "colour", Text: "Colour, powder: make a stock solution of 2 g in 98 g of water"}},
 		Cautions: []app.Caution{{Code: "thermometer", Text: "A check in boiling water does not vouch for 150 °C."}},
 		Sources:  []string{"starzak1997", "practice"},
-		Verdicts: fakeVerdicts(),
+		Verdicts: fakeVerdicts(), Keeps: &keeps,
 	}, nil
 }
 

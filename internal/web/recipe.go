@@ -221,6 +221,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	add("water boiled off", res.WaterOffKg, u.SayMass, slip{Text: "The water that has left the kettle by the lift."})
 	add("sound pieces", res.Pieces, func(e q.Estimate) string { return u.SayCount(e, "pieces") }, slip{Text: "What the slab gives, less the ends of the bars, web, chips and dust, over the mean piece of these rolls; pulled pieces are lighter by their air."})
 	add("stands up to", res.GlassC, degrees(0), slip{Text: "The glass transition: above it a piece softens and sticks. It is not a reading of the thermometer."})
+	v.addKeeps(u, res)
 	add("invert sugar", res.InvertFrac, func(e q.Estimate) string { return u.SayPercent(e, 1) }, invertSlip(b, res))
 	if c := res.CookedBack; c != nil {
 		of := []pair{{"cooked back", u.Percent(q.Fraction(c.ShareFrac), 1)}}

@@ -255,7 +255,7 @@ func TestNewer(t *testing.T) {
 	_, retireErr := k.Change(ctx, store.Change{Out: []store.Name{{Kind: store.KindGlass, Slug: "later"}}}, head, at(1))
 	_, allErr := k.ImportAll(ctx, strings.NewReader(""))
 	for what, err := range map[string]error{"Import": importErr, "SetToMake": toMakeErr, "Retire": retireErr, "ImportAll": allErr} {
-		if fault.KindOf(err) != fault.KindForbidden || !strings.Contains(err.Error(), "newer program (schema 99, this one knows 3)") {
+		if fault.KindOf(err) != fault.KindForbidden || !strings.Contains(err.Error(), "newer program (schema 99, this one knows 4)") {
 			t.Errorf("%s: %v, want forbidden and why", what, err)
 		}
 	}

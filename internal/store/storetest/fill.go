@@ -37,6 +37,7 @@ func Full() book.Book {
 	number(b.Hands, "hand")
 	number(b.Ingredients, "ingredient")
 	number(b.Recipes, "recipe")
+	number(b.Packs, "pack")
 	number(b.Products, "product")
 	for i := range b.Recipes {
 		r := &b.Recipes[i]
@@ -52,6 +53,7 @@ func Full() book.Book {
 		for j := range b.Products[i].Parts {
 			b.Products[i].Parts[j].Recipe = b.Recipes[j].ID
 		}
+		b.Products[i].In = b.Packs[i].ID
 	}
 	b.Day.Kettle, b.Day.Glass, b.Day.Mounted = b.Kettles[1].ID, b.Glasses[1].ID, b.Rolls[1].ID
 	for i := range b.Day.Pours {
