@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabside/internal/fault"
+	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 	"slabside/internal/sugar"
@@ -76,10 +77,6 @@ func scaleCov(sd, t, u float64) float64 {
 // checks; each check reads the error at its temperature, to what it is checked in
 // and half a division. What is returned is what all that says of 150 °C. A check
 // that cannot be computed is left out.
-//
-// Reference: Gaussian conditioning, one reading after the other (C. E. Rasmussen
-// and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.25
-// and 2.26).
 func Checked(g rig.Glass, room rig.Room) rig.Glass {
 	if len(g.Checks) == 0 {
 		return g
@@ -93,31 +90,22 @@ func Checked(g rig.Glass, room rig.Room) rig.Glass {
 		}
 		at = append(at, float64(known))
 		error = append(error, float64(c.Read-known)-float64(g.Offset))
-		reading := float64(g.Division) / math.Sqrt(12)
-		noise = append(noise, float64(sd*sd)+reading*reading)
+		noise = append(noise, math.Hypot(float64(sd), float64(g.Division)/math.Sqrt(12)))
 		g.CheckedAt, g.CheckedOn = max(g.CheckedAt, known), max(g.CheckedOn, c.On)
 	}
-	n := len(at)
-	mean, cov := make([]float64, n), make([][]float64, n)
-	for i := range cov {
-		cov[i] = make([]float64, n)
-		for j := range cov[i] {
-			cov[i][j] = scaleCov(float64(g.Class)/ninety, at[i], at[j])
+	var errors numeric.Belief
+	for i := range at {
+		cov := make([]float64, i+1)
+		for j := range cov {
+			cov[j] = scaleCov(float64(g.Class)/ninety, at[i], at[j])
 		}
+		errors.Join(0, cov)
 	}
-	for k := 1; k < n; k++ {
-		miss, whole := error[k-1]-mean[k], cov[k][k]+noise[k-1]
-		row := append([]float64(nil), cov[k]...)
-		for i := range cov {
-			gain := row[i] / whole
-			mean[i] += gain * miss
-			for j := range cov[i] {
-				cov[i][j] -= gain * row[j]
-			}
-		}
+	for i := range error {
+		errors.Observe([]numeric.Term{{Unknown: i + 1, Weight: 1}}, error[i], noise[i])
 	}
-	g.Offset += q.Kelvins(mean[0])
-	g.Class = q.Kelvins(ninety * math.Sqrt(cov[0][0]))
+	g.Offset += q.Kelvins(errors.Mean(0))
+	g.Class = q.Kelvins(ninety * errors.SD(0))
 	g.Checks = nil // they are in
 	return g
 }
