@@ -60,6 +60,8 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
+	"internal/record":     {rooms, "fault", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/learn":      {rooms, "fault quantity source numeric sugar boil record", "what records teach of a room; the boil knows no records"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
@@ -73,9 +75,9 @@ var house = map[string]room{
 
 	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access store", "the embedded engine"},
-	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book store", "the TOML shop-book file"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record", "what keeping a book means; engines are adapters"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record store", "the embedded engine"},
+	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
 	"internal/web":          {adapters, "fault quantity caution ingredient recipe rig bag demand book entry access store app source", "pages over the use cases"},
 	"internal/cli":          {adapters, "fault quantity caution source demand book access store app", "commands over the use cases; files, pages and prints come in from cmd"},

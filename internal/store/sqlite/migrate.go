@@ -13,7 +13,7 @@ import (
 
 // Schema is the version of the tables this program writes; it stands in the
 // file's user_version and in the book row.
-const Schema = 3
+const Schema = 4
 
 // appID marks a file as a shop book ("SLAB" in ASCII).
 const appID = 0x534c4142

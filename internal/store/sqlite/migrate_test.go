@@ -45,7 +45,7 @@ func TestMigrate_next(t *testing.T) {
 	if _, _, err := k.Import(ctx, b, 0, store.Meta{At: time.UnixMilli(1)}); err != nil {
 		t.Fatal(err)
 	}
-	bad := folder(t, map[string]string{"0004_a.sql": "CREATE TABLE more (id INTEGER PRIMARY KEY) STRICT;", "0004_b.sql": "CREATE TABLE more (again INTEGER);"})
+	bad := folder(t, map[string]string{"0005_a.sql": "CREATE TABLE more (id INTEGER PRIMARY KEY) STRICT;", "0005_b.sql": "CREATE TABLE more (again INTEGER);"})
 	if err := migrate(ctx, k.writer, bad); err == nil {
 		t.Fatal("a table made twice is no error")
 	}
@@ -62,13 +62,13 @@ func TestMigrate_next(t *testing.T) {
 	if file, row, tables := version(); file != Schema || row != Schema || tables != 0 {
 		t.Errorf("after a failed migration: file %d, row %d, %d new tables", file, row, tables)
 	}
-	good := folder(t, map[string]string{"0004_a.sql": "CREATE TABLE more (id INTEGER PRIMARY KEY) STRICT;", "0005_b.sql": "INSERT INTO more VALUES (1);"})
+	good := folder(t, map[string]string{"0005_a.sql": "CREATE TABLE more (id INTEGER PRIMARY KEY) STRICT;", "0006_b.sql": "INSERT INTO more VALUES (1);"})
 	for range 2 { // the second time there is nothing to do
 		if err := migrate(ctx, k.writer, good); err != nil {
 			t.Fatal(err)
 		}
-		if file, row, tables := version(); file != 5 || row != 5 || tables != 1 {
-			t.Errorf("after migrations to 5: file %d, row %d, %d new tables", file, row, tables)
+		if file, row, tables := version(); file != 6 || row != 6 || tables != 1 {
+			t.Errorf("after migrations to 6: file %d, row %d, %d new tables", file, row, tables)
 		}
 	}
 	if a, err := k.Verify(ctx); err != nil || len(a.Problems) > 0 {
