@@ -89,7 +89,7 @@ func (a AtLift) WaterAt(tempC, z float64) (float64, error) {
 func (a AtLift) WaterByWeight(netKg float64) (water, perDryKg float64) {
 	wet := netKg - a.DryKg
 	whole := wet + a.PhaseKg
-	return wet / whole, a.PhaseKg/whole/whole + wet/whole/whole
+	return wet / whole, 1 / whole
 }
 
 // LitWith returns the time of flame with the efficiency z standard deviations from
@@ -141,3 +141,19 @@ func (a AtLift) StandsUp(water float64) (float64, error) {
 func (a AtLift) GlassSpread() (class, reading float64) {
 	return float64(a.Glass.Class) / ninety, float64(a.Glass.Division) / math.Sqrt(12)
 }
+
+// PerPascal returns how much hotter the sugar boils under a pascal more [K/Pa].
+func (a AtLift) PerPascal(water float64) float64 {
+	const step = 500
+	m := sugar.Mix(a.Solids, q.Fraction(water))
+	high, err1 := sugar.BoilingPoint(m, a.Pressure+step)
+	low, err2 := sugar.BoilingPoint(m, a.Pressure-step)
+	if err1 != nil || err2 != nil {
+		return 0
+	}
+	return float64(high-low) / (2 * step)
+}
+
+// Efficiency returns the share of the burner's heat that reaches the pan, z standard
+// deviations from its middle.
+func (a AtLift) Efficiency(z float64) float64 { return efficiencyAt(*a.p.in.Kettle, z) }

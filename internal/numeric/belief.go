@@ -112,3 +112,25 @@ func (b *Belief) Root(of []int) [][]float64 {
 	}
 	return l
 }
+
+// Expect returns what a sum of weighted unknowns is expected to be, and one standard
+// deviation of that.
+func (b *Belief) Expect(of []Term) (mean, sd float64) {
+	variance := 0.0
+	for _, t := range of {
+		mean += t.Weight * b.mean[t.Unknown]
+		for _, u := range of {
+			variance += t.Weight * u.Weight * b.cov[t.Unknown][u.Unknown]
+		}
+	}
+	return mean, math.Sqrt(max(0, variance))
+}
+
+// Clone returns a belief that goes its own way.
+func (b *Belief) Clone() Belief {
+	c := Belief{mean: append([]float64(nil), b.mean...), cov: make([][]float64, len(b.cov))}
+	for i, row := range b.cov {
+		c.cov[i] = append([]float64(nil), row...)
+	}
+	return c
+}

@@ -20,8 +20,8 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
-	"slabside/internal/record"
 	q "slabside/internal/quantity"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
