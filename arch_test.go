@@ -61,7 +61,7 @@ var house = map[string]room{
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/record":     {rooms, "fault", "what is written of a batch, and how it is corrected; knows no sugar"},
-	"internal/learn":      {rooms, "fault quantity source numeric sugar boil record", "what records teach of a room; the boil knows no records"},
+	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
@@ -73,7 +73,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access record learn store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record store", "the embedded engine"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	q "slabside/internal/quantity"
+	"slabside/internal/rig"
 	"slabside/internal/sugar"
 )
 
@@ -23,10 +24,18 @@ const (
 // Figure is a learned figure beside what is held of it without records.
 type Figure struct {
 	Name    Name
-	Of      string // name of the glass or the kettle as in [Batch]; empty: of the room
+	Of      string // id of the glass or the kettle; empty: of the room
+	key     string
 	Before  q.Estimate
 	Now     q.Estimate
 	Batches []string // that taught it
+}
+
+// Holds reports whether boils in a room of these kettles and glasses go by the figure:
+// one that was checked since, or has another fire, is known anew.
+func (f Figure) Holds(kettles []rig.Kettle, glasses []rig.Glass) bool {
+	return f.Of == "" || slices.ContainsFunc(kettles, func(k rig.Kettle) bool { return f.key == KettleName(k) }) ||
+		slices.ContainsFunc(glasses, func(g rig.Glass) bool { return f.key == GlassName(g) })
 }
 
 // Refused is a figure that nothing has taught, and why.
@@ -42,7 +51,7 @@ func (l *Lessons) Figures() ([]Figure, []Refused) {
 		i := l.at[unknown]
 		mean, sd := l.belief.Mean(i), l.belief.SD(i)
 		list := l.taught[unknown]
-		out = append(out, Figure{Name: n, Of: of, Before: rangeOf(at, 0, 1, 0), Now: rangeOf(at, mean, sd, len(list)), Batches: list})
+		out = append(out, Figure{Name: n, Of: of, key: unknown[strings.IndexByte(unknown, ':')+1:], Before: rangeOf(at, 0, 1, 0), Now: rangeOf(at, mean, sd, len(list)), Batches: list})
 	}
 	has := map[Name]bool{}
 	for _, unknown := range slices.Sorted(maps.Keys(l.taught)) {
@@ -57,7 +66,7 @@ func (l *Lessons) Figures() ([]Figure, []Refused) {
 			k := l.weight(b, Read, unknown)
 			add(Boils, "", unknown, func(z float64) float64 { return k * z })
 		case unknown == ofGlass(of):
-			has[Reads] = true
+			has[Reads], of = true, b.Glass.ID
 			k := l.weight(b, Read, unknown)
 			add(Reads, of, unknown, func(z float64) float64 { return float64(b.Lift.Glass.Offset) + k*z })
 		case unknown == ofStands:
@@ -65,7 +74,7 @@ func (l *Lessons) Figures() ([]Figure, []Refused) {
 			k := float64(sugar.GlassSD(sugar.Mix(b.Lift.Solids, 0)))
 			add(StandsUp, "", unknown, func(z float64) float64 { return k * z })
 		case unknown == ofFire(of):
-			has[Fire] = true
+			has[Fire], of = true, b.Kettle.ID
 			add(Fire, of, unknown, b.Lift.Efficiency)
 		}
 	}

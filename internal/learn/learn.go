@@ -1,24 +1,41 @@
 package learn
 
 import (
+	"fmt"
 	"math"
 
 	"slabside/internal/boil"
 	"slabside/internal/numeric"
 	"slabside/internal/record"
+	"slabside/internal/rig"
 )
 
 // Batch is a batch that was made, and what was seen of it.
 type Batch struct {
 	ID     string
 	Lift   boil.AtLift // as it was planned, without what records teach
-	Kettle string      // a name of the kettle that changes when it or its fire does
-	Glass  string      // a name of the glass that changes when its offset, class or checks do
+	Kettle rig.Kettle
+	Glass  rig.Glass // as it was held to be then
 
 	Lifted   *record.Lifted
 	ScaleKg  float64 // division of the scale that the kettle stood on
 	Moisture *record.Moisture
 	Worked   *record.Worked
+}
+
+// KettleName names a kettle for what it teaches: another fire is another kettle.
+func KettleName(k rig.Kettle) string {
+	return fmt.Sprintf("%s %g W %g %g %g", k.ID, float64(k.Burner), float64(k.Efficiency), float64(k.EfficiencyLow), float64(k.EfficiencyHigh))
+}
+
+// GlassName names a glass for what it teaches: one that was checked again, or whose
+// offset or class is another, is known anew.
+func GlassName(g rig.Glass) string {
+	last := ""
+	if n := len(g.Checks); n > 0 {
+		last = g.Checks[n-1].On
+	}
+	return fmt.Sprintf("%s %g K %g K %d checks %s", g.ID, float64(g.Offset), float64(g.Class), len(g.Checks), last)
 }
 
 // Lessons is what the batches of a room teach of its standing errors. Nil teaches
@@ -49,6 +66,15 @@ func Learn(batches []Batch) *Lessons {
 		l.takeAll("")
 	}
 	return l
+}
+
+// Batches returns the batches as they were given.
+func (l *Lessons) Batches() []Batch {
+	var out []Batch
+	for _, b := range l.list() {
+		out = append(out, b.Batch)
+	}
+	return out
 }
 
 // takeAll takes in every batch but one.
@@ -148,12 +174,13 @@ func (f *filter) contradiction() float64 {
 	return math.Max(1, math.Sqrt((f.misses+enough)/float64(f.sights+enough)))
 }
 
-// For returns what the lessons say of a boil in a kettle that is read on a glass, by
-// their names in [Batch]; nil if they say nothing.
-func (l *Lessons) For(kettle, glass string) *boil.Learned {
+// For returns what the lessons say of a boil in a kettle that is read on a glass; nil
+// if they say nothing.
+func (l *Lessons) For(k rig.Kettle, g rig.Glass) *boil.Learned {
 	if l == nil {
 		return nil
 	}
+	kettle, glass := KettleName(k), GlassName(g)
 	out := &boil.Learned{}
 	names := [...]string{boil.ModelError: ofModel, boil.GlassError: ofGlass(glass), boil.StandsError: ofStands, boil.FireError: ofFire(kettle)}
 	for i, name := range names {

@@ -29,10 +29,16 @@ func kitchen() boil.Inputs {
 		}},
 		End:    boil.End{BoilTo: 146},
 		Room:   rig.Room{Altitude: 35, Air: 21, Humidity: 0.4},
-		Glass:  &rig.Glass{ID: "brass", Class: 2, Division: 1},
-		Kettle: &rig.Kettle{ID: "pan", Volume: 20, Burner: 9000, Efficiency: 0.3, EfficiencyLow: 0.25, EfficiencyHigh: 0.4, Mass: 4, Smear: 0.1, Material: rig.Copper},
+		Glass:  new(brass()),
+		Kettle: new(pan()),
 		Scales: []rig.Scale{{ID: "floor", Capacity: 30, Resolution: 0.005}},
 	}
+}
+
+func brass() rig.Glass { return rig.Glass{ID: "brass", Class: 2, Division: 1} }
+
+func pan() rig.Kettle {
+	return rig.Kettle{ID: "pan", Volume: 20, Burner: 9000, Efficiency: 0.3, EfficiencyLow: 0.25, EfficiencyHigh: 0.4, Mass: 4, Smear: 0.1, Material: rig.Copper}
 }
 
 func lift(t testing.TB, in boil.Inputs) boil.AtLift {
@@ -86,7 +92,7 @@ func (x room) make(t testing.TB, r *rand.Rand, a boil.AtLift, id string, what ..
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := learn.Batch{ID: id, Lift: a, Kettle: "pan", Glass: "brass", Lifted: &record.Lifted{ReadC: read}, ScaleKg: 0.005}
+	b := learn.Batch{ID: id, Lift: a, Kettle: pan(), Glass: brass(), Lifted: &record.Lifted{ReadC: read}, ScaleKg: 0.005}
 	for _, seen := range what {
 		switch seen {
 		case learn.Weighed:
@@ -257,7 +263,7 @@ func TestBoilAsLearned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in.Learned = l.For("pan", "brass")
+	in.Learned = l.For(pan(), brass())
 	after, err := boil.Predict(in)
 	if err != nil {
 		t.Fatal(err)
@@ -282,7 +288,7 @@ func TestBoilAsLearned(t *testing.T) {
 func TestNothingLearned(t *testing.T) {
 	t.Parallel()
 	var none *learn.Lessons
-	if none.For("pan", "brass") != nil || learn.Learn(nil).For("pan", "brass") != nil {
+	if none.For(pan(), brass()) != nil || learn.Learn(nil).For(pan(), brass()) != nil {
 		t.Error("something is learned from nothing")
 	}
 	figures, refused := learn.Learn(nil).Figures()
@@ -290,7 +296,7 @@ func TestNothingLearned(t *testing.T) {
 		t.Errorf("%d figures and %d refusals of nothing", len(figures), len(refused))
 	}
 	a := lift(t, kitchen())
-	bare := learn.Batch{ID: "1", Lift: a, Kettle: "pan", Glass: "brass", Lifted: &record.Lifted{ReadC: 146}}
+	bare := learn.Batch{ID: "1", Lift: a, Kettle: pan(), Glass: brass(), Lifted: &record.Lifted{ReadC: 146}}
 	l := learn.Learn([]learn.Batch{bare}) // a reading alone teaches nobody
 	if figures, _ := l.Figures(); len(figures) != 0 {
 		t.Errorf("a reading alone taught %+v", figures)
@@ -318,7 +324,7 @@ func TestWorseSightsTeachLess(t *testing.T) {
 			batches[i].ScaleKg = scale
 		}
 		l := learn.Learn(batches)
-		in.Learned = l.For("pan", "brass")
+		in.Learned = l.For(pan(), brass())
 		r, err := boil.Predict(in)
 		if err != nil {
 			t.Fatal(err)
@@ -368,11 +374,11 @@ func TestOrder(t *testing.T) {
 	t.Parallel()
 	a := lift(t, kitchen())
 	batches := room{model: 1, glass: -1}.many(t, a, 6, 6, learn.Weighed, learn.Pulled, learn.Burned)
-	one := learn.Learn(batches).For("pan", "brass")
+	one := learn.Learn(batches).For(pan(), brass())
 	for i, j := 0, len(batches)-1; i < j; i, j = i+1, j-1 {
 		batches[i], batches[j] = batches[j], batches[i]
 	}
-	two := learn.Learn(batches).For("pan", "brass")
+	two := learn.Learn(batches).For(pan(), brass())
 	for i := range one.Mean {
 		if math.Abs(one.Mean[i]-two.Mean[i]) > 1e-9 || math.Abs(one.Root[i][i]-two.Root[i][i]) > 1e-9 {
 			t.Errorf("error %d: %g ± %g forwards, %g ± %g backwards", i, one.Mean[i], one.Root[i][i], two.Mean[i], two.Root[i][i])
@@ -386,7 +392,7 @@ func TestAnotherGlass(t *testing.T) {
 	t.Parallel()
 	a := lift(t, kitchen())
 	l := learn.Learn(room{model: 1, glass: 1, fire: 1}.many(t, a, 7, 10, learn.Weighed, learn.Burned))
-	other := l.For("new pan", "new glass")
+	other := l.For(rig.Kettle{ID: "new"}, rig.Glass{ID: "new"})
 	if other == nil || other.Mean[boil.ModelError] == 0 || other.Batches[boil.ModelError] != 10 {
 		t.Fatal("the room is forgotten with the glass")
 	}

@@ -163,7 +163,7 @@ func (b Batch) read(w0 float64, teaches bool) (sight, bool) {
 	class, reading := b.Lift.GlassSpread()
 	air := math.Abs(b.Lift.PerPascal(w0)) * float64(b.Lift.PressureSD)
 	s := sight{what: Read, at: float64(b.Lift.Glass.Offset) + t0, seen: b.Lifted.ReadC - float64(b.Lift.Glass.Offset) - t0, water: perWater, sd: math.Hypot(reading, air),
-		of: []part{{ofModel, perModel, teaches}, {ofGlass(b.Glass), class, teaches}}}
+		of: []part{{ofModel, perModel, teaches}, {ofGlass(GlassName(b.Glass)), class, teaches}}}
 	return s, !math.IsNaN(s.seen + perWater + perModel)
 }
 
@@ -240,6 +240,6 @@ func (b Batch) burned() (sight, bool) {
 		}
 	}
 	slope := (lit(z+step) - lit(z-step)) / (2 * step)
-	s := sight{what: Burned, at: lit(z) - slope*z, seen: seen - lit(z) + slope*z, sd: math.Hypot(flameSD*seen, flameNoteSD), of: []part{{ofFire(b.Kettle), slope, true}}}
+	s := sight{what: Burned, at: lit(z) - slope*z, seen: seen - lit(z) + slope*z, sd: math.Hypot(flameSD*seen, flameNoteSD), of: []part{{ofFire(KettleName(b.Kettle)), slope, true}}}
 	return s, !math.IsInf(slope, 0) && !math.IsNaN(slope)
 }

@@ -30,6 +30,8 @@ type Shop interface {
 	Plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error)
 	// Boil computes one boil.
 	Boil(ctx context.Context, req app.BoilRequest) (*app.BoilResult, error)
+	// BoilIn computes one boil of a book as it would be.
+	BoilIn(ctx context.Context, b *book.Book, req app.BoilRequest) (*app.BoilResult, error)
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
