@@ -197,6 +197,16 @@ type RecordResult struct {
 // Record returns the record as it is folded.
 func (r RecordResult) Record() record.Record { return r.record }
 
+// RecordResultOf is a record with what is written in it and no figures yet.
+func RecordResultOf(entries []record.Kept) *RecordResult {
+	r := record.Fold(entries)
+	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, record: r}
+	for _, k := range entries {
+		out.Entries = append(out.Entries, EntryLine{k, r.Corrected(k.Act)})
+	}
+	return out
+}
+
 // EntryLine is an entry of a record.
 type EntryLine struct {
 	record.Kept
@@ -236,12 +246,8 @@ func (a *App) Record(ctx context.Context, id string) (*RecordResult, error) {
 	if len(list) == 0 {
 		return nil, fault.NotFound("batch %s has no record", id).At("batch").WithHint("begin one on its page, or with slabside begin")
 	}
-	r := list[0]
-	out := &RecordResult{Batch: id, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, Units: b.Shop.Units, record: r}
-	for _, k := range r.Entries {
-		out.Entries = append(out.Entries, EntryLine{k, r.Corrected(k.Act)})
-	}
-	if out.Begun == nil {
+	out := RecordResultOf(list[0].Entries)
+	if out.Units = b.Shop.Units; out.Begun == nil {
 		return out, nil
 	}
 	out.On, out.Recipe, out.Name = out.Begun.On, out.Begun.Recipe, entry.NameOf(&b, store.KindRecipe, out.Begun.Recipe)
