@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -54,7 +55,12 @@ func (l *Lessons) Figures() ([]Figure, []Refused) {
 		out = append(out, Figure{Name: n, Of: of, key: unknown[strings.IndexByte(unknown, ':')+1:], Before: rangeOf(at, 0, 1, 0), Now: rangeOf(at, mean, sd, len(list)), Batches: list})
 	}
 	has := map[Name]bool{}
-	for _, unknown := range slices.Sorted(maps.Keys(l.taught)) {
+	order := []string{ofModel, ofGlass(""), ofStands, ofFire("")}
+	rank := func(unknown string) int {
+		return slices.IndexFunc(order, func(o string) bool { return strings.HasPrefix(unknown, o) })
+	}
+	unknowns := slices.SortedFunc(maps.Keys(l.taught), func(a, b string) int { return cmp.Or(rank(a)-rank(b), cmp.Compare(a, b)) })
+	for _, unknown := range unknowns {
 		b, ok := l.last(unknown)
 		if !ok {
 			continue

@@ -41,10 +41,10 @@ type learnedRow struct {
 
 // learnedWords says a figure as a maker does, and what it means.
 var learnedWords = map[string][2]string{
-	"boils_hotter":     {"this room boils hotter, to the same dryness", "How much hotter than the boiling equation has it the sugar here is when it is as dry as was asked. Less than nothing: cooler."},
-	"glass_reads_high": {"the glass reads too high", "At the end of the boil, beyond nothing: take it off what is read. Less than nothing: it reads too low."},
-	"stands_up_higher": {"the sweets stand up to more", "How much warmer than the glass transition has it the sweets of this room stay hard, by when they could be pulled and rolled."},
-	"kettle_gets":      {"of the burner's heat the kettle gets", "By how long the flame burned. The rest goes past the pan."},
+	"boils_hotter":     {"Boils hotter than the equation", "How much hotter the sugar here is, when it is as dry as was asked, than the boiling equation has it. Less than nothing: cooler."},
+	"glass_reads_high": {"Glass reads too high", "At the end of the boil, beyond nothing: take it off what is read. Less than nothing: it reads too low."},
+	"stands_up_higher": {"Sweets stand up to more", "How much warmer than the glass transition has it the sweets of this room stay hard, by when they could be pulled and rolled."},
+	"kettle_gets":      {"Heat that reaches the kettle", "Share of the burner's heat, by how long the flame burned. The rest goes past the pan."},
 }
 
 func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
@@ -83,7 +83,7 @@ func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
 func plotsOf(u q.Reader, res *app.LearnResult) []learnedPlot {
 	var out []learnedPlot
 	for _, what := range []string{"weighed", "measured", "burned", "pulled", "rolled", "last"} {
-		p := learnedPlot{What: seenWords[what]}
+		p := learnedPlot{What: capital(seenWords[what])}
 		var seen []app.LearnedSeen
 		for _, x := range res.Seen {
 			if x.What == what {

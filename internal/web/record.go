@@ -55,7 +55,8 @@ type noteForm struct {
 	Fields            []noteField
 	Scales            []entry.Choice
 	Of                []entry.Choice
-	Act               int64 // of the entry that stands; 0: none does
+	Act               int64  // of the entry that stands; 0: none does
+	Says              string // what stands
 	Open              bool
 }
 
@@ -219,7 +220,7 @@ func saysEntry(b *book.Book, e record.Entry) string {
 			parts = append(parts, fmt.Sprintf("the kettle with its sugar %s, empty %s", u.Weight(q.Kilograms(float64(l.GrossMg)/1e6), 0.001), u.Weight(q.Kilograms(float64(l.EmptyMg)/1e6), 0.001)))
 		}
 		if l.FlameS > 0 {
-			parts = append(parts, "flame "+q.Span(float64(l.FlameS)))
+			parts = append(parts, "flame "+u.Number(float64(l.FlameS)/60, 1)+" min")
 		}
 		if l.StationPa > 0 {
 			parts = append(parts, "barometer "+u.Pressure(q.Pascals(l.StationPa)))
@@ -296,6 +297,11 @@ func noteForms(b *book.Book, r record.Record, typed url.Values) []noteForm {
 			{Name: "sure", Label: "Sure to ±", Unit: "%", Value: or(val(moist.SureFrac > 0, u.Percent(q.Fraction(moist.SureFrac), 2)), u.Percent(0.003, 1))},
 			{Name: "method", Label: "How it was measured", Value: moist.Method},
 		}, Of: []entry.Choice{{Value: "sweet", Label: "finished pieces", Chosen: moist.Of != record.OfSugar}, {Value: "sugar", Label: "plain sugar from the kettle", Chosen: moist.Of == record.OfSugar}}},
+	}
+	for i := range forms {
+		if k, ok := r.Stands(record.Kind(forms[i].Kind)); ok {
+			forms[i].Says = capital(saysEntry(b, k.Entry))
+		}
 	}
 	if typed == nil {
 		return forms

@@ -105,7 +105,7 @@ func TestRecordPages(t *testing.T) {
 
 	// What it teaches, and the glass's look back.
 	learned := ask(t, site, "GET", "/learned", nil)
-	for _, say := range []string{"learned from 1 batch", "this room boils hotter", "of the burner's heat"} {
+	for _, say := range []string{"learned from 1 batch", "Boils hotter than the equation", "Heat that reaches the kettle"} {
 		if !strings.Contains(learned.body, say) && !strings.Contains(learned.body, strings.ReplaceAll(say, "'", "&#39;")) {
 			t.Errorf("the page of what is learned does not say %q", say)
 		}
