@@ -19,15 +19,16 @@ import (
 // wire joins the commands with the adapters; no adapter knows another.
 func wire() cli.Env {
 	return cli.Env{
-		Open:     open,
-		Decode:   decode,
-		Encode:   bookfile.Encode,
-		DemoBook: bookfile.Demo,
-		Sheets:   paper.Sheets,
-		Listen:   web.Listen,
-		Serve:    serve,
-		Random:   rand.Reader,
-		Language: language(os.Getenv),
+		Open:        open,
+		Decode:      decode,
+		Encode:      bookfile.Encode,
+		DemoBook:    bookfile.Demo,
+		DemoRecords: bookfile.DemoRecords,
+		Sheets:      paper.Sheets,
+		Listen:      web.Listen,
+		Serve:       serve,
+		Random:      rand.Reader,
+		Language:    language(os.Getenv),
 	}
 }
 

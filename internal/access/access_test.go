@@ -46,9 +46,9 @@ func staffed(t testing.TB) (s *State, tablet string) {
 // The rights of the roles, one table.
 func TestRights(t *testing.T) {
 	t.Parallel()
-	for role, want := range map[Role][4]bool{
-		Owner: {true, true, true, true}, Maker: {true, true, true, false}, Helper: {true, true, false, false},
-		"": {true, false, false, false}, "admin": {true, false, false, false},
+	for role, want := range map[Role][5]bool{
+		Owner: {true, true, true, true, true}, Maker: {true, true, true, true, false}, Helper: {true, true, true, false, false},
+		"": {true, false, false, false, false}, "admin": {true, false, false, false, false},
 	} {
 		for right := Anyone; right <= Govern; right++ {
 			if got := role.May(right); got != want[right] {

@@ -13,7 +13,7 @@ type Role string
 const (
 	Owner  Role = "owner"  // everything
 	Maker  Role = "maker"  // the book too, but not who may do what
-	Helper Role = "helper" // looks and prints
+	Helper Role = "helper" // looks, prints, and writes down what was done
 )
 
 // Roles lists the roles.
@@ -26,6 +26,7 @@ type Right int
 const (
 	Anyone Right = iota // to sign in, to be paired
 	Look                // see and print
+	Note                // write down what was done
 	Change              // recipes, room, products, orders, the day
 	Govern              // the shop itself, people, tablets, tokens
 )
@@ -38,7 +39,7 @@ func (r Role) May(right Right) bool {
 	case Maker:
 		return right <= Change
 	case Helper:
-		return right <= Look
+		return right <= Note
 	}
 	return right <= Anyone
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"slabside/internal/boil"
+	"slabside/internal/book"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
@@ -18,7 +19,17 @@ func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	return BoilOf(&b, r)
+	return a.BoilIn(ctx, &b, r)
+}
+
+// BoilIn works out one boil of a book as it would be, in memory, with what the kept
+// records teach of it.
+func (a *App) BoilIn(ctx context.Context, b *book.Book, r BoilRequest) (*BoilResult, error) {
+	var err error
+	if r.Taught, err = a.taught(ctx, b); err != nil {
+		return nil, err
+	}
+	return BoilOf(b, r)
 }
 
 // BoilRaw works out one boil from amounts, without a book: no kettle, no scales,

@@ -3,6 +3,7 @@ package app
 import (
 	"slabside/internal/bag"
 	"slabside/internal/batch"
+	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/numeric"
@@ -47,10 +48,16 @@ func kettleOf(b *book.Book, r recipe.Recipe) (rig.Kettle, error) {
 	return k, nil
 }
 
+// Taught says what records teach of a boil in a kettle that is read on a glass, nil for
+// nothing. A nil Taught teaches nothing.
+type Taught interface {
+	For(kettle rig.Kettle, glass rig.Glass) *boil.Learned
+}
+
 // chain gathers what one boil of a recipe of the book needs, from the charge to the
 // pieces. Whoever asks for one boil asks through it, so that the same recipe and
 // charge come to the same figures and ranges everywhere, to the last digit.
-func chain(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
+func chain(b *book.Book, taught Taught, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
 	kettle, err := kettleOf(b, rec)
 	if err != nil {
 		return batch.Inputs{}, err
@@ -62,6 +69,9 @@ func chain(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, e
 	in := batch.Inputs{Recipe: rec, Ingredients: b.Ingredients, Room: b.Room, Kettle: &kettle, Glass: &glass,
 		Machine: dayMachine(b), Board: dayBoard(b), Scales: b.Scales, Units: b.Shop.Units,
 		Charge: charge, Ensemble: numeric.NewEnsemble(planDraws, planSeed)}
+	if taught != nil {
+		in.Learned = taught.For(kettle, glass)
+	}
 	if rolls, ok := b.RollsOf(rec.Rolls); ok {
 		in.Rolls = &rolls
 	}

@@ -92,6 +92,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if err != nil {
 		return nil, fault.Internal(err, "the day could not be read")
 	}
+	if req.Taught, err = a.taught(ctx, &b); err != nil {
+		return nil, err
+	}
 	key := planKey{head, req.Date, req.Start, req.End, b.Shop.Units, sha256.Sum256(text)}
 	a.mu.Lock()
 	c, ok := a.plans[key]
@@ -305,7 +308,7 @@ func (m *making) yield(r int, charge q.Kilograms, index int) ([]batch.Yield, err
 	if y, ok := m.yields[key]; ok {
 		return y, nil
 	}
-	in, err := chain(m.b, m.recipes[r], charge)
+	in, err := chain(m.b, m.req.Taught, m.recipes[r], charge)
 	if err != nil {
 		return nil, err
 	}
@@ -320,7 +323,7 @@ func (m *making) yield(r int, charge q.Kilograms, index int) ([]batch.Yield, err
 // read alike on their sheets; each one's own errors are drawn in [making.yield],
 // where boils are added up.
 func (m *making) predict(r int, charge q.Kilograms) (batch.Prediction, error) {
-	in, err := chain(m.b, m.recipes[r], charge)
+	in, err := chain(m.b, m.req.Taught, m.recipes[r], charge)
 	if err != nil {
 		return batch.Prediction{}, err
 	}

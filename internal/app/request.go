@@ -15,6 +15,8 @@ type PlanRequest struct {
 	End   string        // clock "17:30"; empty: the book's end of the day
 	Lines []demand.Line // nil: the book's lines to make
 	If    []Change      // a trial: what would be otherwise
+
+	Taught Taught // by the records of batches; nil: nothing
 }
 
 // BoilRequest asks for one boil: of a recipe of the book, or raw amounts.
@@ -40,6 +42,8 @@ type BoilRequest struct {
 	CookBack  q.Fraction      // of a recipe: the share of its sugar that is cooked back, in a long row of boils
 	Altitude  *q.Metres       // nil: the book's, or sea level without a book
 	Pressure  q.Pascals       // station pressure; 0: from the altitude
+
+	Taught Taught // by the records of batches; nil: nothing
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.

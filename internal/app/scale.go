@@ -95,7 +95,7 @@ func (r BoilRequest) asked() string {
 
 // inputs gathers what a boil of a charge needs, ended and in the air as is asked.
 func (r BoilRequest) inputs(b *book.Book, rec recipe.Recipe, charge q.Kilograms) (batch.Inputs, error) {
-	in, err := chain(b, rec, charge)
+	in, err := chain(b, r.Taught, rec, charge)
 	in.End, in.Room, in.CookBack = r.end(), airOf(in.Room, r), r.CookBack
 	return in, err
 }
@@ -210,7 +210,7 @@ func sweetsOf(b *book.Book, p bag.Product, rec recipe.Recipe, at batch.Predictio
 				return nil, err
 			}
 			// Boiled as it always is: only the recipe at hand is asked about.
-			if pred, err = (BoilRequest{Altitude: r.Altitude, Pressure: r.Pressure}).middleOf(b, of, kettle.UsualCharge); err != nil {
+			if pred, err = (BoilRequest{Altitude: r.Altitude, Pressure: r.Pressure, Taught: r.Taught}).middleOf(b, of, kettle.UsualCharge); err != nil {
 				return nil, named(err, of.Name)
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
@@ -39,6 +40,10 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 		if !slices.Contains(out.What, n.String()) {
 			out.What = append(out.What, n.String())
 		}
+	}
+	if e := body.Entry; e != nil {
+		out.What = append(out.What, "batch "+e.Batch+", "+string(e.Kind()))
+		out.Undoable = e.Kind() != record.Taking
 	}
 	if body.ToMake != nil {
 		out.What = append(out.What, store.LinesToMake)
@@ -87,11 +92,19 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 	case store.Head(act.Seq) != expect:
 		return fault.Conflict("somebody else changed the book").WithHint("look at the last change again")
 	}
+	meta := store.Meta{Person: who, At: a.now(), Reason: "undone: " + cmp.Or(act.Reason, "the last change")}
+	if body.Entry != nil {
+		if body.Entry.Kind() == record.Taking {
+			return fault.Invalid("what was taken back of a batch's record is written down anew").WithHint("write it down on the batch's page")
+		}
+		_, err = a.keeper.Enter(ctx, record.Entry{Batch: body.Entry.Batch}, act.Seq, meta)
+		return err
+	}
 	c, err := a.before(ctx, act, body)
 	if err != nil {
 		return err
 	}
-	_, err = a.keeper.Change(ctx, c, expect, store.Meta{Person: who, At: a.now(), Reason: "undone: " + cmp.Or(act.Reason, "the last change")})
+	_, err = a.keeper.Change(ctx, c, expect, meta)
 	return err
 }
 

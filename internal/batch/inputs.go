@@ -28,6 +28,8 @@ type Inputs struct {
 	Scales  []rig.Scale
 	Units   q.Reader // to whom a refusal or a caution speaks
 
+	Learned *boil.Learned // what records say of this room, glass and kettle; nil: nothing
+
 	Charge   q.Kilograms // all that goes into the kettle; 0: the recipe as written
 	End      *boil.End   // nil: as the recipe asks
 	CookBack q.Fraction  // share of the charge's sugar that is sweets of the boil before
@@ -48,8 +50,8 @@ func (in Inputs) ensemble() numeric.Ensemble {
 // name is what the errors of this boil alone are drawn by.
 func (in Inputs) name() string { return fmt.Sprintf("%s:%d", in.Recipe.ID, in.Index) }
 
-// boil returns the inputs of the kettle's part.
-func (in Inputs) boil() (boil.Inputs, error) {
+// Boil returns the inputs of the kettle's part.
+func (in Inputs) Boil() (boil.Inputs, error) {
 	book := boil.BookOf(in.Ingredients)
 	charge, err := boil.Scaled(in.Recipe, book, in.Charge)
 	if err != nil {
@@ -70,7 +72,7 @@ func (in Inputs) boil() (boil.Inputs, error) {
 	return boil.Inputs{
 		Recipe: in.Recipe.ID, Batch: in.name(), Charge: charge, End: end,
 		CookBack: in.CookBack, Additions: doses, Portions: in.Recipe.Portions, Room: in.Room, Glass: in.Glass,
-		Kettle: in.Kettle, Scales: in.Scales, Units: in.Units, Ensemble: in.ensemble(),
+		Kettle: in.Kettle, Scales: in.Scales, Units: in.Units, Ensemble: in.ensemble(), Learned: in.Learned,
 	}, nil
 }
 

@@ -51,7 +51,7 @@ type Portion struct {
 // without a piece mass are invalid. Without rolls there are no pieces, with a
 // caution.
 func Predict(in Inputs) (Prediction, error) {
-	bi, err := in.boil()
+	bi, err := in.Boil()
 	if err != nil {
 		return Prediction{}, err
 	}

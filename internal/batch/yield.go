@@ -24,7 +24,7 @@ func YieldOf(in Inputs, charge q.Kilograms, index int) ([]Yield, error) {
 	if !ok {
 		return nil, fault.Invalid("recipe %s names no rolls the shop has", in.Recipe.ID).At("rolls")
 	}
-	bi, err := in.boil()
+	bi, err := in.Boil()
 	if err != nil {
 		return nil, err
 	}

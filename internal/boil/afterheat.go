@@ -1,6 +1,7 @@
 package boil
 
 import (
+	"cmp"
 	"math"
 
 	"slabside/internal/numeric"
@@ -99,18 +100,23 @@ func (p *Plan) lift(r *Result, dialC []float64, s *Ranges) {
 		p.fireErr = err
 		return
 	}
+	c, err := p.columns()
+	if err != nil {
+		s.Err = cmp.Or(s.Err, err)
+		return
+	}
 	n := e.Len()
 	rise, lift, late, drier := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
-	efficiency, film := efficiencies(k, e), films(k, e)
+	film := films(k, e)
 	perK := p.fire.waterPerK()
 	for i := range n {
-		power := float64(k.Burner) * efficiency[i]
+		power := float64(k.Burner) * c.efficiency[i]
 		rise[i] = p.fire.after(hot, film[i], power).rise
 		lift[i] = dialC[i] - rise[i]
 		late[i] = p.fire.endRate(power) * lateS
 		drier[i] = late[i] * perK
 	}
-	power := float64(k.Burner) * float64(k.Efficiency)
+	power := p.power()
 	middle, ten := p.fire.after(hot, filmMiddle, power).rise, p.fire.endRate(power)*lateS
 	point := func(column []float64, v float64) *q.Estimate {
 		est := s.Of(column, v)

@@ -1,6 +1,7 @@
 package boil
 
 import (
+	"slabside/internal/fault"
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
@@ -15,14 +16,25 @@ const (
 	barometerSD = 100
 )
 
+// PressureSlack is the share by which weather moves a barometer at most, at one place
+// (common practice, no source).
+const PressureSlack = 0.05
+
 // Pressure returns the pressure under which this room boils, and whether it was
 // read on a barometer (otherwise it is the standard atmosphere of the altitude).
+//
+// Faults: invalid for a reading higher than the room's altitude ever has, which is one
+// reduced to sea level; out of range for an altitude beyond the atmosphere's formula.
 func Pressure(room rig.Room) (p q.Pascals, read bool, err error) {
-	if room.StationPressure > 0 {
-		return room.StationPressure, true, nil
-	}
 	p, err = sugar.StandardAtmosphere(room.Altitude)
-	return p, false, err
+	if room.StationPressure == 0 {
+		return p, false, err
+	}
+	if err == nil && room.StationPressure > p*(1+PressureSlack) {
+		return 0, true, fault.Invalid("%.0f hPa is more than the air ever weighs at %.0f m: it looks reduced to sea level", float64(room.StationPressure)/100, float64(room.Altitude)).
+			At("pressure").WithHint("give what a barometer in the room shows, some %.0f hPa", float64(p)/100)
+	}
+	return room.StationPressure, true, nil
 }
 
 // pressures returns the pressure's draws, one column for the whole shop. A draw

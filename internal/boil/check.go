@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabside/internal/fault"
+	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 	"slabside/internal/sugar"
@@ -76,48 +77,69 @@ func scaleCov(sd, t, u float64) float64 {
 // checks; each check reads the error at its temperature, to what it is checked in
 // and half a division. What is returned is what all that says of 150 °C. A check
 // that cannot be computed is left out.
-//
-// Reference: Gaussian conditioning, one reading after the other (C. E. Rasmussen
-// and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.25
-// and 2.26).
 func Checked(g rig.Glass, room rig.Room) rig.Glass {
 	if len(g.Checks) == 0 {
 		return g
 	}
-	at := []float64{classAt}
-	var error, noise []float64
 	for _, c := range g.Checks {
+		if known, _, err := CheckedAgainst(c, room); err == nil {
+			g.CheckedAt, g.CheckedOn = max(g.CheckedAt, known), max(g.CheckedOn, c.On)
+		}
+	}
+	mean, sd := errorAt(g, g.Checks, room, classAt)
+	g.Offset += q.Kelvins(mean)
+	g.Class = q.Kelvins(ninety * sd)
+	g.Checks = nil // they are in
+	return g
+}
+
+// errorAt returns what checks say a glass reads too high at a temperature, beyond its
+// offset, and one standard deviation of that [K].
+func errorAt(g rig.Glass, checks []rig.GlassCheck, room rig.Room, tempC float64) (mean, sd float64) {
+	at := []float64{tempC}
+	var found, noise []float64
+	for _, c := range checks {
 		known, sd, err := CheckedAgainst(c, room)
 		if err != nil {
 			continue
 		}
 		at = append(at, float64(known))
-		error = append(error, float64(c.Read-known)-float64(g.Offset))
-		reading := float64(g.Division) / math.Sqrt(12)
-		noise = append(noise, float64(sd*sd)+reading*reading)
-		g.CheckedAt, g.CheckedOn = max(g.CheckedAt, known), max(g.CheckedOn, c.On)
+		found = append(found, float64(c.Read-known)-float64(g.Offset))
+		noise = append(noise, math.Hypot(float64(sd), float64(g.Division)/math.Sqrt(12)))
 	}
-	n := len(at)
-	mean, cov := make([]float64, n), make([][]float64, n)
-	for i := range cov {
-		cov[i] = make([]float64, n)
-		for j := range cov[i] {
-			cov[i][j] = scaleCov(float64(g.Class)/ninety, at[i], at[j])
+	var errors numeric.Belief
+	for i := range at {
+		cov := make([]float64, i+1)
+		for j := range cov {
+			cov[j] = scaleCov(float64(g.Class)/ninety, at[i], at[j])
 		}
+		errors.Join(0, cov)
 	}
-	for k := 1; k < n; k++ {
-		miss, whole := error[k-1]-mean[k], cov[k][k]+noise[k-1]
-		row := append([]float64(nil), cov[k]...)
-		for i := range cov {
-			gain := row[i] / whole
-			mean[i] += gain * miss
-			for j := range cov[i] {
-				cov[i][j] -= gain * row[j]
-			}
-		}
+	for i := range found {
+		errors.Observe([]numeric.Term{{Unknown: i + 1, Weight: 1}}, found[i], noise[i])
 	}
-	g.Offset += q.Kelvins(mean[0])
-	g.Class = q.Kelvins(ninety * math.Sqrt(cov[0][0]))
-	g.Checks = nil // they are in
-	return g
+	return errors.Mean(0), errors.SD(0)
+}
+
+// Found is what one check of a glass found.
+type Found struct {
+	Off     q.Kelvins // read too high by, beyond what was held of it until then
+	Allowed q.Kelvins // ± that its class and the checks before allow
+}
+
+// Good reports whether the glass reads as it was held to.
+func (f Found) Good() bool { return math.Abs(float64(f.Off)) <= float64(f.Allowed) }
+
+// FoundBy returns what the i-th check of a glass found, against the offset, the class
+// and the checks before it: it is good within their 90 % limits. Faults are those of
+// [CheckedAgainst].
+func FoundBy(g rig.Glass, i int, room rig.Room) (Found, error) {
+	c := g.Checks[i]
+	known, own, err := CheckedAgainst(c, room)
+	if err != nil {
+		return Found{}, err
+	}
+	mean, sd := errorAt(g, g.Checks[:i], room, float64(known))
+	noise := math.Hypot(float64(own), float64(g.Division)/math.Sqrt(12))
+	return Found{Off: c.Read.Minus(known.Plus(g.Offset + q.Kelvins(mean))), Allowed: q.Kelvins(ninety * math.Hypot(sd, noise))}, nil
 }

@@ -79,7 +79,7 @@ func (p *Plan) Course() (*Course, error) {
 func (p *Plan) clock() (*clockwork, error) {
 	k := *p.in.Kettle
 	c := &clockwork{firing: *p.fire, radiusM: panRadius(k, p.fire.pot)}
-	power := float64(k.Burner) * float64(k.Efficiency)
+	power := p.power()
 	if err := c.burn(power); err != nil {
 		return nil, err
 	}

@@ -30,17 +30,6 @@ func Mark(g rig.Glass, reading q.Celsius) q.Celsius {
 	return q.Celsius(math.Round(float64(reading)/d) * d)
 }
 
-// glassErrors returns what the glass reads too high beyond its stated offset, a
-// draw each, by its class: one instrument, one column. The ± of a class are taken
-// as its 5 % and 95 % points.
-func glassErrors(g rig.Glass, e numeric.Ensemble) []float64 {
-	c := e.Normal("glass:" + g.ID + ":class")
-	for i, z := range c {
-		c[i] = z * float64(g.Class) / ninety
-	}
-	return c
-}
-
 // readingErrors returns how far off the mark the reading is taken, evenly within
 // half a division. A recipe is read at the same mark every time.
 func readingErrors(g rig.Glass, recipe string, e numeric.Ensemble) []float64 {

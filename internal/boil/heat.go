@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"slabside/internal/fault"
-	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 	"slabside/internal/sugar"
@@ -180,23 +179,19 @@ func tooWeak(powerW float64) error {
 		WithHint("check the kettle's burner and efficiency")
 }
 
-// efficiencies returns the share of the burner's heat that reaches the pan, a
-// draw each: one column a kettle. The stated low and high are its 5 % and 95 %
+// efficiencyAt returns the share of the burner's heat that reaches the pan, z
+// standard deviations from its middle. The stated low and high are its 5 % and 95 %
 // points; without them ±10 points (source key practice: 35 to 55 % sunk in a
 // ring, 25 to 40 % on a range top).
-func efficiencies(k rig.Kettle, e numeric.Ensemble) []float64 {
+func efficiencyAt(k rig.Kettle, z float64) float64 {
 	mid := float64(k.Efficiency)
 	low, high := float64(k.EfficiencyLow), float64(k.EfficiencyHigh)
 	if low == 0 && high == 0 {
 		low, high = mid-0.10, mid+0.10
 	}
-	c := e.Normal("kettle:" + k.ID + ":efficiency")
-	for i, z := range c {
-		half := high - mid
-		if z < 0 {
-			half = mid - low
-		}
-		c[i] = min(max(mid+z*half/ninety, mid/3), 0.95)
+	half := high - mid
+	if z < 0 {
+		half = mid - low
 	}
-	return c
+	return min(max(mid+z*half/ninety, mid/3), 0.95)
 }

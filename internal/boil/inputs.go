@@ -29,6 +29,8 @@ type Inputs struct {
 	Scales []rig.Scale // empty: weighing to ±0.5 % is assumed
 	Units  q.Reader    // to whom a refusal or a caution speaks
 
+	Learned *Learned // what records say of this room, glass and kettle; nil: nothing
+
 	// Ensemble is the draws; the zero value stands for numeric.Draws of seed 0.
 	Ensemble numeric.Ensemble
 }

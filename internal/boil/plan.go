@@ -16,7 +16,8 @@ import (
 type Plan struct {
 	in       Inputs
 	glass    rig.Glass
-	named    bool // a glass was named
+	held     Learned // of the standing errors
+	named    bool    // a glass was named
 	portions []recipe.Portion
 	shares   []float64
 	pressure q.Pascals
@@ -74,6 +75,10 @@ func Prepare(in Inputs) (*Plan, error) {
 		return nil, err
 	}
 	p.glass, p.named = in.glass()
+	if p.held = untaught(); in.Learned != nil {
+		p.held = *in.Learned
+	}
+	p.glass.Offset += q.Kelvins(p.held.Mean[GlassError]) * p.glass.Class / ninety
 	if p.in.End.StandsUp != 0 {
 		if p.in.End, err = p.endFor(p.in.End.StandsUp); err != nil {
 			return nil, err
@@ -221,7 +226,12 @@ func (p *Plan) middle() world {
 // balanceOf carries a world that is boiled to exactly what was asked through the
 // balance.
 func (p *Plan) balanceOf(w world) (balance, target, error) {
-	end, err := p.in.End.targetOf(w.pot(p.in.Additions), p.pressure, 0)
+	pot, off := w.pot(p.in.Additions), p.held.Mean[ModelError]
+	end, err := p.in.End.targetOf(pot, p.pressure, off)
+	if err == nil && off != 0 && p.in.End.WaterLeft == 0 {
+		// What is asked for as a temperature leaves the water that it leaves here.
+		end.water, err = outcome(pot.Solids(), end.tempC, float64(p.pressure), off)
+	}
 	if err != nil {
 		return balance{}, target{}, err
 	}
@@ -243,6 +253,12 @@ func (p *Plan) light() {
 		return
 	}
 	p.fire = &f
+}
+
+// power returns the heat that reaches the pan [W], by the middle figures.
+func (p *Plan) power() float64 {
+	k := *p.in.Kettle
+	return float64(k.Burner) * efficiencyAt(k, p.held.Mean[FireError])
 }
 
 // dial returns the reading to lift at, by the middle figures.

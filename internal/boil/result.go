@@ -44,6 +44,7 @@ type Result struct {
 	// What its keeping hangs on beside: see package verdict.
 	Pot        Makeup     // what went into the kettle, inverted as far as the boil does
 	DoctorFrac q.Estimate // of the dry sugars as weighed, glucose syrup, invert syrup and honey
+	Stands     Standing   // how far what it stands up to is off the model
 	Doctored   bool       // tartar or another acid inverts in it
 	Browns     []string   // names of what browns in it sooner than sugar does
 
@@ -103,7 +104,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	r.SmearKg = s.Of(d.Smear, b.Smear)
 	r.FlashedKg = s.Of(d.Flashed, b.Flashed)
 	r.FinishedKg = s.Of(d.Finished, b.finished())
-	r.GlassC = s.glass(d.Glass, b.whole())
+	r.GlassC = p.standsUp(d.Glass, b.whole(), &s)
 	if d.Invert != nil {
 		whole := b.whole()
 		e := s.Of(d.Invert, whole.Invert/whole.Mass())
@@ -117,7 +118,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 	for j, portion := range d.Portions {
 		m := b.Portions[j]
 		r.Portions = append(r.Portions, PortionResult{ID: portion.ID, MassKg: s.Of(portion.Mass, m.Mass()),
-			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: s.glass(portion.Glass, m),
+			WaterFrac: s.Of(portion.WaterFrac, m.WaterFrac()), GlassC: p.standsUp(portion.Glass, m, &s),
 			Makeup: m, GlassDraws: portion.Glass, WaterDraws: portion.WaterFrac})
 	}
 	if d.Glass != nil {
@@ -134,6 +135,7 @@ func (p *Plan) Result(d Draws) (Result, error) {
 		r.Course = c
 	}
 	p.edge(&r)
+	p.markLearned(&r)
 	r.Cautions = caution.Merge(p.cautions(d), p.shallow(r.Course), p.cookBackCautions(r.CookedBack))
 	r.Band = p.invertBand(r.InvertFrac)
 	return r, nil
@@ -145,7 +147,7 @@ func (p *Plan) time(r *Result, d Draws, s *Ranges) {
 		return
 	}
 	burner := float64(p.in.Kettle.Burner)
-	lit, watch, err := p.fire.lit(burner*float64(p.in.Kettle.Efficiency), p.holdHere())
+	lit, watch, err := p.fire.lit(p.power(), p.holdHere())
 	if err != nil && s.Err == nil {
 		s.Err = err
 	}
@@ -193,6 +195,7 @@ func (p *Plan) ends(r *Result, s *Ranges) {
 	w.invert = 0
 	r.DoctorFrac = s.Of(doctor, w.pot(p.in.Additions).doctor())
 	r.Doctored, r.Browns = p.in.inKettle()
+	r.Stands = p.held.of(StandsError)
 	if p.in.End.Here != 0 {
 		r.BoilC = q.ExactOf(float64(p.in.End.Here))
 	}
@@ -293,15 +296,22 @@ func (s *Ranges) Of(column []float64, value float64) q.Estimate {
 	return q.Estimate{Value: value, Low: min(m.Low, value), High: max(m.High, value), Basis: q.Estimated}
 }
 
-// glass is of for a glass transition, nil outside its model's range.
-func (s *Ranges) glass(column []float64, m Makeup) *q.Estimate {
+// standsUp is the range of a glass transition, nil outside its model's range.
+func (p *Plan) standsUp(column []float64, m Makeup, s *Ranges) *q.Estimate {
 	if column == nil {
 		return nil
 	}
-	t, err := sugar.GlassTransition(m.phaseMixture())
+	t, err := p.standsAt(m)
 	if err != nil {
 		return nil
 	}
 	e := s.Of(column, float64(t))
 	return &e
+}
+
+// standsAt returns what a make-up stands up to, by the middle figures.
+func (p *Plan) standsAt(m Makeup) (q.Celsius, error) {
+	mix := m.phaseMixture()
+	t, err := sugar.GlassTransition(mix)
+	return t + q.Celsius(p.held.Mean[StandsError])*q.Celsius(sugar.GlassSD(mix)), err
 }

@@ -108,23 +108,32 @@ func (p *Plan) columns() (*columns, error) {
 func (p *Plan) draw() (*columns, error) {
 	e := p.in.Ensemble
 	batch := "batch:" + p.in.Batch
+	errors := p.standingDraws()
 	c := &columns{
 		p: p,
 		room: world{kettle: make([]Makeup, len(p.in.Charge.Lines)), doses: make([]Makeup, len(p.in.Additions)),
 			flash: make([]lost, len(p.in.Additions)), split: make([]float64, len(p.shares))},
-		model:    e.Normal("shop:boil-model"),
+		model:    errors[ModelError],
 		pressure: pressures(p.pressure, p.read, e),
-		glass:    glassErrors(p.glass, e),
+		glass:    errors[GlassError],
 		reading:  readingErrors(p.glass, p.in.Recipe, e),
-		stands:   e.Normal("shop:glass-transition"),
+		stands:   errors[StandsError],
 		lift:     e.Normal(batch + ":lift"),
 		smear:    e.Normal(batch + ":smear"),
 	}
+	// What the glass reads too high beyond its offset: the ± of its class are its 5 %
+	// and 95 % points.
+	for i, z := range c.glass {
+		c.glass[i] = (z - p.held.Mean[GlassError]) * float64(p.glass.Class) / ninety
+	}
 	rate := 0.0
 	if p.fire != nil {
-		c.efficiency = efficiencies(*p.in.Kettle, e)
+		c.efficiency = errors[FireError]
+		for i, z := range c.efficiency {
+			c.efficiency[i] = efficiencyAt(*p.in.Kettle, z)
+		}
 		c.holdC = p.holdHere()
-		rate = p.fire.endRate(float64(p.in.Kettle.Burner) * float64(p.in.Kettle.Efficiency))
+		rate = p.fire.endRate(p.power())
 		c.lit, c.watch = make([]float64, e.Len()), make([]float64, e.Len())
 		for i, x := range c.efficiency {
 			var err error

@@ -7,7 +7,6 @@ import (
 	"slabside/internal/fault"
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
-	"slabside/internal/sugar"
 )
 
 // The water left between which an end is looked for [of the mass in the kettle]:
@@ -28,7 +27,7 @@ const endSteps = 16
 //
 // Faults: out of range, with what can be had, if no end does.
 func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
-	wet, err := p.standsAt(wettestEnd)
+	wet, err := p.standsEnd(wettestEnd)
 	if err != nil {
 		return End{}, err
 	}
@@ -43,7 +42,7 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 	best, bestEnd, before := wet.glass, wettestEnd, wettestEnd
 	for i := 1; i <= endSteps; i++ {
 		water := wettestEnd * math.Pow(driestEnd/wettestEnd, float64(i)/endSteps)
-		at, err := p.standsAt(water)
+		at, err := p.standsEnd(water)
 		last := at.counted != wet.counted
 		if err == nil && last {
 			water, at, err = p.lastCounted(water, before)
@@ -69,7 +68,7 @@ func (p *Plan) endFor(standsUp q.Celsius) (End, error) {
 func (p *Plan) endBetween(standsUp q.Celsius, dry, wet float64) (End, error) {
 	var failed error
 	water, err := numeric.Brent(func(w float64) float64 {
-		at, err := p.standsAt(w)
+		at, err := p.standsEnd(w)
 		if err != nil {
 			failed = err
 		}
@@ -85,12 +84,12 @@ func (p *Plan) endBetween(standsUp q.Celsius, dry, wet float64) (End, error) {
 // what it inverts: where the models of heat end.
 func (p *Plan) lastCounted(dry, wet float64) (water float64, at stand, err error) {
 	const near = 1e-4
-	if at, err = p.standsAt(wet); err != nil {
+	if at, err = p.standsEnd(wet); err != nil {
 		return 0, stand{}, err
 	}
 	for wet-dry > near*wet {
 		mid := math.Sqrt(dry * wet)
-		try, err := p.standsAt(mid)
+		try, err := p.standsEnd(mid)
 		switch {
 		case err != nil:
 			return 0, stand{}, err
@@ -109,14 +108,14 @@ type stand struct {
 	counted bool // with what it inverts
 }
 
-// standsAt returns what the sweet boiled to a share of water left stands up to, by the
+// standsEnd returns what the sweet boiled to a share of water left stands up to, by the
 // middle figures: those of a plan with that end.
-func (p *Plan) standsAt(waterLeft float64) (stand, error) {
-	try := Plan{in: p.in, glass: p.glass, named: p.named, portions: p.portions, shares: p.shares, pressure: p.pressure, read: p.read}
+func (p *Plan) standsEnd(waterLeft float64) (stand, error) {
+	try := Plan{in: p.in, glass: p.glass, held: p.held, named: p.named, portions: p.portions, shares: p.shares, pressure: p.pressure, read: p.read}
 	try.in.End = End{WaterLeft: q.Fraction(waterLeft)}
 	if err := try.develop(); err != nil {
 		return stand{}, err
 	}
-	glass, err := sugar.GlassTransition(try.nominal.whole().phaseMixture())
+	glass, err := try.standsAt(try.nominal.whole())
 	return stand{glass, try.inverting != nil}, err
 }

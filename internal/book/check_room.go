@@ -21,7 +21,7 @@ func StandardPressure(altitude q.Metres) q.Pascals {
 }
 
 const (
-	pressureSlack = 0.05 // share by which weather moves a barometer at most; common practice, no source
+	pressureSlack = boil.PressureSlack
 	dampHumidity  = 0.50 // sweets take up water above it (key practice)
 )
 
@@ -30,9 +30,12 @@ func (c *check) room() {
 	// Outside their own ranges the two are reported as such.
 	if p, h := float64(r.StationPressure), float64(r.Altitude); p >= 50e3 && p <= 110e3 && h >= -450 && h <= 5000 {
 		std := StandardPressure(r.Altitude)
-		if math.Abs(float64(r.StationPressure/std-1)) > pressureSlack {
-			c.warn("room.station_pressure", caution.StationPressure,
-				fmt.Sprintf("%.0f hPa at %.0f m, where %.0f hPa is usual", r.StationPressure/100, float64(r.Altitude), std/100))
+		at := fmt.Sprintf("%.0f hPa at %.0f m, where %.0f hPa is usual", r.StationPressure/100, float64(r.Altitude), std/100)
+		switch off := float64(r.StationPressure/std - 1); {
+		case off > pressureSlack:
+			c.fail("room.station_pressure", string(caution.StationPressure), "enter what a barometer in the room shows, not the weather report's figure, which is reduced to sea level", at)
+		case off < -pressureSlack:
+			c.warn("room.station_pressure", caution.StationPressure, at)
 		}
 	}
 	if r.Humidity > dampHumidity {

@@ -79,6 +79,13 @@ func shopFields() []Field {
 			usually(30, 45, "").
 			usually(45, 60, "in a van in the sun").
 			because("Few sweets stand up to a summer's post for certain: the verdict says how many of the outcomes do not."),
+		word("room.learning", []string{"on", rig.LearningOff}, "whether boils go by what the records of batches teach").or("on").
+			mostly("on").
+			because("Each record of a boil shifts this room's figures a little, and narrows their ranges. Off, they are what they were without records; the records stay.").
+			rarely(),
+		date("room.learn_from", "batches made before it teach nothing").or("all do").
+			because("After a new stove, a new water or a move the old batches tell of another room. Their records stay.").
+			rarely(),
 
 		table("room.times", Optional, "how long the usual jobs take here, for a full boil"),
 		lasts("charge", 0.5*minute, 60*minute, t.Charge, "loading the kettle").

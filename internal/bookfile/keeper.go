@@ -17,6 +17,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
@@ -242,6 +243,19 @@ func (k *Keeper) Acts(context.Context, int64, int) ([]store.Act, error) {
 func (k *Keeper) Versions(context.Context, string, string, int, int) ([]store.Version, error) {
 	return nil, fault.NotFound("no versions: " + noHistory)
 }
+
+// BookAt answers NotFound: a file has no history.
+func (k *Keeper) BookAt(context.Context, store.Head) (book.Book, store.Head, error) {
+	return book.Book{}, 0, fault.NotFound("no book of before: " + noHistory)
+}
+
+// Enter refuses: a file keeps no records.
+func (k *Keeper) Enter(context.Context, record.Entry, int64, store.Meta) (store.Head, error) {
+	return 0, fault.Invalid("no record can be written to %s: "+noHistory, k.name())
+}
+
+// Records finds none: a file keeps no records.
+func (k *Keeper) Records(context.Context, store.Find) ([]record.Record, error) { return nil, nil }
 
 // ExportAll reports that a file has neither acts nor revisions to export.
 func (k *Keeper) ExportAll(context.Context, io.Writer) error {

@@ -28,6 +28,9 @@ type Env struct {
 	Encode func(b book.Book) ([]byte, error)
 	// DemoBook is the demo shop's shop-book file.
 	DemoBook func() []byte
+	// DemoRecords is what the demo shop has written down of its batches, a JSON object a
+	// line.
+	DemoRecords func() []byte
 	// Sheets writes the day sheet and the batch sheets of a plan as one PDF.
 	Sheets func(w io.Writer, p *app.DayPlan) error
 	// Listen takes an address, before anything else is done; a local one must be of

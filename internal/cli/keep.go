@@ -221,6 +221,9 @@ func (c *demoCmd) Run(s *session) error {
 		if _, err := importTOML(s, "demo.toml", s.DemoBook(), "demo", "the demo shop"); err != nil {
 			return err
 		}
+		if err := demoRecords(s, c.Date); err != nil {
+			return err
+		}
 		if !s.json {
 			fmt.Fprintf(s.Stderr, "Made the demo shop book %s\n", s.book)
 		}

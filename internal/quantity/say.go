@@ -15,7 +15,10 @@ func (r Reader) said(e Estimate, text func(v float64) string, ranged func(lo, hi
 	case Estimated:
 		s += ", estimated"
 	case Learned:
-		s += ", learned from " + r.Number(float64(e.Batches), 0) + " batches"
+		s += ", learned from " + r.Number(float64(e.Batches), 0) + " batch"
+		if e.Batches != 1 {
+			s += "es"
+		}
 	}
 	return s
 }
@@ -148,7 +151,13 @@ func (r Reader) SayDifference(e Estimate, dec int) string {
 	}
 	return r.said(e,
 		func(v float64) string { return r.Number(v*size, dec) + " " + unit },
-		func(lo, hi float64) string { return r.Number(lo*size, dec) + "–" + r.Number(hi*size, dec) })
+		func(lo, hi float64) string {
+			dash := "–"
+			if lo < 0 { // which would read as another minus
+				dash = " to "
+			}
+			return r.Number(lo*size, dec) + dash + r.Number(hi*size, dec)
+		})
 }
 
 // Span prints a length of time to the second: "18 min 7 s".

@@ -49,9 +49,14 @@ type Room struct {
 	PourAlone       q.Kilograms `toml:"pour_alone" json:"pour_alone"`                                 // above it two people pour
 	HoldPoint       q.Celsius   `toml:"hold_point" json:"hold_point"`                                 // from here up a boil is watched
 	StoreMost       q.Celsius   `toml:"store_most,omitempty" json:"store_most,omitempty"`             // the warmest that packed sweets get on the shelf; 0: [UsualStoreMost]
+	Learning        string      `toml:"learning,omitempty" json:"learning,omitempty"`                 // whether boils go by what records teach: "on" (empty) or [LearningOff]
+	LearnFrom       string      `toml:"learn_from,omitempty" json:"learn_from,omitempty"`             // date: what was made before teaches nothing; empty: all does
 	PostMost        q.Celsius   `toml:"post_most,omitempty" json:"post_most,omitempty"`               // the warmest that they get on their way; 0: [UsualPostMost]
 	Times           Times       `toml:"times" json:"times"`
 }
+
+// LearningOff is the word for a room that goes by its models alone.
+const LearningOff = "off"
 
 // Times are how long the usual jobs take in this room. Defaults are the trade's
 // judgement (key practice); a shop puts its own in.

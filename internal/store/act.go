@@ -10,6 +10,7 @@ import (
 
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/record"
 )
 
 // FirstHash is what the first act names as the hash before it.
@@ -24,6 +25,8 @@ type ActBody struct {
 	Back      []Name  `json:"back,omitempty"`    // retired before, in the book again
 	Order     []Order `json:"order,omitempty"`   // kinds whose order changed
 	ToMake    *[]Make `json:"to_make,omitempty"` // the whole list; absent: as it was
+
+	Entry *record.Entry `json:"entry,omitempty"` // of a batch's record
 }
 
 // Mark ties an act to the content of a revision.

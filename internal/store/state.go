@@ -2,11 +2,13 @@ package store
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/record"
 )
 
 // State is what a log says the book is, built by going through it from the
@@ -27,6 +29,7 @@ type State struct {
 	body    ActBody
 	marks   []Mark          // of the act at hand, still to come
 	touched map[string]bool // kinds whose list the act at hand changes
+	records map[string][]record.Kept
 }
 
 // Thing is the state of one thing.
@@ -55,7 +58,7 @@ func RowOf(shop []byte) (BookRow, error) {
 // NewState returns the state of an empty book.
 func NewState() *State {
 	return &State{Hash: FirstHash, things: map[Name]*Thing{}, order: map[string][]string{}, devices: map[string]int64{},
-		ids: map[string]bool{}, touched: map[string]bool{}}
+		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}}
 }
 
 // Act takes the next act. The revisions it marks must follow before Settle.
@@ -77,7 +80,7 @@ func (s *State) Act(a Act) []string {
 	if a.ID == "" || s.ids[a.ID] {
 		say("its id is missing or used twice")
 	}
-	if !slices.Contains([]string{ActImport, ActToMake, ActRetire}, a.Kind) {
+	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch}, a.Kind) {
 		say("there is no kind of act called %q", fault.Clip(a.Kind, fault.Echo))
 	}
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
@@ -96,8 +99,42 @@ func (s *State) Act(a Act) []string {
 	}
 	s.Seq, s.Hash, s.devices[a.Device], s.ids[a.ID] = a.Seq, a.Hash, a.DeviceSeq, true
 	s.body, s.marks = body, body.Revisions
+	for _, text := range s.enter(a, body) {
+		say("%s", text)
+	}
 	return p
 }
+
+// enter takes the entry of an act into the record of its batch.
+func (s *State) enter(a Act, body ActBody) []string {
+	switch e := body.Entry; {
+	case a.Kind != ActBatch && e == nil && a.Corrects == 0:
+		return nil
+	case a.Kind != ActBatch || e == nil:
+		return []string{"it writes down something of a batch, or does not, against its kind"}
+	default:
+		var p []string
+		if err := record.Follow(s.records[e.Batch], *e, a.Corrects); err != nil {
+			p = append(p, err.Error())
+		}
+		if b := e.Begun; b != nil && b.Book >= a.Seq {
+			p = append(p, fmt.Sprintf("it is made by state %d of the book, which is not before it", b.Book))
+		}
+		s.records[e.Batch] = append(s.records[e.Batch], KeptOf(a, *e))
+		return p
+	}
+}
+
+// KeptOf returns an entry as the act that wrote it keeps it.
+func KeptOf(a Act, e record.Entry) record.Kept {
+	return record.Kept{Entry: e, Act: a.Seq, At: a.At, Received: a.Received, Person: a.Person, Reason: a.Reason, Corrects: a.Corrects}
+}
+
+// Batches returns the numbers of the batches that have a record, sorted.
+func (s *State) Batches() []string { return slices.Sorted(maps.Keys(s.records)) }
+
+// Record returns what is kept of a batch.
+func (s *State) Record(batch string) []record.Kept { return s.records[batch] }
 
 // Body returns what the act at hand did.
 func (s *State) Body() ActBody { return s.body }

@@ -7,6 +7,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/demand"
+	"slabside/internal/record"
 )
 
 // Head identifies a state of the book: the sequence number of the last act, 0
@@ -26,6 +27,7 @@ const (
 	ActImport = "import"
 	ActToMake = "to_make"
 	ActRetire = "retire"
+	ActBatch  = "batch" // an entry of a batch's record
 )
 
 // Act is one entry of the log.
@@ -91,6 +93,16 @@ type Audit struct {
 	Problems  []Problem `json:"problems,omitempty"`
 }
 
+// Find says which records are looked for; what is empty does not matter.
+type Find struct {
+	Batch    string // its number
+	Recipe   string // id
+	Glass    string // id: read at the lift
+	From, To string // making days, both included
+	Before   string // number of a batch: those that come after it in the list
+	Limit    int
+}
+
 // Keeper keeps one shop book. Errors are fault kinds: NotFound for an empty or
 // missing book, Conflict when the head has moved from expect, Busy when another
 // process holds it, Forbidden for a directory or file that may not be written
@@ -122,6 +134,20 @@ type Keeper interface {
 	// never nil. NotFound if that act left them alone, or if they are not known: no
 	// export carries them, and the next act lets them go.
 	ToMakeBefore(ctx context.Context) ([]demand.Line, error)
+	// BookAt returns the definitions as they stood at a state of the book, with those
+	// that have been taken out since, and the act that changed them last: as long as
+	// that is the same, so are they. The lines to make are left out. NotFound if there
+	// was no such state, or no history is kept.
+	BookAt(ctx context.Context, at Head) (book.Book, Head, error)
+	// Enter writes one entry of a batch's record, in an act of its own. It goes by what
+	// is kept of the batch, see [record.Follow], and not by the head: what happened is
+	// not undone because the book has moved on. NotFound if what the batch is begun with
+	// was never in the book.
+	Enter(ctx context.Context, e record.Entry, corrects int64, m Meta) (Head, error)
+	// Records returns the records that are looked for, the newest making day first and
+	// the last of a day first. What is begun and taken back again is left out unless it
+	// is asked for by its number. Invalid for a limit below 1.
+	Records(ctx context.Context, f Find) ([]record.Record, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)

@@ -80,7 +80,7 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 		line := MapLine{Name: l.Name, LimitC: *l.C}
 		for i := range mapSteps + 1 {
 			doctor := q.Number(float64(m.Top) * float64(i) / mapSteps)
-			if e, ok := waterAt(with(float64(doctor)), q.Celsius(*l.C)); ok {
+			if e, ok := in.waterAt(with(float64(doctor)), float64(*l.C)); ok {
 				line.Points = append(line.Points, MapPoint{doctor, e})
 			}
 		}
@@ -102,20 +102,19 @@ func (in Inputs) mapOf(s *sweet, v stuck) *Map {
 
 // waterAt returns the water with which solids stand up to t and no more, with the
 // range that the error of the glass transition leaves; false outside the model's range.
-func waterAt(s sugar.Solids, t q.Celsius) (q.Estimate, bool) {
-	mid, err := sugar.WaterAtGlass(s, t)
+func (in Inputs) waterAt(s sugar.Solids, t float64) (q.Estimate, bool) {
+	mid, err := in.waterAtGlass(s, t, 0)
 	if err != nil {
 		return q.Estimate{}, false
 	}
 	const ninety = 1.6448536269514722 // the standard-normal 95 % point
-	off := q.Celsius(ninety * float64(sugar.GlassSD(sugar.Mix(s, mid))))
-	low, err := sugar.WaterAtGlass(s, t+off)
+	low, err := in.waterAtGlass(s, t, -ninety)
 	if err != nil {
 		low = 0 // stands up to that not even dry
 	}
-	high, err := sugar.WaterAtGlass(s, t-off)
+	high, err := in.waterAtGlass(s, t, ninety)
 	if err != nil {
 		return q.Estimate{}, false
 	}
-	return q.Estimate{Value: float64(mid), Low: float64(low), High: float64(high), Basis: q.Estimated}, true
+	return q.Estimate{Value: mid, Low: low, High: high, Basis: q.Estimated}, true
 }

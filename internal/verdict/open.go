@@ -73,11 +73,11 @@ func (in Inputs) open(s *sweet) Open {
 	case in.Room.Air > openWarmest:
 		return unknown(fmt.Sprintf("the model ends at %s of air", u.Temperature(openWarmest, 0)))
 	}
-	critical, err := sugar.WaterAtGlass(s.solids, openAt)
+	critical, err := in.waterAtGlass(s.solids, openAt, 0)
 	if err != nil {
 		return unknown("what it stands up to is outside the range of its model")
 	}
-	sticky := float64(critical) - criticalHalf
+	sticky := critical - criticalHalf
 	room := sticky - s.water
 	balance, err := sugar.RoomWater(q.Fraction(math.Min(float64(h), sugar.RoomMaxHumidity)))
 	if err != nil {

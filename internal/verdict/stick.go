@@ -47,10 +47,10 @@ func (in Inputs) weakest() *sweet {
 	}
 	w.hidden, w.draws = true, nil
 	if after, _, err := w.solids.Inverted(unknownInvert); err == nil {
-		was, err1 := sugar.GlassTransition(sugar.Mix(w.solids, q.Fraction(w.water)))
-		would, err2 := sugar.GlassTransition(sugar.Mix(after, q.Fraction(w.water)))
+		was, _, err1 := in.glass(sugar.Mix(w.solids, q.Fraction(w.water)))
+		would, _, err2 := in.glass(sugar.Mix(after, q.Fraction(w.water)))
 		if err1 == nil && err2 == nil {
-			w.glass.Low += float64(would - was)
+			w.glass.Low += would - was
 		}
 	}
 	return w
@@ -150,15 +150,15 @@ func (in Inputs) invertTop(v *stuck) {
 // that the low end of the range meets the limit.
 func (in Inputs) moves(v *stuck, s *sweet, limit float64) {
 	u := in.Units
-	want := q.Celsius(s.glass.Value + limit - s.glass.Low)
-	if drier, err := sugar.WaterAtGlass(s.solids, want); err == nil && drier > 0 {
-		if k, ok := in.hotter(s.water - float64(drier)); ok {
-			v.toWater = float64(drier)
+	want := s.glass.Value + limit - s.glass.Low
+	if drier, err := in.waterAtGlass(s.solids, want, 0); err == nil && drier > 0 {
+		if k, ok := in.hotter(s.water - drier); ok {
+			v.toWater = drier
 			v.Moves = append(v.Moves, fmt.Sprintf("boil %s hotter", u.Difference(q.Kelvins(math.Ceil(2*k)/2), 1)))
 		}
 	}
 	if !in.Boil.Doctored {
-		if share, ok := s.syrupFor(limit); ok {
+		if share, ok := in.syrupFor(s, limit); ok {
 			v.toShare = share
 			points := math.Ceil(100 * (share - float64(s.solids.Syrup)))
 			v.Moves = append(v.Moves, fmt.Sprintf("%s points more glucose syrup in the dry sugars", u.Number(points, 0)))
@@ -203,16 +203,15 @@ const mostSyrup = 0.50
 // syrupFor returns the share of syrup with which the low end of the range meets a
 // limit at the same water, the sucrose giving way. The range widens with the syrup,
 // whose own glass transition is the less sure.
-func (s *sweet) syrupFor(limit float64) (float64, bool) {
+func (in Inputs) syrupFor(s *sweet, limit float64) (float64, bool) {
 	at := func(share float64) (float64, float64) {
 		x := s.solids
 		x.Syrup = q.Fraction(share)
-		m := sugar.Mix(x, q.Fraction(s.water))
-		t, err := sugar.GlassTransition(m)
+		t, sd, err := in.glass(sugar.Mix(x, q.Fraction(s.water)))
 		if err != nil {
 			return math.Inf(-1), 1
 		}
-		return float64(t), float64(sugar.GlassSD(m))
+		return t, sd
 	}
 	now := float64(s.solids.Syrup)
 	_, sd := at(now)

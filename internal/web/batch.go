@@ -43,6 +43,8 @@ type batchView struct {
 	Unstated  string
 	Cautions  []cautionView // those without a step
 	PDF       string
+	Recipe    string // id
+	ChargeKg  string // for the form that begins its record
 }
 
 // sheetStep is one step of the sheet: a time, a verb, what to do and what to write down.
@@ -138,7 +140,7 @@ func readFigure(u q.Reader, read string, dial q.Estimate) figure {
 func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int, req app.PlanRequest) batchView {
 	b := &p.Batches[i]
 	query := dayQuery(req)
-	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, N: b.N, Of: len(p.Batches), Name: b.Name,
+	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, Recipe: b.Recipe, ChargeKg: q.Metric.With(p.Units.Decimal()).Number(float64(b.ChargeKg), 6) + " kg", N: b.N, Of: len(p.Batches), Name: b.Name,
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
 		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,

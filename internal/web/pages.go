@@ -13,7 +13,7 @@ import (
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "room", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
+var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "records", "record", "learned", "lookback", "room", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template
@@ -62,7 +62,7 @@ type base struct {
 }
 
 // may is what the visitor may do, for a page not to offer more.
-type may struct{ Change, Govern bool }
+type may struct{ Note, Change, Govern bool }
 
 type menuItem struct {
 	Href, Text string
@@ -74,7 +74,7 @@ type menuItem struct {
 func frame(title, section string) base {
 	b := base{Title: title, Menu: []menuItem{
 		{Href: "/", Text: "Making day"}, {Href: "/to-make", Text: "To make"},
-		{Href: "/recipes", Text: "Recipes"}, {Href: "/room", Text: "Boiling room"}, {Href: "/book", Text: "Shop book"},
+		{Href: "/recipes", Text: "Recipes"}, {Href: "/records", Text: "Batch records"}, {Href: "/room", Text: "Boiling room"}, {Href: "/book", Text: "Shop book"},
 	}}
 	for i := range b.Menu {
 		b.Menu[i].Here = b.Menu[i].Href == section
@@ -87,7 +87,7 @@ func frame(title, section string) base {
 func (s *server) base(r *http.Request, title, section string) base {
 	b := frame(title, section)
 	v := visitorOf(r)
-	b.May = may{v.role().May(access.Change), v.role().May(access.Govern)}
+	b.May = may{v.role().May(access.Note), v.role().May(access.Change), v.role().May(access.Govern)}
 	if v.person != nil {
 		b.Who = v.person.Name
 	}

@@ -23,10 +23,15 @@ var addresses = map[string]string{
 	"/batch/{id}":   "/batch/2026-11-28-4",
 	"/recipes":      "/recipes",
 	"/recipes/{id}": "/recipes/pear",
+	"/records":      "/records",
+	"/records/{id}": "/records/" + fixtureBatch,
+	"/learned":      "/learned",
 	"/room":         "/room",
-	"/start":        "/start",
-	"/book":         "/book",
-	"/book/{kind}":  "/book/day",
+
+	"/look-back/{glass}": "/look-back/glass",
+	"/start":             "/start",
+	"/book":              "/book",
+	"/book/{kind}":       "/book/day",
 
 	"/book/{kind}/{id}":     "/book/recipe/pear",
 	"/new/{kind}":           "/new/product",

@@ -53,7 +53,7 @@ type tokenView struct{ ID, Name, Role, Made, Used string }
 
 // roleTexts says what each role may do.
 var roleTexts = map[access.Role]string{
-	access.Owner: "everything", access.Maker: "the book and the day", access.Helper: "looks and prints",
+	access.Owner: "everything", access.Maker: "the book and the day", access.Helper: "looks, prints, writes down what was done",
 }
 
 func rolesFor(chosen access.Role) (out []roleView) {

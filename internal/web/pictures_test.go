@@ -99,6 +99,10 @@ func pictureNames(t *testing.T) []string {
 			name = "day"
 		case "/recipes/{id}":
 			name = "recipe"
+		case "/records/{id}":
+			name = "record"
+		case "/look-back/{glass}":
+			name = "look-back"
 		}
 		out = append(out, strings.ReplaceAll(name, "/", "-"))
 	}

@@ -17,6 +17,7 @@ import (
 	"slabside/internal/entry"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
@@ -31,6 +32,20 @@ type Shop interface {
 	// Boil computes one boil.
 	Boil(ctx context.Context, req app.BoilRequest) (*app.BoilResult, error)
 	ShelfLife(ctx context.Context, req app.ShelfLifeRequest) (*app.ShelfLifeResult, error)
+	// BoilIn computes one boil of a book as it would be.
+	BoilIn(ctx context.Context, b *book.Book, req app.BoilRequest) (*app.BoilResult, error)
+	// Begin begins the record of a batch and returns its number.
+	Begin(ctx context.Context, req app.BeginRequest, who, why string) (string, error)
+	// Enter writes to the record of a batch, corrects what is written or takes it back.
+	Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error
+	// Records lists records, the newest first.
+	Records(ctx context.Context, q app.RecordQuery) (app.RecordList, error)
+	// Record returns the record of a batch.
+	Record(ctx context.Context, batch string) (*app.RecordResult, error)
+	// Learned returns what the records teach of the room.
+	Learned(ctx context.Context) (*app.LearnResult, error)
+	// LookBack looks back from the last check of a glass that found it off.
+	LookBack(ctx context.Context, glass string) (*app.LookBack, error)
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
@@ -198,6 +213,10 @@ func (s *server) routes() []route {
 		{pattern: "/batch/{id}", get: s.batch, page: true, see: access.Look},
 		{pattern: "/recipes", get: s.recipes, page: true, see: access.Look},
 		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
+		{pattern: "/records", get: s.records, post: s.postBegin, page: true, see: access.Look, change: access.Note},
+		{pattern: "/records/{id}", get: s.record, post: s.postRecord, page: true, see: access.Look, change: access.Note},
+		{pattern: "/learned", get: s.learned, page: true, see: access.Look},
+		{pattern: "/look-back/{glass}", get: s.lookBack, page: true, see: access.Look},
 		{pattern: "/room", get: s.room, page: true, see: access.Look},
 		{pattern: "/start", get: s.start, post: s.postStart, page: true, see: access.Govern, change: access.Govern},
 		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true, see: access.Look, change: access.Change},

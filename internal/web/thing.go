@@ -35,9 +35,9 @@ type thingView struct {
 	Conflict []conflictRow
 	Why      string
 	Uses     []thingLink
-	Versions string // address of the versions
-	Copy     string // address of a form for a copy
-	See      string // of a recipe: address of what a whole boil of it comes to
+	Versions string      // address of the versions
+	Copy     string      // address of a form for a copy
+	See      []thingLink // what there is to see of it beside
 	Single   bool
 	Saved    bool
 	Typed    bool   // some of it is typed and not kept yet
@@ -320,7 +320,10 @@ func (s *server) thingView(r *http.Request, b *book.Book, head store.Head, f ent
 		v.Versions = versionsHref(f.Kind, f.ID)
 		if !v.Single {
 			if f.Kind == store.KindRecipe {
-				v.See = "/recipes/" + url.PathEscape(f.ID)
+				v.See = []thingLink{{Href: "/recipes/" + url.PathEscape(f.ID), Name: "What a boil comes to"}}
+			}
+			if f.Kind == store.KindGlass {
+				v.See = []thingLink{{Href: lookBackHref(f.ID), Name: "Look back from its checks"}}
 			}
 			v.Copy = newHref(f.Kind) + "?like=" + url.QueryEscape(f.ID)
 		}

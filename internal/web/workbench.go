@@ -421,7 +421,7 @@ func (s *server) boilAsked(ctx context.Context, b *book.Book, asked app.BoilAske
 	case err != nil:
 		return nil, err
 	case otherwise:
-		return app.BoilOf(b, req)
+		return s.shop.BoilIn(ctx, b, req)
 	}
 	return s.shop.Boil(ctx, req)
 }

@@ -47,6 +47,10 @@ func TestGuards(t *testing.T) {
 		"INSERT OR REPLACE INTO act SELECT 7, 'desk-2', " + cols + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 6",                          // puts out by id
 		"INSERT OR REPLACE INTO act SELECT 7, 'x', " + cols + "(SELECT hash FROM act WHERE seq = 2) FROM act WHERE seq = 6",                            // by hash
 		"INSERT OR REPLACE INTO act SELECT 7, 'x', " + strings.Replace(cols, "7", "3", 1) + "'" + strings.Repeat("a", 64) + "' FROM act WHERE seq = 6", // by device
+		"UPDATE batch_entry SET kind = 'worked' WHERE act = 7",
+		"DELETE FROM batch_entry",
+		"INSERT OR REPLACE INTO batch_entry SELECT act, batch, 'worked' FROM batch_entry",
+		"DELETE FROM batch",
 		"UPDATE revision SET body = '{}' WHERE id = 3",
 		"DELETE FROM revision WHERE id = 35",
 		"INSERT OR REPLACE INTO revision SELECT id, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
@@ -98,6 +102,9 @@ func TestChecks(t *testing.T) {
 		"INSERT INTO revision_ref (revision, thing, role) VALUES (1, 999, 'boil')",
 		"INSERT INTO revision_ref (revision, thing, role) VALUES (1, 1, '')",
 		"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('', 0, 0)",
+		"UPDATE batch SET recipe = 999",
+		"UPDATE batch SET stands = 2",
+		"INSERT INTO batch_entry (act, batch, kind) VALUES (2, 'other', 'lifted')",
 	} {
 		_, err := db.Exec(s)
 		var e *driver.Error
@@ -142,8 +149,15 @@ func TestVerify(t *testing.T) {
 		{"UPDATE book SET time_zone = 'UTC'", "book", "is not its shop's"},
 		{"UPDATE book SET schema = 9", "book", "schema 9"},
 		{"DELETE FROM book", "book", "is not its shop's"},
-		{"UPDATE device SET last_seq = 9", "device desk", "kept as 9, the log says 6"},
+		{"UPDATE device SET last_seq = 99", "device desk", "kept as 99, the log says 9"},
 		{"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('x', 1, 0)", "devices", "are not the log's"},
+		{"UPDATE batch SET on_date = '2026-03-13'", "batch 2026-03-14-1", "its row is not the log's"},
+		{"UPDATE batch SET stands = 0", "batch 2026-03-14-1", "its row is not the log's"},
+		{"DELETE FROM batch", "batch 2026-03-14-1", "its row is not the log's"},
+		{"DELETE FROM batch_entry WHERE act = 7", "batch 2026-03-14-1", "its entries are kept as"},
+		{"UPDATE batch_entry SET kind = 'worked' WHERE act = 7", "batch 2026-03-14-1", "its entries are kept as"},
+		{"INSERT INTO batch_entry (act, batch, kind) VALUES (1, '2026-03-14-1', 'lifted')", "batch 2026-03-14-1", "its entries are kept as"},
+		{"INSERT INTO batch (id, on_date, n, recipe, glass, begun, stands) SELECT '2026-03-14-2', on_date, 2, recipe, glass, begun, 1 FROM batch", "batches", "1 that are not in the log"},
 		{"UPDATE to_make SET product = 999", "table to_make", "refers to a row of thing"},
 	} {
 		path := t.TempDir() + "/book.db"

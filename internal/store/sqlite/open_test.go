@@ -175,18 +175,18 @@ func TestBusy(t *testing.T) {
 	if _, err := conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
 		t.Fatal(err)
 	}
-	_, err = k.SetToMake(ctx, nil, 6, at(1))
+	_, err = k.SetToMake(ctx, nil, storetest.Acts, at(1))
 	if fault.KindOf(err) != fault.KindBusy {
 		t.Errorf("SetToMake: %v, want busy", err)
 	}
-	if _, head, err := k.Book(ctx); err != nil || head != 6 {
+	if _, head, err := k.Book(ctx); err != nil || head != storetest.Acts {
 		t.Errorf("reading goes on: head %d, %v", head, err)
 	}
 	refused(t, path, sqlite.Options{}, fault.KindBusy)
 	if _, err := conn.ExecContext(ctx, "ROLLBACK"); err != nil {
 		t.Fatal(err)
 	}
-	if head, err := k.SetToMake(ctx, nil, 6, at(1)); err != nil || head != 7 {
+	if head, err := k.SetToMake(ctx, nil, storetest.Acts, at(1)); err != nil || head != storetest.Acts+1 {
 		t.Errorf("afterwards: %d, %v", head, err)
 	}
 	k.Close()
@@ -205,10 +205,10 @@ func TestCancelled(t *testing.T) {
 	if _, _, err := k.Book(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("Book: %v, want cancelled", err)
 	}
-	if _, err := k.SetToMake(ctx, nil, 6, at(1)); !errors.Is(err, context.Canceled) {
+	if _, err := k.SetToMake(ctx, nil, storetest.Acts, at(1)); !errors.Is(err, context.Canceled) {
 		t.Errorf("SetToMake: %v, want cancelled", err)
 	}
-	if head, err := k.Head(context.Background()); head != 6 || err != nil {
+	if head, err := k.Head(context.Background()); head != storetest.Acts || err != nil {
 		t.Errorf("head = %d, %v", head, err)
 	}
 }
@@ -246,7 +246,7 @@ func TestNewer(t *testing.T) {
 		t.Errorf("Newer = %d, %t", schema, newer)
 	}
 	got, head, err := k.Book(ctx)
-	if err != nil || head != 6 || len(got.Glasses) != len(want.Glasses)+1 || got.Shop != want.Shop {
+	if err != nil || head != storetest.Acts || len(got.Glasses) != len(want.Glasses)+1 || got.Shop != want.Shop {
 		t.Errorf("Book: head %d, %v, %d glasses", head, err, len(got.Glasses))
 	}
 	before, _ := os.ReadFile(path)

@@ -74,6 +74,33 @@ WHERE f.thing = $1 AND t.retired = 0 ORDER BY t.kind, t.slug`
 
 	qAddToMakeBefore = `INSERT INTO to_make_before (act, body) VALUES ($1, $2)`
 
+	// qHeadsAt gives each thing as it was after an act, retired or not.
+	qHeadsAt = `SELECT t.kind, t.slug, r.body, r.sha256, r.act
+FROM thing t JOIN thing_kind k ON k.kind = t.kind JOIN revision r ON r.thing = t.id
+WHERE r.n = (SELECT max(n) FROM revision WHERE thing = t.id AND act <= $1) ORDER BY k.place, t.place, t.id`
+
+	qAddBatch = `INSERT INTO batch (id, on_date, n, recipe, glass, begun, stands) VALUES ($1, $2, $3, $4, $5, $6, 1)
+ON CONFLICT (id) DO UPDATE SET on_date = excluded.on_date, n = excluded.n, recipe = excluded.recipe, glass = excluded.glass,
+    begun = excluded.begun, stands = 1`
+
+	qFallBatch = `UPDATE batch SET stands = 0 WHERE id = $1`
+
+	qAddEntry = `INSERT INTO batch_entry (act, batch, kind) VALUES ($1, $2, $3)`
+
+	qEntries = `SELECT a.seq, a.person, a.at_ms, a.received_ms, a.reason, coalesce(a.corrects_seq, 0), a.body
+FROM batch_entry e JOIN act a ON a.seq = e.act WHERE e.batch = $1 ORDER BY e.act`
+
+	qFindBatches = `SELECT b.id FROM batch b JOIN thing r ON r.id = b.recipe JOIN thing g ON g.id = b.glass
+WHERE ($1 = '' AND b.stands = 1 OR b.id = $1) AND ($2 = '' OR r.slug = $2) AND ($3 = '' OR g.slug = $3)
+    AND ($4 = '' OR b.on_date >= $4) AND ($5 = '' OR b.on_date <= $5)
+    AND ($6 = '' OR (b.on_date, b.n, b.id) < (SELECT on_date, n, id FROM batch WHERE id = $6))
+ORDER BY b.on_date DESC, b.n DESC, b.id DESC LIMIT $7`
+
+	qAllEntries = `SELECT e.act, e.batch, e.kind FROM batch_entry e ORDER BY e.act`
+
+	qAllBatches = `SELECT b.id, b.on_date, b.n, r.slug, g.slug, b.begun, b.stands
+FROM batch b JOIN thing r ON r.id = b.recipe JOIN thing g ON g.id = b.glass ORDER BY b.id`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -96,6 +123,8 @@ func statements() map[string]string {
 		"qVersions": qVersions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
 		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake,
 		"qToMakeBefore": qToMakeBefore, "qClearToMakeBefore": qClearToMakeBefore, "qAddToMakeBefore": qAddToMakeBefore,
+		"qHeadsAt": qHeadsAt, "qAddBatch": qAddBatch, "qFallBatch": qFallBatch, "qAddEntry": qAddEntry, "qEntries": qEntries,
+		"qFindBatches": qFindBatches, "qAllEntries": qAllEntries, "qAllBatches": qAllBatches,
 		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

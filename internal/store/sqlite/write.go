@@ -191,7 +191,7 @@ func (w *writer) do(kind string, m store.Meta, body store.ActBody, defs []store.
 		received = w.k.now()
 	}
 	a := store.Act{Seq: int64(w.head) + 1, ID: store.ActID(w.k.device, last+1), Device: w.k.device, DeviceSeq: last + 1,
-		Person: m.Person, At: m.At, Received: received, Kind: kind, Reason: m.Reason, Body: text, PrevHash: w.hash}
+		Person: m.Person, At: m.At, Received: received, Kind: kind, Reason: m.Reason, Corrects: w.corrects, Body: text, PrevHash: w.hash}
 	a.Hash = store.HashAct(a)
 	if err := w.Act(a); err != nil {
 		return 0, err

@@ -20,6 +20,8 @@ type writer struct {
 	k    *Keeper
 	head store.Head
 	hash string
+
+	corrects int64 // the act that the one to be written corrects
 }
 
 var _ store.Sink = (*writer)(nil)
@@ -82,6 +84,11 @@ func (w *writer) Revision(r store.Revision, refs []store.Ref) error {
 func (w *writer) Settle(body store.ActBody) error {
 	for _, n := range body.Retired {
 		if err := w.exec(qSetRetired, 1, n.Kind, n.Slug); err != nil {
+			return err
+		}
+	}
+	if body.Entry != nil {
+		if err := w.entry(*body.Entry); err != nil {
 			return err
 		}
 	}

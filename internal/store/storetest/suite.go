@@ -45,6 +45,9 @@ func Run(t *testing.T, open Open) {
 		{"acts", testActs},
 		{"whole book", testWhole},
 		{"broken lines", testBrokenLines},
+		{"records", testRecords},
+		{"records refused", testRecordsRefused},
+		{"book as it was", testBookAt},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

@@ -1,0 +1,321 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"slabside/internal/boil"
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	"slabside/internal/learn"
+	"slabside/internal/numeric"
+	q "slabside/internal/quantity"
+	"slabside/internal/record"
+	"slabside/internal/rig"
+	"slabside/internal/store"
+)
+
+// Codes of the cautions of records.
+const (
+	codeNotRemade = "not-remade" // what a batch was to be is not known
+	codeSetAside  = "set-aside"  // it teaches nothing
+)
+
+// BeginRequest begins the record of a batch.
+type BeginRequest struct {
+	Batch  string      // its number; empty: the next of the day
+	On     string      // making day; empty: the number's, else today
+	Recipe string      // id
+	Charge q.Kilograms // 0: a whole boil
+	Kettle string      // id; empty: the recipe's
+	Glass  string      // id; empty: the day's
+}
+
+// Begin begins the record of a batch by the book as it is now, and returns its number.
+//
+// Faults: Invalid or NotFound, at the name of the field, for what cannot be meant;
+// Conflict if the batch is begun already.
+func (a *App) Begin(ctx context.Context, r BeginRequest, who, why string) (string, error) {
+	b, head, err := a.Book(ctx)
+	if err != nil {
+		return "", err
+	}
+	rec, ok := b.Recipe(r.Recipe)
+	if !ok {
+		return "", fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe")
+	}
+	if r.On == "" && len(r.Batch) > len(time.DateOnly) {
+		r.On = r.Batch[:len(time.DateOnly)]
+	}
+	r.On = cmp.Or(r.On, a.Today(b))
+	if r.Batch == "" {
+		if r.Batch, err = a.nextBatch(ctx, r.On); err != nil {
+			return "", err
+		}
+	}
+	kettle, err := kettleOf(&b, rec)
+	if r.Kettle != "" {
+		if kettle, ok = b.Kettle(r.Kettle); !ok {
+			return "", fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle")
+		}
+		err = nil
+	}
+	if err != nil {
+		return "", err
+	}
+	glass, err := dayGlass(&b)
+	if r.Glass != "" {
+		if glass, ok = byID(b.Glasses, r.Glass, func(g rig.Glass) string { return g.ID }); !ok {
+			return "", fault.NotFound("no glass %q in the shop book", fault.Clip(r.Glass, fault.Echo)).At("glass")
+		}
+		err = nil
+	}
+	if err != nil {
+		return "", err
+	}
+	begun := record.Begun{On: r.On, Book: int64(head), Recipe: rec.ID, ChargeMg: cmp.Or(r.Charge, kettle.UsualCharge).Milligrams(), Kettle: kettle.ID, Glass: glass.ID}
+	if err := canBoil(&b, begun); err != nil {
+		return "", err
+	}
+	_, err = a.keeper.Enter(ctx, record.Entry{Batch: r.Batch, Begun: &begun}, 0, store.Meta{Person: who, At: a.now(), Reason: why})
+	return r.Batch, err
+}
+
+// canBoil refuses a batch that the kettle does not take.
+func canBoil(b *book.Book, begun record.Begun) error {
+	in, err := chainOf(b, begun)
+	if err != nil {
+		return err
+	}
+	bi, err := in.Boil()
+	if err == nil {
+		_, err = boil.Prepare(bi)
+	}
+	return err
+}
+
+// nextBatch is the next number of a day.
+func (a *App) nextBatch(ctx context.Context, on string) (string, error) {
+	last, err := a.keeper.Records(ctx, store.Find{From: on, To: on, Limit: 1})
+	if err != nil {
+		return "", err
+	}
+	n := 0
+	for _, r := range last {
+		n, _ = strconv.Atoi(r.ID[strings.LastIndexByte(r.ID, '-')+1:])
+	}
+	return fmt.Sprintf("%s-%d", on, n+1), nil
+}
+
+// Enter writes an entry to the record of a batch, or corrects one, or takes one back:
+// see [record.Follow].
+func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
+	_, err := a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	return err
+}
+
+// RecordLine is a batch in a list of records.
+type RecordLine struct {
+	Batch    string   `json:"batch"`
+	On       string   `json:"on"`
+	Recipe   string   `json:"recipe"`
+	Name     string   `json:"name"`
+	ChargeKg q.Number `json:"charge_kg"`
+	Seen     []string `json:"seen"` // kinds of what is written down of it
+}
+
+// RecordQuery says which records are looked for.
+type RecordQuery struct {
+	Recipe, From, To string
+	Before           string // number of a batch: what comes after it in the list
+	Limit            int
+}
+
+// RecordList is a page of records, the newest first.
+type RecordList struct {
+	Records []RecordLine `json:"records"`
+	Next    string       `json:"next,omitempty"` // what to give as before for those that follow
+}
+
+// Records lists records.
+func (a *App) Records(ctx context.Context, r RecordQuery) (RecordList, error) {
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return RecordList{}, err
+	}
+	for _, d := range []struct{ name, date string }{{"from", r.From}, {"to", r.To}} {
+		if _, err := time.Parse(time.DateOnly, d.date); d.date != "" && err != nil {
+			return RecordList{}, fault.Invalid("%q is no date", fault.Clip(d.date, fault.Echo)).At(d.name).WithHint("write it as 2026-11-28")
+		}
+	}
+	list, err := a.keeper.Records(ctx, store.Find{Recipe: r.Recipe, From: r.From, To: r.To, Before: r.Before, Limit: r.Limit + 1})
+	if err != nil {
+		return RecordList{}, err
+	}
+	out := RecordList{Records: []RecordLine{}}
+	for _, x := range list[:min(r.Limit, len(list))] {
+		begun := x.Begun()
+		line := RecordLine{Batch: x.ID, On: begun.On, Recipe: begun.Recipe, Name: entry.NameOf(&b, store.KindRecipe, begun.Recipe), ChargeKg: q.Number(float64(begun.ChargeMg) / 1e6), Seen: []string{}}
+		for _, kind := range record.Kinds()[1:] {
+			if _, ok := x.Stands(kind); ok {
+				line.Seen = append(line.Seen, string(kind))
+			}
+		}
+		out.Records = append(out.Records, line)
+	}
+	if len(list) > r.Limit {
+		out.Next = list[r.Limit-1].ID
+	}
+	return out, nil
+}
+
+// RecordResult is the record of one batch: what is written, what was planned, and what
+// it must have become.
+type RecordResult struct {
+	Batch    string        `json:"batch"`
+	On       string        `json:"on"`
+	Recipe   string        `json:"recipe"`
+	Name     string        `json:"name"`
+	Begun    *record.Begun `json:"begun"` // null: it was taken back
+	Entries  []EntryLine   `json:"entries"`
+	Planned  *MadeFigures  `json:"planned"` // by the book of that day and its models; null with a caution that says why
+	Became   *MadeFigures  `json:"became"`  // by what was seen; null if nothing tells
+	Seen     []SeenLine    `json:"seen"`    // beside what was to be expected
+	Cautions []Caution     `json:"cautions"`
+	Units    q.Reader      `json:"units"`
+	Kettle   string        `json:"kettle"` // name
+	Glass    string        `json:"glass"`  // name
+	record   record.Record
+}
+
+// Record returns the record as it is folded.
+func (r RecordResult) Record() record.Record { return r.record }
+
+// RecordResultOf is a record with what is written in it and no figures yet.
+func RecordResultOf(entries []record.Kept) *RecordResult {
+	r := record.Fold(entries)
+	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, record: r}
+	for _, k := range entries {
+		out.Entries = append(out.Entries, EntryLine{k, r.Corrected(k.Act)})
+	}
+	return out
+}
+
+// EntryLine is an entry of a record.
+type EntryLine struct {
+	record.Kept
+	Corrected bool `json:"corrected"` // by a later one
+}
+
+// MadeFigures are what a batch is, or was to be.
+type MadeFigures struct {
+	ReadC     *q.Estimate `json:"read_c,omitempty"` // on the glass at the end
+	WaterFrac *q.Estimate `json:"water_frac"`       // in the kettle at the lift
+	StandsC   *q.Estimate `json:"stands_up_c"`
+	FlameS    *q.Estimate `json:"flame_s,omitempty"`
+}
+
+// SeenLine is one thing that was seen of a batch.
+type SeenLine struct {
+	What   string     `json:"what"`
+	Unit   string     `json:"unit"` // C, frac or s
+	Seen   q.Number   `json:"seen"`
+	Before q.Estimate `json:"expected_before"` // without records
+	Now    q.Estimate `json:"expected_now"`    // with what they teach
+}
+
+// Record returns the record of a batch. NotFound if it has none.
+func (a *App) Record(ctx context.Context, id string) (*RecordResult, error) {
+	if err := record.CheckID(id); err != nil {
+		return nil, err
+	}
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	list, err := a.keeper.Records(ctx, store.Find{Batch: id, Limit: 1})
+	if err != nil {
+		return nil, err
+	}
+	if len(list) == 0 {
+		return nil, fault.NotFound("batch %s has no record", id).At("batch").WithHint("begin one on its page, or with slabside begin")
+	}
+	out := RecordResultOf(list[0].Entries)
+	if out.Units = b.Shop.Units; out.Begun == nil {
+		return out, nil
+	}
+	out.On, out.Recipe, out.Name = out.Begun.On, out.Begun.Recipe, entry.NameOf(&b, store.KindRecipe, out.Begun.Recipe)
+	out.Kettle, out.Glass = entry.NameOf(&b, store.KindKettle, out.Begun.Kettle), entry.NameOf(&b, store.KindGlass, out.Begun.Glass)
+	return out, a.became(ctx, &b, out)
+}
+
+// became fills in what was planned and what became of it.
+func (a *App) became(ctx context.Context, b *book.Book, out *RecordResult) error {
+	l, err := a.lessons(ctx, b)
+	if err != nil {
+		return err
+	}
+	a.made.mu.Lock()
+	made := a.madeOf(ctx, out.record)
+	was, err := a.bookOf(ctx, store.Head(out.Begun.Book))
+	a.made.mu.Unlock()
+	if err != nil {
+		return err
+	}
+	if made.err != nil {
+		why, _ := fault.Said(made.err)
+		out.Cautions = append(out.Cautions, Caution{Code: codeNotRemade, Text: "what it was to be cannot be worked out: " + why})
+		return nil
+	}
+	in, err := chainOf(was, *out.Begun)
+	if err != nil {
+		return err
+	}
+	in.Ensemble, in.Units = numeric.NewEnsemble(planDraws, planSeed), b.Shop.Units
+	bi, err := in.Boil()
+	if err != nil {
+		return err
+	}
+	p, err := boil.Predict(bi)
+	if err != nil {
+		return err
+	}
+	out.Planned = &MadeFigures{ReadC: &p.DialC, WaterFrac: &p.WaterFrac, StandsC: p.GlassC, FlameS: p.LitS}
+	if got, ok := l.Became(made.batch); ok {
+		out.Became = &MadeFigures{WaterFrac: &got.WaterFrac, StandsC: got.StandsC}
+	}
+	for _, c := range l.Compare(made.batch) {
+		out.Seen = append(out.Seen, SeenLine{What: string(c.What), Unit: unitOf(c.What), Seen: q.Number(c.Seen), Before: c.Before, Now: c.Now})
+	}
+	if slices.ContainsFunc(l.aside, func(x Aside) bool { return slices.Contains(x.Batches, out.Batch) }) {
+		out.Cautions = append(out.Cautions, Caution{Code: codeSetAside, Text: "this batch teaches the room nothing: " + l.why(out.Batch)})
+	}
+	return nil
+}
+
+// unitOf is the unit in which a thing is seen.
+func unitOf(w learn.What) string {
+	switch w {
+	case learn.Weighed, learn.Measured:
+		return "frac"
+	case learn.Burned:
+		return "s"
+	}
+	return "C"
+}
+
+// why is why a batch is set aside.
+func (l lessonsOf) why(id string) string {
+	for _, x := range l.aside {
+		if slices.Contains(x.Batches, id) {
+			return x.Why
+		}
+	}
+	return ""
+}

@@ -1,0 +1,221 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	"slabside/internal/record"
+	"slabside/internal/store"
+)
+
+// BookAt implements store.Keeper.
+func (k *Keeper) BookAt(ctx context.Context, at store.Head) (book.Book, store.Head, error) {
+	b := book.Book{Format: book.Format}
+	var last store.Head
+	err := k.read(ctx, "read the shop book as it was", func(tx *sql.Tx) error {
+		head, _, err := headOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if at < 1 || at > head {
+			return fault.NotFound("the shop book was never in state %d", at)
+		}
+		return each(ctx, tx, qHeadsAt, []any{int64(at)}, func(scan func(...any) error) error {
+			var kind, slug, sum string
+			var body []byte
+			var act int64
+			if err := scan(&kind, &slug, &body, &sum, &act); err != nil {
+				return err
+			}
+			if store.Sum(body) != sum {
+				return damaged(k.path).WithCause(errors.New("the sum of " + kind + " " + slug + " does not match"))
+			}
+			last = max(last, store.Head(act))
+			return store.Place(&b, kind, body, false)
+		})
+	})
+	if err != nil {
+		return book.Book{}, 0, err
+	}
+	return b, last, nil
+}
+
+// Enter implements store.Keeper.
+func (k *Keeper) Enter(ctx context.Context, e record.Entry, corrects int64, m store.Meta) (store.Head, error) {
+	if err := store.CheckMeta(m); err != nil {
+		return 0, err
+	}
+	var head store.Head
+	err := k.write(ctx, "write to the record of a batch", func(w *writer) error {
+		kept, err := entries(ctx, w.tx, e.Batch)
+		if err != nil {
+			return err
+		}
+		if err := record.Follow(kept, e, corrects); err != nil {
+			return err
+		}
+		if b := e.Begun; b != nil && b.Book > int64(w.head) {
+			return fault.NotFound("the shop book was never in state %d", b.Book).At("begun.book")
+		}
+		w.corrects = corrects
+		head, err = w.do(store.ActBatch, m, store.ActBody{Entry: &e}, nil, nil)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	return head, nil
+}
+
+// Records implements store.Keeper.
+func (k *Keeper) Records(ctx context.Context, f store.Find) ([]record.Record, error) {
+	if f.Limit < 1 {
+		return nil, fault.Invalid("%d records cannot be listed", f.Limit).At("limit")
+	}
+	var out []record.Record
+	err := k.read(ctx, "look for records", func(tx *sql.Tx) error {
+		var ids []string
+		err := each(ctx, tx, qFindBatches, []any{f.Batch, f.Recipe, f.Glass, f.From, f.To, f.Before, f.Limit}, func(scan func(...any) error) error {
+			var id string
+			err := scan(&id)
+			ids = append(ids, id)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		for _, id := range ids {
+			kept, err := entries(ctx, tx, id)
+			if err != nil {
+				return err
+			}
+			out = append(out, record.Fold(kept))
+		}
+		return nil
+	})
+	return out, err
+}
+
+// entries reads what is kept of a batch.
+func entries(ctx context.Context, q querier, batch string) ([]record.Kept, error) {
+	var out []record.Kept
+	err := each(ctx, q, qEntries, []any{batch}, func(scan func(...any) error) error {
+		var k record.Kept
+		var at, received int64
+		var text []byte
+		if err := scan(&k.Act, &k.Person, &at, &received, &k.Reason, &k.Corrects, &text); err != nil {
+			return err
+		}
+		body, err := store.DecodeBody(text)
+		if err != nil || body.Entry == nil {
+			return fmt.Errorf("act %d holds no entry that can be read", k.Act)
+		}
+		k.Entry, k.At, k.Received = *body.Entry, time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
+		out = append(out, k)
+		return nil
+	})
+	return out, err
+}
+
+// entry puts the entry of the act at hand into the tables.
+func (w *writer) entry(e record.Entry) error {
+	if b := e.Begun; b != nil {
+		if err := w.batch(e.Batch, *b, int64(w.head)); err != nil {
+			return err
+		}
+	}
+	if err := w.exec(qAddEntry, int64(w.head), e.Batch, string(e.Kind())); err != nil {
+		return err
+	}
+	if e.Kind() != record.Taking {
+		return nil
+	}
+	kept, err := entries(w.ctx, w.tx, e.Batch)
+	if err != nil || record.Fold(kept).Begun() != nil {
+		return err
+	}
+	return w.exec(qFallBatch, e.Batch)
+}
+
+// batch puts the row of a batch in, or follows its correction.
+func (w *writer) batch(id string, b record.Begun, act int64) error {
+	used := [2]int64{}
+	for i, n := range []store.Name{{Kind: store.KindRecipe, Slug: b.Recipe}, {Kind: store.KindGlass, Slug: b.Glass}} {
+		t, err := w.thing(n)
+		if err != nil {
+			return err
+		}
+		if t.id == 0 {
+			return fault.NotFound("there was never a %s %q in the book", n.Kind, fault.Clip(n.Slug, fault.Echo)).At("begun." + n.Kind)
+		}
+		used[i] = t.id
+	}
+	return w.exec(qAddBatch, id, b.On, numberOf(id), used[0], used[1], act)
+}
+
+// numberOf is the number of a batch within its day.
+func numberOf(id string) int {
+	n, _ := strconv.Atoi(id[strings.LastIndexByte(id, '-')+1:]) // checked before it was kept
+	return n
+}
+
+// batches compares the tables of batches and their entries with the log.
+func (v *verifier) batches() error {
+	have := map[string][]string{}
+	err := each(v.ctx, v.tx, qAllEntries, nil, func(scan func(...any) error) error {
+		var act int64
+		var batch, kind string
+		err := scan(&act, &batch, &kind)
+		have[batch] = append(have[batch], fmt.Sprintf("%d %s", act, kind))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	rows := map[string]string{}
+	err = each(v.ctx, v.tx, qAllBatches, nil, func(scan func(...any) error) error {
+		var id, on, recipe, glass string
+		var n, stands int
+		var begun int64
+		err := scan(&id, &on, &n, &recipe, &glass, &begun, &stands)
+		rows[id] = batchRow(on, n, recipe, glass, begun, stands == 1)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, id := range v.state.Batches() {
+		kept := v.state.Record(id)
+		want := make([]string, len(kept))
+		var row string
+		for i, k := range kept {
+			want[i] = fmt.Sprintf("%d %s", k.Act, k.Kind())
+			if b := k.Begun; b != nil {
+				row = batchRow(b.On, numberOf(id), b.Recipe, b.Glass, k.Act, record.Fold(kept).Begun() != nil)
+			}
+		}
+		if strings.Join(have[id], ", ") != strings.Join(want, ", ") {
+			v.say("batch "+id, "its entries are kept as [%s]; the log says [%s]", strings.Join(have[id], ", "), strings.Join(want, ", "))
+		}
+		if rows[id] != row {
+			v.say("batch "+id, "its row is not the log's")
+		}
+		delete(have, id)
+		delete(rows, id)
+	}
+	if n := len(have) + len(rows); n > 0 {
+		v.say("batches", "%d that are not in the log are kept", max(len(have), len(rows)))
+	}
+	return nil
+}
+
+func batchRow(on string, n int, recipe, glass string, begun int64, stands bool) string {
+	return fmt.Sprintf("%s %d %s %s %d %t", on, n, recipe, glass, begun, stands)
+}

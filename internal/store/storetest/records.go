@@ -1,0 +1,177 @@
+package storetest
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	"slabside/internal/record"
+	"slabside/internal/store"
+)
+
+// enter writes an entry that must be taken.
+func (k kit) enter(e record.Entry, corrects int64, minutes int) store.Head {
+	k.t.Helper()
+	head, err := k.Enter(k.ctx, e, corrects, meta(minutes))
+	if err != nil {
+		k.t.Fatalf("Enter %s: %v (cause %v)", e.Kind(), err, cause(err))
+	}
+	return head
+}
+
+// begun is the beginning of a batch of the first recipe of a book.
+func begun(b book.Book, id string, at store.Head) record.Entry {
+	return record.Entry{Batch: id, Begun: &record.Begun{On: id[:10], Book: int64(at), Recipe: b.Recipes[0].ID, ChargeMg: 7e6,
+		Kettle: b.Kettles[0].ID, Glass: b.Glasses[0].ID}}
+}
+
+// batches returns the numbers of the records that are found.
+func (k kit) batches(f store.Find) []string {
+	k.t.Helper()
+	if f.Limit == 0 {
+		f.Limit = 100
+	}
+	list, err := k.Records(k.ctx, f)
+	if err != nil {
+		k.t.Fatalf("Records %+v: %v (cause %v)", f, err, cause(err))
+	}
+	out := []string{}
+	for _, r := range list {
+		out = append(out, r.ID)
+	}
+	return out
+}
+
+func testRecords(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	head, _ := k.put(b, 0)
+	for _, id := range []string{"2026-03-14-1", "2026-03-14-10", "2026-03-14-2", "2026-03-13-1", "2026-03-15-1"} {
+		k.enter(begun(b, id, head), 0, 1)
+	}
+	if d := cmp.Diff([]string{"2026-03-15-1", "2026-03-14-10", "2026-03-14-2", "2026-03-14-1", "2026-03-13-1"}, k.batches(store.Find{})); d != "" {
+		t.Errorf("the list (-want +got):\n%s", d)
+	}
+	for _, c := range []struct {
+		f    store.Find
+		want []string
+	}{
+		{store.Find{From: "2026-03-14", To: "2026-03-14"}, []string{"2026-03-14-10", "2026-03-14-2", "2026-03-14-1"}},
+		{store.Find{Before: "2026-03-14-2"}, []string{"2026-03-14-1", "2026-03-13-1"}},
+		{store.Find{Limit: 1}, []string{"2026-03-15-1"}},
+		{store.Find{Recipe: b.Recipes[0].ID, Limit: 2}, []string{"2026-03-15-1", "2026-03-14-10"}},
+		{store.Find{Recipe: "other"}, []string{}},
+		{store.Find{Glass: "other"}, []string{}},
+		{store.Find{Batch: "2026-03-14-2"}, []string{"2026-03-14-2"}},
+		{store.Find{Batch: "2026-03-14-3"}, []string{}},
+	} {
+		if d := cmp.Diff(c.want, k.batches(c.f)); d != "" {
+			t.Errorf("%+v (-want +got):\n%s", c.f, d)
+		}
+	}
+
+	// What is written and corrected stands as it was corrected, and both are kept.
+	const id = "2026-03-14-2"
+	first := k.enter(record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 151, FlameS: 1500}}, 0, 2)
+	k.enter(record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 152}}, int64(first), 3)
+	work := k.enter(record.Entry{Batch: id, Worked: &record.Worked{PullC: 85, SureK: 2}}, 0, 4)
+	k.enter(record.Entry{Batch: id}, int64(work), 5)
+	list, err := k.Records(k.ctx, store.Find{Batch: id, Limit: 1})
+	if err != nil || len(list) != 1 {
+		t.Fatalf("Records = %d, %v", len(list), err)
+	}
+	r := list[0]
+	if l := r.Lifted(); l == nil || *l != (record.Lifted{ReadC: 152}) || r.Worked() != nil || len(r.Entries) != 5 {
+		t.Errorf("the record stands as lifted %+v, worked %+v, %d entries", r.Lifted(), r.Worked(), len(r.Entries))
+	}
+	if e := r.Entries[2]; e.Person != meta(3).Person || !e.At.Equal(Noon(3)) || e.Reason != meta(3).Reason || e.Corrects != int64(first) {
+		t.Errorf("the correction is kept as %+v", e)
+	}
+
+	// A beginning that is taken back leaves the list, and the number can be begun anew.
+	kept, _ := k.Records(k.ctx, store.Find{Batch: "2026-03-15-1", Limit: 1})
+	k.enter(record.Entry{Batch: "2026-03-15-1"}, kept[0].Entries[0].Act, 6)
+	if got := k.batches(store.Find{Limit: 1}); got[0] != "2026-03-14-10" {
+		t.Errorf("taken back and still listed: %v", got)
+	}
+	if got := k.batches(store.Find{Batch: "2026-03-15-1"}); len(got) != 1 {
+		t.Error("taken back and not found by its number")
+	}
+	k.sound()
+	k.enter(begun(b, "2026-03-15-1", head), 0, 7)
+	if got := k.batches(store.Find{Limit: 1}); got[0] != "2026-03-15-1" {
+		t.Errorf("begun anew and not listed: %v", got)
+	}
+	k.sound()
+}
+
+func testRecordsRefused(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	head, _ := k.put(b, 0)
+	const id = "2026-03-14-1"
+	refuse := func(what string, e record.Entry, corrects int64, kind fault.Kind) {
+		t.Helper()
+		before := k.export()
+		_, err := k.Enter(k.ctx, e, corrects, meta(9))
+		wantKind(t, what, err, kind)
+		if d := cmp.Diff(before, k.export()); d != "" {
+			t.Errorf("%s: refused and yet (-before +after):\n%s", what, d)
+		}
+	}
+	lifted := record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 151}}
+	refuse("before it is begun", lifted, 0, fault.KindNotFound)
+	late := begun(b, id, head+1)
+	refuse("by a state to come", late, 0, fault.KindNotFound)
+	other := begun(b, id, head)
+	other.Begun.Recipe = "never"
+	refuse("of no recipe", other, 0, fault.KindNotFound)
+	begins := int64(k.enter(begun(b, id, head), 0, 1))
+	refuse("begun twice", begun(b, id, head), 0, fault.KindConflict)
+	refuse("an act of another kind", lifted, 1, fault.KindNotFound)
+	refuse("an entry of another kind", lifted, begins, fault.KindInvalid)
+	refuse("nothing taken back", record.Entry{Batch: id}, 0, fault.KindInvalid)
+	refuse("what cannot be meant", record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 15}}, 0, fault.KindInvalid)
+	refuse("no number", record.Entry{Batch: "14-1", Lifted: lifted.Lifted}, 0, fault.KindInvalid)
+	first := int64(k.enter(lifted, 0, 2))
+	refuse("written twice", lifted, 0, fault.KindConflict)
+	refuse("begun taken back under it", record.Entry{Batch: id}, begins, fault.KindConflict)
+	k.enter(record.Entry{Batch: id}, first, 3)
+	refuse("corrected twice", lifted, first, fault.KindConflict)
+	refuse("no reason to correct a taking back", lifted, first+1, fault.KindInvalid)
+	k.sound()
+}
+
+func testBookAt(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	b.Ingredients = append(b.Ingredients, ingredients("spare")...)
+	first, _ := k.put(b, 0)
+	want, _ := k.get()
+	changed, _ := k.get()
+	changed.Room.Air += 3
+	changed.Recipes[0].Name = "Another"
+	second, _ := k.put(changed, first)
+	third, err := k.retire(second, meta(2), store.KindIngredient, "spare")
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.enter(begun(b, "2026-03-14-1", third), 0, 3)
+	for _, c := range []struct {
+		at, last store.Head
+		want     book.Book
+	}{{first, first, want}, {second, second, changed}, {third, second, changed}, {third + 1, second, changed}} {
+		got, last, err := k.BookAt(k.ctx, c.at)
+		if err != nil || last != c.last {
+			t.Errorf("state %d: last changed by act %d, %v (cause %v), want %d", c.at, last, err, cause(err), c.last)
+		}
+		c.want.ToMake = nil
+		same(t, "the book as it was", got, c.want)
+	}
+	for _, at := range []store.Head{0, third + 2, -1} {
+		_, _, err := k.BookAt(k.ctx, at)
+		wantKind(t, "a state that never was", err, fault.KindNotFound)
+	}
+}

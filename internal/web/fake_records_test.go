@@ -1,0 +1,104 @@
+package web
+
+import (
+	"context"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/record"
+)
+
+// fixtureBatch is a batch with a record in the fake shop.
+const fixtureBatch = "2026-11-27-2"
+
+func (f *fakeShop) BoilIn(ctx context.Context, b *book.Book, req app.BoilRequest) (*app.BoilResult, error) {
+	return app.BoilOf(b, req)
+}
+
+func (f *fakeShop) Begin(_ context.Context, req app.BeginRequest, _, _ string) (string, error) {
+	if _, ok := f.book.Recipe(req.Recipe); !ok {
+		return "", fault.NotFound("no recipe %q in the shop book", req.Recipe).At("recipe")
+	}
+	return fixtureBatch, nil
+}
+
+func (f *fakeShop) Enter(_ context.Context, e record.Entry, _ int64, _, _ string) error {
+	return e.Check()
+}
+
+func (f *fakeShop) Records(context.Context, app.RecordQuery) (app.RecordList, error) {
+	return app.RecordList{Records: []app.RecordLine{
+		{Batch: fixtureBatch, On: "2026-11-27", Recipe: "pear", Name: "Pear drops", ChargeKg: 12, Seen: []string{"lifted", "worked"}},
+		{Batch: "2026-11-27-1", On: "2026-11-27", Recipe: "pear", Name: "Pear drops", ChargeKg: 12, Seen: []string{}},
+	}, Next: "2026-11-27-1"}, nil
+}
+
+func fakeSeen() []app.SeenLine {
+	est := func(v, lo, hi float64, n int) q.Estimate {
+		e := q.Estimate{Value: v, Low: lo, High: hi, Basis: q.Estimated, Batches: n}
+		if n > 0 {
+			e.Basis = q.Learned
+		}
+		return e
+	}
+	return []app.SeenLine{
+		{What: "weighed", Unit: "frac", Seen: 0.0301, Before: est(0.0241, 0.0191, 0.0302, 0), Now: est(0.0284, 0.0262, 0.0309, 6)},
+		{What: "pulled", Unit: "C", Seen: 84, Before: est(86, 77, 95, 0), Now: est(85, 79, 91, 6)},
+		{What: "burned", Unit: "s", Seen: 2400, Before: est(1500, 1200, 1900, 0), Now: est(1560, 1440, 1700, 6)},
+	}
+}
+
+func (f *fakeShop) Record(_ context.Context, id string) (*app.RecordResult, error) {
+	if err := record.CheckID(id); err != nil {
+		return nil, err
+	}
+	est := func(v, lo, hi float64) *q.Estimate {
+		return &q.Estimate{Value: v, Low: lo, High: hi, Basis: q.Estimated}
+	}
+	begun := record.Begun{On: "2026-11-27", Book: 3, Recipe: "pear", ChargeMg: 12e6, Kettle: "pan", Glass: "glass"}
+	at := time.Date(2026, 11, 27, 9, 0, 0, 0, time.UTC)
+	entries := []record.Kept{
+		{Entry: record.Entry{Batch: id, Begun: &begun}, Act: 4, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 152, GrossMg: 15_105_000, EmptyMg: 6_000_000, FlameS: 2400}}, Act: 5, At: at.Add(40 * time.Minute), Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 153, GrossMg: 15_105_000, EmptyMg: 6_000_000, FlameS: 2400, StationPa: 99_800}}, Act: 6, At: at.Add(50 * time.Minute), Person: "Bram", Reason: "read off again", Corrects: 5},
+		{Entry: record.Entry{Batch: id, Worked: &record.Worked{PullC: 84, RollC: 79, LastC: 70, SureK: 2}}, Act: 7, At: at.Add(70 * time.Minute), Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Moisture: &record.Moisture{Of: record.OfSweet, WaterFrac: 0.029, SureFrac: 0.003, Method: "halogen balance"}}, Act: 8, At: at.Add(30 * time.Hour), Person: "Ada"},
+	}
+	res := app.RecordResultOf(entries)
+	res.On, res.Recipe, res.Name, res.Kettle, res.Glass, res.Units = begun.On, "pear", "Pear drops", "Pan", "Glass", q.Metric.With(q.Point)
+	res.Planned = &app.MadeFigures{ReadC: est(153, 152, 154), WaterFrac: est(0.0241, 0.0191, 0.0302), StandsC: est(43, 38, 48), FlameS: est(1500, 1200, 1900)}
+	res.Became = &app.MadeFigures{WaterFrac: est(0.0298, 0.0281, 0.0316), StandsC: est(39, 35, 43)}
+	res.Seen = fakeSeen()
+	res.Cautions = []app.Caution{{Code: "set-aside", Text: "this batch teaches the room nothing: made at another altitude"}}
+	return res, nil
+}
+
+func (f *fakeShop) Learned(context.Context) (*app.LearnResult, error) {
+	out := &app.LearnResult{Units: q.Metric.With(q.Point), Widened: 1.7, Sources: []string{"practice"},
+		Figures: []app.LearnedFigure{
+			{Name: "boils_hotter", Unit: "K", Before: q.Estimate{Value: 0, Low: -3.1, High: 3.2, Basis: q.Estimated}, Value: 1.2, Low: -0.2, High: 2.5, Batches: 2, By: []string{fixtureBatch, "2026-11-27-1"}},
+			{Name: "kettle_gets", Of: "pan", OfName: "Pan", Unit: "frac", Before: q.Estimate{Value: 0.42, Low: 0.32, High: 0.52, Basis: q.Estimated}, Value: 0.37, Low: 0.35, High: 0.39, Batches: 1, By: []string{fixtureBatch}},
+		},
+		Refused:  []app.LearnedRefused{{Name: "stands_up_higher", Why: "no batch has the temperatures at which it could be pulled or rolled"}},
+		Cautions: []app.Caution{{Code: "records-clash", Text: "the records contradict each other"}}}
+	for _, x := range fakeSeen() {
+		out.Seen = append(out.Seen, app.LearnedSeen{Batch: fixtureBatch, SeenLine: x}, app.LearnedSeen{Batch: "2026-11-27-1", SeenLine: x})
+	}
+	return out, nil
+}
+
+func (f *fakeShop) LookBack(_ context.Context, glass string) (*app.LookBack, error) {
+	est := func(v, lo, hi float64) *q.Estimate {
+		return &q.Estimate{Value: v, Low: lo, High: hi, Basis: q.Estimated}
+	}
+	return &app.LookBack{Glass: glass, Name: "Glass", LastGood: "2026-11-02", Store: 25, Units: q.Metric.With(q.Point),
+		Check: &app.CheckSaid{On: "2026-11-27", Against: "reference", OffK: 4.2, AllowedK: 1.6},
+		Batches: []app.LookedBack{
+			{Batch: fixtureBatch, On: "2026-11-27", Name: "Pear drops", Was: app.MadeFigures{WaterFrac: est(0.024, 0.019, 0.03), StandsC: est(43, 38, 48)},
+				Is: app.MadeFigures{WaterFrac: est(0.041, 0.035, 0.048), StandsC: est(30, 25, 35)}, Advice: app.AdviceSell, Why: "it may stick in the store, which gets 25 °C warm: sell it first, and do not post it", Assumed: true},
+			{Batch: "2026-11-27-1", On: "2026-11-27", Name: "Pear drops", Advice: app.AdviceNone, Why: "its recipe was not in the book"},
+		}}, nil
+}
