@@ -125,13 +125,17 @@ func (a *App) ShelfLife(ctx context.Context, r ShelfLifeRequest) (*ShelfLifeResu
 	w.at(or(r.At, storeMost(b.Room)), or(r.Humidity, b.Room.Humidity), r.Before)
 	last := w.steps[len(w.steps)-1]
 	out := &ShelfLifeResult{AtC: q.Number(last.At), Humidity: q.Number(last.Humidity), Units: b.Shop.Units}
+	taught, err := a.taught(ctx, &b)
+	if err != nil {
+		return nil, err
+	}
 	least, first := math.Inf(1), 0
 	for i, part := range p.Parts {
 		rec, ok := b.Recipe(part.Recipe)
 		if !ok {
 			return nil, fault.NotFound("no recipe %q in the shop book", part.Recipe)
 		}
-		res, err := boiled(&b, rec)
+		res, err := boiled(&b, taught, rec)
 		if err != nil {
 			return nil, err
 		}
@@ -157,8 +161,8 @@ func (a *App) ShelfLife(ctx context.Context, r ShelfLifeRequest) (*ShelfLifeResu
 }
 
 // boiled works out a whole boil of a recipe.
-func boiled(b *book.Book, rec recipe.Recipe) (boil.Result, error) {
-	req := BoilRequest{Recipe: rec.ID}
+func boiled(b *book.Book, taught Taught, rec recipe.Recipe) (boil.Result, error) {
+	req := BoilRequest{Recipe: rec.ID, Taught: taught}
 	charge, err := req.charge(b, rec)
 	if err != nil {
 		return boil.Result{}, err
@@ -258,7 +262,7 @@ func (w *wrap) first(rec recipe.Recipe, portion string, res boil.Result) (float6
 	least, chosen := math.Inf(1), -1
 	var inputs []keeping.Inputs
 	for i, p := range res.Portions {
-		inputs = append(inputs, w.inputs(p))
+		inputs = append(inputs, w.inputs(p, res.Stands))
 		if portion != "" && p.ID != portion {
 			continue
 		}
@@ -282,10 +286,10 @@ func (w *wrap) first(rec recipe.Recipe, portion string, res boil.Result) (float6
 }
 
 // inputs describes a portion on the slab as what is in the pack.
-func (w *wrap) inputs(p boil.PortionResult) keeping.Inputs {
+func (w *wrap) inputs(p boil.PortionResult, stands boil.Standing) keeping.Inputs {
 	m := p.Makeup
 	wet := m.Water + m.Spirit
-	sweet := keeping.Sweet{Solids: m.Solids(), Phase: q.Fraction(m.Phase() / m.Mass())}
+	sweet := keeping.Sweet{Solids: m.Solids(), Phase: q.Fraction(m.Phase() / m.Mass()), Stands: &keeping.Stands{Mean: stands.Mean, SD: stands.SD}}
 	if wet+m.Phase() > 0 {
 		sweet.Water = wet / (wet + m.Phase())
 	}

@@ -40,7 +40,14 @@ type Sweet struct {
 	Water      float64      // of the sugar phase, as a share of it with its water
 	WaterDraws []float64    // the same, a draw each; nil: it is known
 	Phase      q.Fraction   // dry sugar phase, as a share of the sweet
+
+	// Stands is how far what the sweet stands up to is off the model, and one standard
+	// deviation of that, both in [sugar.GlassSD]; nil: by 0 ± 1.
+	Stands *Stands
 }
+
+// Stands is what a room has learned of the glass transition of its sweets.
+type Stands struct{ Mean, SD float64 }
 
 // Step is a place of storage.
 type Step struct {
@@ -210,8 +217,10 @@ func (in Inputs) run() (*run, error) {
 	if r.stands, err = sugar.GlassTransition(mix); err != nil {
 		return nil, err
 	}
+	off := q.Celsius(in.Sweet.held().Mean) * q.Celsius(sugar.GlassSD(mix))
+	r.stands += off
 	// Beyond the dry sugars' own glass transition there is no such water: none is left.
-	if w, err := sugar.WaterAtGlass(in.Sweet.Solids, r.warmest+q.Celsius(Margin)); err == nil {
+	if w, err := sugar.WaterAtGlass(in.Sweet.Solids, r.warmest+q.Celsius(Margin)-off); err == nil {
 		r.softens = float64(w)
 	}
 	r.heldG, r.stepG = r.dryG, scaleStep
@@ -229,6 +238,14 @@ func (in Inputs) run() (*run, error) {
 		return nil, fault.Invalid("what %s is made of is not stated", in.Pack.Name).At("layer").WithHint("name its film in the shop book, or weigh a filled one for some weeks until it has gained")
 	}
 	return r, nil
+}
+
+// held is what is held of the glass transition of the sweet.
+func (s Sweet) held() Stands {
+	if s.Stands == nil {
+		return Stands{SD: 1}
+	}
+	return *s.Stands
 }
 
 func (s Step) check(last bool) error {
@@ -303,7 +320,7 @@ func (r *run) draw() draws {
 		}
 		parts = append(parts, e.Normal(id+":area"), e.Normal(id+":lid"))
 	}
-	last := len(r.places) - 1
+	last, held := len(r.places)-1, r.in.Sweet.held()
 	for i := range n {
 		w := r.in.Sweet.Water
 		if r.in.Sweet.WaterDraws != nil {
@@ -322,7 +339,7 @@ func (r *run) draw() draws {
 			factor *= math.Exp(r.fitted.spread * parts[0][i])
 			passes = func(p *place) float64 { return factor * p.passes }
 		}
-		limit := r.limit(w, criticalHalf/ninety*softens[i])
+		limit := r.limit(w, held.SD*criticalHalf/ninety*softens[i])
 		d.days[i] = math.Min(Horizon, r.days(from, r.start(limit), shift, passes))
 		d.limit[i], d.start[i], d.passes[i] = limit, w, passes(&r.places[last])
 	}
