@@ -95,7 +95,12 @@ func (p *Plan) standingDraws() [standing][]float64 {
 func (p *Plan) markLearned(r *Result) {
 	l := p.held
 	boiled := []StandingError{ModelError, GlassError}
-	l.taught(boiled, &r.BoilC, &r.DialC, r.LiftC, &r.WaterFrac, &r.MassKg, &r.WaterOffKg, &r.FinishedKg)
+	l.taught(boiled, &r.WaterFrac, &r.MassKg, &r.WaterOffKg, &r.FinishedKg)
+	if p.in.End.WaterLeft != 0 { // a temperature that is asked for hangs on no equation
+		l.taught([]StandingError{ModelError}, &r.BoilC)
+		l.taught(boiled, &r.DialC, r.LiftC)
+	}
+	l.taught([]StandingError{GlassError}, &r.DialC, r.LiftC)
 	l.taught([]StandingError{ModelError, GlassError, StandsError}, r.GlassC)
 	l.taught([]StandingError{FireError}, r.LitS, r.WatchS, r.EnergyKWh, r.AfterHeatK, r.LateK)
 	for i := range r.Portions {

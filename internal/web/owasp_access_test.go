@@ -203,7 +203,7 @@ func TestAPI_NotLetIn(t *testing.T) {
 }
 
 // Nobody is offered what would be refused: a helper's pages have no form that sends
-// a change.
+// a change but to write down what was done.
 func TestNoOfferThatIsRefused(t *testing.T) {
 	t.Parallel()
 	x := staffed(t)
@@ -218,7 +218,7 @@ func TestNoOfferThatIsRefused(t *testing.T) {
 				for _, b := range all(form, "button") {
 					if !inDisabled(b, form) {
 						offers[name]++
-						if name == "Wilma" {
+						if to, _ := attrOf(form, "action"); name == "Wilma" && !strings.HasPrefix(to, "/records") {
 							t.Errorf("%s offers a helper %q", a, words(b))
 						}
 					}
