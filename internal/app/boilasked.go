@@ -14,6 +14,7 @@ type BoilAsked struct {
 
 	Pieces, Bags *int // what the charge is to make, instead of a charge
 	Product      string
+	Kettle       string
 
 	Sugar, Syrup, Water, Tartar *q.Kilograms
 	SyrupDE                     *float64
@@ -43,7 +44,7 @@ func (a BoilAsked) Request(dash string) (BoilRequest, error) {
 		SourAs: ingredient.Sour(a.SourAs), OilLeft: or(a.OilLeft, 0), CookBack: or(a.CookBack, 0), Altitude: a.Altitude, Pressure: or(a.Pressure, 0)}
 	if a.Recipe != "" {
 		r.Recipe, r.Charge = a.Recipe, or(a.Charge, 0)
-		r.Pieces, r.Bags, r.Product = or(a.Pieces, 0), or(a.Bags, 0), a.Product
+		r.Pieces, r.Bags, r.Product, r.Kettle = or(a.Pieces, 0), or(a.Bags, 0), a.Product, a.Kettle
 		return r, nil
 	}
 	if a.Water != nil && *a.Water < 0 {
@@ -81,6 +82,8 @@ func (a BoilAsked) check(dash string) error {
 		return fault.Invalid("%ssyrup-de without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
 	case a.Syrup == nil && a.SyrupSolids != nil:
 		return fault.Invalid("%ssyrup-solids without %ssyrup", dash, dash).WithHint("say how much syrup it is of")
+	case a.Kettle != "" && a.Recipe == "":
+		return fault.Invalid("%skettle without %srecipe", dash, dash).WithHint("name the recipe that is boiled in it")
 	case a.Switch && a.Recipe == "":
 		return fault.Invalid("%sswitch-doctor without %srecipe", dash, dash).WithHint("name the recipe whose doctor is to be changed")
 	case a.Invert != nil && a.Recipe == "":

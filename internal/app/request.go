@@ -27,6 +27,7 @@ type BoilRequest struct {
 	Pieces  int    // of a recipe: so many sound pieces; 0: not asked
 	Bags    int    // of a recipe: so many bags of Product; 0: not asked
 	Product string // empty: the only one made of the recipe
+	Kettle  string // id; of a recipe: in this pan instead of its own
 
 	Sugar, Syrup, Water, Tartar q.Kilograms // raw; Water < 0: a third of the sugar
 	SyrupDE                     float64
@@ -78,6 +79,7 @@ type BoilResult struct {
 	Sources    []string        `json:"sources"`
 	EndWater   q.Fraction      `json:"-"`                  // water left at which the boil ends, additions aside; 0: it ends at a temperature
 	Switched   *Switched       `json:"switched,omitempty"` // if the doctor was changed
+	Small      *SmallBoil      `json:"small"`              // what it tells of a whole boil; null for a whole one, and one that is no recipe's
 	Soured     []Soured        `json:"soured,omitempty"`   // if the acids were changed
 	Additions  []AdditionLine  `json:"additions"`          // in the order of the stages
 	CookedBack *CookedBack     `json:"cooked_back,omitempty"`

@@ -32,6 +32,12 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 	if !ok {
 		return nil, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")
 	}
+	if r.Kettle != "" {
+		if _, ok := b.Kettle(r.Kettle); !ok {
+			return nil, fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle").WithHint("slabside export definitions lists them")
+		}
+		rec.Kettle = r.Kettle
+	}
 	if r.Invert > 0 {
 		var err error
 		if rec, _, err = DoctorFor(b, rec, r, r.Invert); err != nil {
@@ -69,6 +75,9 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 		out.Pieces = &p.Pieces
 	}
 	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
+	if out.Small, err = r.smallBoil(b, rec, p); err != nil {
+		return nil, err
+	}
 	keeps, cautions, err := keepsLeast(b, rec, p.Boil)
 	if err != nil {
 		return nil, err

@@ -17,6 +17,8 @@ type boilCmd struct {
 	Bags    *int   `help:"Scale the recipe to so many bags, instead of --charge." placeholder:"N" eg:"40"`
 	Product string `help:"What the bags are of; default the only product made of the recipe." placeholder:"ID" eg:"damson-bag"`
 
+	Kettle string `help:"In this pan instead of the recipe's own, as for a trial." placeholder:"ID" eg:"trial-pan"`
+
 	Sugar       *q.Kilograms `help:"Sugar." placeholder:"MASS" eg:"6.35kg"`
 	Syrup       *q.Kilograms `help:"Glucose syrup." placeholder:"MASS" eg:"1.36kg"`
 	SyrupDE     *float64     `help:"Dextrose equivalent of the syrup; default 42." name:"syrup-de" placeholder:"DE" eg:"42"`
@@ -38,7 +40,7 @@ type boilCmd struct {
 
 // Run computes one boil.
 func (c *boilCmd) Run(s *session) error {
-	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
+	req, err := app.BoilAsked{Recipe: c.Recipe, Charge: c.Charge, Pieces: c.Pieces, Bags: c.Bags, Product: c.Product, Kettle: c.Kettle, Sugar: c.Sugar, Syrup: c.Syrup, Water: c.Water, Tartar: c.Tartar,
 		SyrupDE: c.SyrupDE, SyrupSolids: c.SyrupSolids, To: c.To, WaterLeft: c.WaterLeft, StandsUp: c.StandsUp, Invert: c.Invert, Switch: c.Switch, SourAs: c.SourAs, OilLeft: c.OilLeft, CookBack: c.CookBack, Altitude: c.Altitude, Pressure: c.Pressure}.Request("--")
 	if err != nil {
 		return err
@@ -114,6 +116,7 @@ func printBoil(p *printer, r *app.BoilResult) {
 	}
 	printAdditions(p, r)
 	printVerdicts(p, r)
+	printSmall(p, r)
 	if sw := r.Switched; sw != nil {
 		p.line("")
 		p.line("%s instead of %s. What is done otherwise:", sw.To, sw.From)

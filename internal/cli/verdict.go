@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"slabside/internal/app"
+	q "slabside/internal/quantity"
 )
 
 // printVerdicts says whether the sweet will stick, grain or brown.
@@ -26,6 +27,21 @@ func printVerdicts(p *printer, r *app.BoilResult) {
 	}
 	if a := r.Verdicts.Air; a != nil {
 		p.line("%-26s %s", "at the slab", a.Text)
+	}
+}
+
+// printSmall says what a small boil can and cannot tell of a whole one.
+func printSmall(p *printer, r *app.BoilResult) {
+	if r.Small == nil {
+		return
+	}
+	p.line("")
+	p.line("A small boil: a whole one takes %s", r.Units.Mass(q.Kilograms(r.Small.WholeKg)))
+	for _, t := range r.Small.Tells {
+		p.line("  it tells %s", t)
+	}
+	for _, t := range r.Small.TellsNot {
+		p.line("  it cannot tell %s", t)
 	}
 }
 

@@ -22,6 +22,7 @@ func (s *server) questions() []endpoint {
 			{name: "pieces", help: "Scale the recipe to so many sound pieces, instead of charge.", example: "2000"},
 			{name: "bags", help: "Scale the recipe to so many bags, instead of charge.", example: "40"},
 			{name: "product", help: "What the bags are of; default the only product made of the recipe.", example: "damson-bag"},
+			{name: "kettle", help: "In this pan instead of the recipe's own, as for a trial.", example: "trial-pan"},
 			{name: "sugar", help: "Sugar.", example: "6.35kg"},
 			{name: "syrup", help: "Glucose syrup.", example: "1.36kg"},
 			{name: "syrup-de", help: "Dextrose equivalent of the syrup; default 42.", example: "42"},
@@ -92,7 +93,7 @@ func trialParams() []param {
 func (s *server) askBoil(c *call) (any, error) {
 	a := c.query()
 	asked := app.BoilAsked{Recipe: a.text("recipe"), Charge: amount[q.Kilograms](a, "charge"),
-		Pieces: whole(a, "pieces"), Bags: whole(a, "bags"), Product: a.text("product"),
+		Pieces: whole(a, "pieces"), Bags: whole(a, "bags"), Product: a.text("product"), Kettle: a.text("kettle"),
 		Sugar: amount[q.Kilograms](a, "sugar"), Syrup: amount[q.Kilograms](a, "syrup"), Water: amount[q.Kilograms](a, "water"), Tartar: amount[q.Kilograms](a, "tartar"),
 		SyrupDE: number(a, "syrup-de"), SyrupSolids: amount[q.Fraction](a, "syrup-solids"),
 		To: amount[q.Celsius](a, "to"), WaterLeft: amount[q.Fraction](a, "water-left"), StandsUp: amount[q.Celsius](a, "stands-up-to"), Invert: amount[q.Fraction](a, "invert"), Switch: given(one(a, "switch-doctor", parseYes), false),

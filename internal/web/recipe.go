@@ -37,6 +37,7 @@ type recipeView struct {
 	Fault     *faultLine // why the whole boil could not be computed
 	Cautions  []cautionView
 	Stock     []app.StockSolution
+	Small     *smallView // of a boil that is no whole one
 	Steps     []stepRow // the boil's own steps; none without a fire
 	Curves    []curve
 	Allergens []pair // name, what the supplier says
@@ -182,7 +183,7 @@ func (v *recipeView) addBoil(b *book.Book, res *app.BoilResult) {
 	for i, l := range v.Weigh {
 		v.Weigh[i].Stage = stageNames[l.Stage]
 	}
-	v.Added = addedOf(res.Additions)
+	v.Added, v.Small = addedOf(res.Additions), smallOf(res.Small)
 	sources := sourcesOf(res.Sources)
 	inputs := []pair{{"into the kettle", v.Charge}, {"pressure of the air here", u.Pressure(q.Pascals(res.PressurePa))}, {"end of the boil", v.End}}
 	add := func(name string, e *q.Estimate, say func(q.Estimate) string, sl slip) {
@@ -342,4 +343,21 @@ func finishText(b *book.Book, rc recipe.Recipe) string {
 		s += ", " + u.Percent(rc.FinishGain, 1) + " of the pieces' weight kept"
 	}
 	return s
+}
+
+// smallView is what a small boil can and cannot tell of a whole one.
+type smallView struct{ Tells, Not []string }
+
+func smallOf(s *app.SmallBoil) *smallView {
+	if s == nil {
+		return nil
+	}
+	v := &smallView{}
+	for _, t := range s.Tells {
+		v.Tells = append(v.Tells, sentence(t))
+	}
+	for _, t := range s.TellsNot {
+		v.Not = append(v.Not, sentence(t))
+	}
+	return v
 }

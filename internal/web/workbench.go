@@ -37,6 +37,7 @@ type benchView struct {
 	Scale   string
 	Of      []productView
 	Beside  []productView
+	Pans    []productView // none where there is one alone
 	Changed []conflictRow // what was typed otherwise
 
 	Switched *app.Switched // if its doctor was changed
@@ -116,6 +117,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	var asked app.BoilAsked
 	if w.err == nil {
 		asked, w.err = w.asked(rc.ID, v.Get("of"))
+		asked.Kettle = w.pan(rc, v.Get("pan"))
 	}
 	if w.offerDoctor(rc, strings.TrimSpace(v.Get("invert"))) && w.err == nil && w.dose(rc.ID, asked, typed) {
 		if err := try(); err != nil {
@@ -143,7 +145,27 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 		return nil, w.err
 	}
 	w.keepHref(rc, diff)
-	return w, s.beside(r.Context(), w, kept, rc, v.Get("beside"), otherwise || asked.StandsUp != nil || asked.CookBack != nil)
+	return w, s.beside(r.Context(), w, kept, rc, v.Get("beside"), otherwise || asked.StandsUp != nil || asked.CookBack != nil || asked.Kettle != "")
+}
+
+// pan offers the pans there are, where there are several, and returns the one that is
+// asked for instead of the recipe's own.
+func (w *bench) pan(rc recipe.Recipe, chosen string) string {
+	own, _ := w.book.KettleFor(rc)
+	if len(w.book.Kettles) < 2 {
+		return ""
+	}
+	asked := ""
+	for _, k := range w.book.Kettles {
+		if k.ID == own.ID {
+			continue
+		}
+		w.view.Pans = append(w.view.Pans, productView{k.ID, k.Name, k.ID == chosen})
+		if k.ID == chosen {
+			asked = chosen
+		}
+	}
+	return asked
 }
 
 // offerDoctor offers to dose the recipe's doctor for a share of invert, and reports
