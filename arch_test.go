@@ -60,18 +60,19 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
+	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
 	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
 	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
-	"internal/book":       {rooms, "fault quantity source caution ingredient recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
+	"internal/book":       {rooms, "fault quantity source caution ingredient limit recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag demand day book entry access store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access store", "the embedded engine"},
