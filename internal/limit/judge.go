@@ -68,6 +68,17 @@ type Report struct {
 	NotCovered []string  `json:"not_covered"`
 }
 
+// Title names the law that was asked: that of its table, or the market's word where
+// there is none.
+func (r Report) Title() string {
+	for _, t := range r.Tables {
+		if !t.Advisory() {
+			return t.Title
+		}
+	}
+	return r.Market
+}
+
 // Judge holds a sweet against the tables of a market that are in force on a date: its
 // law, and then what surveys say.
 //
@@ -202,12 +213,19 @@ func status(advisory, confirmed bool) string {
 	return s
 }
 
-// content prints an amount as its limit is written: in per cent from 1 % up.
+// content prints an amount as its limit is written, in per cent from 1 % up, and
+// without one in per cent from half of that.
 func content(u q.Reader, e q.Estimate, limit q.Fraction) string {
-	if max(float64(limit), e.Value) >= 0.01 {
+	if limit >= 0.01 || limit == 0 && e.Value >= 0.005 {
 		return u.SayPercent(e, 2)
 	}
 	return u.SayMgKg(e)
+}
+
+// Content prints an amount in mg/kg of a finding as its text does; most is the rule's
+// figure, 0 if it has none.
+func Content(u q.Reader, mgKg q.Estimate, most q.Number) string {
+	return content(u, mgKg.Scale(1e-6), q.Fraction(float64(most)/1e6))
 }
 
 // open is a finding that nothing could be judged.

@@ -30,6 +30,8 @@ type Shop interface {
 	Plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error)
 	// Boil computes one boil.
 	Boil(ctx context.Context, req app.BoilRequest) (*app.BoilResult, error)
+	// Limits holds one boil against the law.
+	Limits(ctx context.Context, req app.LimitsRequest) (*app.LimitsResult, error)
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error
