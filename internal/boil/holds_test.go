@@ -2,10 +2,12 @@ package boil
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
+	"slabside/internal/validation"
 )
 
 // A dose is a share of the finished mass of what it is for: that is what is found of
@@ -111,4 +113,37 @@ func BenchmarkHolds(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// Acid, oils and essences of the old recipes in the finished sweet, from the printed
+// quantities, within the rounding of the figures and of the masses (10 mg a line).
+func TestOldRecipes_Levels(t *testing.T) {
+	t.Parallel()
+	charges := oldCharges(t)
+	rows := validation.Records(t, "old-levels.csv")
+	for _, row := range rows {
+		c := charges[row.Text("recipe")]
+		p := prepare(t, Inputs{Recipe: row.Text("recipe"), Charge: c, End: End{WaterLeft: 0.02}, Room: seaRoom()})
+		d, err := p.Simulate()
+		if err != nil {
+			t.Fatal(err)
+		}
+		holds, err := p.Holds(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := slices.IndexFunc(holds[0].Ingredients, func(h Held) bool { return h.Ingredient.ID == row.Text("ingredient") })
+		if at < 0 {
+			t.Errorf("%s holds no %s", row.Text("recipe"), row.Text("ingredient"))
+			continue
+		}
+		e, tol := holds[0].Ingredients[at].Share.Scale(1e6), 1.0
+		if row.Text("unit") == "%" {
+			e, tol = e.Scale(1e-4), 0.0051
+		}
+		if want := row.Number("level"); math.Abs(e.Value-want) > tol || e.Low > want+tol || e.High < want-tol {
+			t.Errorf("%s, %s: %.4g (%.4g to %.4g) %s, want %g (%s)", row.Text("recipe"), row.Text("ingredient"), e.Value, e.Low, e.High, row.Text("unit"), want, row.Text("key"))
+		}
+	}
+	t.Logf("%d levels", len(rows))
 }
