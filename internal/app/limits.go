@@ -91,7 +91,7 @@ func LimitsOf(b *book.Book, r LimitsRequest) (*LimitsResult, error) {
 			out.Sources = append(out.Sources, f.Sources...)
 		}
 	}
-	out.Sources = Once(out.Sources)
+	out.Sources = append([]string{}, Once(out.Sources)...)
 	for _, c := range []caution.Code{caution.NotLegal, caution.FlavourSurvey} {
 		out.Cautions = append(out.Cautions, Caution{Code: string(c), Text: caution.Text(c)})
 	}

@@ -32,7 +32,8 @@ type recipeView struct {
 	Finish    string
 	Facts     []factView
 	Verdicts  []verdictView
-	Fault     *faultLine // why the whole boil could not be computed
+	Limits    *limitsView // nil where the boil could not be computed
+	Fault     *faultLine  // why the whole boil could not be computed
 	Cautions  []cautionView
 	Stock     []app.StockSolution
 	Steps     []stepRow // the boil's own steps; none without a fire
@@ -80,6 +81,7 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.addBoil(&bench.book, bench.result)
 	v.addBeside(&b, bench)
+	v.Limits = s.limitsIn(bench, r.URL.Query().Get("most"))
 	return s.render(w, http.StatusOK, "recipe", v)
 }
 

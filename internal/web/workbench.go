@@ -32,6 +32,7 @@ type benchView struct {
 	Scale   string
 	Of      []productView
 	Beside  []productView
+	Most    []productView // of which it can be asked how much may go in at most
 	Changed []conflictRow // what was typed otherwise
 
 	Switched *app.Switched // if its doctor was changed
@@ -62,6 +63,7 @@ const besideVersion = "version-"
 type bench struct {
 	view    benchView
 	book    book.Book       // as it would be
+	asked   app.BoilAsked   // of it
 	result  *app.BoilResult // nil with the reason in err
 	err     error
 	name    string // of what is beside; empty: nothing is
@@ -106,10 +108,10 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	if err := try(); err != nil {
 		return nil, err
 	}
-	var asked app.BoilAsked
 	if w.err == nil {
-		asked, w.err = w.asked(rc.ID, v.Get("of"))
+		w.asked, w.err = w.scaled(rc.ID, v.Get("of"))
 	}
+	asked := w.asked
 	if w.offerDoctor(rc, strings.TrimSpace(v.Get("invert"))) && w.err == nil && w.dose(rc.ID, asked, typed) {
 		if err := try(); err != nil {
 			return nil, err
@@ -117,6 +119,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	}
 	w.fields(b, rc, form, typed, wrong)
 	w.choices(b, rc, v.Get("of"))
+	w.askable(rc, v.Get("most"))
 	otherwise := w.view.Switched != nil || len(diff) > 0
 	if w.err == nil {
 		w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherwise)
@@ -266,8 +269,8 @@ func (w *bench) choices(b *book.Book, rc recipe.Recipe, chosen string) {
 	}
 }
 
-// asked reads what the boil is scaled to and, if that is solved for, its end.
-func (w *bench) asked(id, of string) (app.BoilAsked, error) {
+// scaled reads what the boil is scaled to and, if that is solved for, its end.
+func (w *bench) scaled(id, of string) (app.BoilAsked, error) {
 	asked, u := app.BoilAsked{Recipe: id}, w.book.Shop.Units
 	if text := w.view.Stands.Value; text != "" {
 		t, err := readAs[q.Celsius](u, text)
