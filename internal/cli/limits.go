@@ -44,7 +44,11 @@ func printLimits(p *printer, r *app.LimitsResult) {
 		p.line("")
 		p.line("%s: %s by its law", m.Title(), m.Answer)
 		for _, f := range m.List {
-			p.line("%-12s %s [%s]", f.Answer, f.Text, f.Status)
+			line := f.Text
+			if f.Status != "" {
+				line += " [" + f.Status + "]"
+			}
+			p.line("%-12s %s", f.Answer, line)
 			for _, w := range f.Why {
 				p.line("%-12s   %s", "", w)
 			}
@@ -60,7 +64,7 @@ func printLimits(p *printer, r *app.LimitsResult) {
 	if g := r.Most; g != nil {
 		p.line("")
 		p.line("%s at most", g.Name)
-		printGreatest(p, r.Units, "by law's figures", g.Law, g.NoLaw)
+		printGreatest(p, r.Units, "by the law's figures", g.Law, g.NoLaw)
 		printGreatest(p, r.Units, "by surveys", g.Advice, g.NoAdvice)
 	}
 	p.cautions(r.Cautions)
@@ -69,13 +73,13 @@ func printLimits(p *printer, r *app.LimitsResult) {
 
 func printGreatest(p *printer, u q.Reader, by string, d *app.GreatestDose, none string) {
 	if d == nil {
-		p.line("%-20s none found: %s", by, none)
+		p.line("%-21s none found: %s", by, none)
 		return
 	}
 	var doses []string
 	for _, x := range d.Doses {
 		doses = append(doses, x.Text)
 	}
-	p.line("%-20s %s, for %s [%s]", by, strings.Join(doses, "; "), d.Rule, d.Status)
-	p.line("%-20s   which then is %s; at most %s", "", limit.Content(u, d.Reached, d.Most), limit.Content(u, q.ExactOf(float64(d.Most)), d.Most))
+	p.line("%-21s %s, for %s [%s]", by, strings.Join(doses, "; "), d.Rule, d.Status)
+	p.line("%-21s   which then is %s; at most %s", "", limit.Content(u, d.Reached, d.Most), limit.Content(u, q.ExactOf(float64(d.Most)), d.Most))
 }

@@ -37,7 +37,7 @@ type Finding struct {
 	Answer     Answer      `json:"answer"`
 	Advisory   bool        `json:"advisory"`     // no law
 	Confirmed  bool        `json:"confirmed"`    // every source was read; false: from memory
-	Status     string      `json:"status"`       // the two in words
+	Status     string      `json:"status"`       // the two in words; empty where nothing was judged
 	Substances []string    `json:"substances"`   // those of the rule that are in it
 	Portion    string      `json:"portion"`      // id; empty where nothing is held against a figure
 	Amount     *q.Estimate `json:"amount_mg_kg"` // of the finished sweet
@@ -230,7 +230,7 @@ func Content(u q.Reader, mgKg q.Estimate, most q.Number) string {
 
 // open is a finding that nothing could be judged.
 func open(t Table, text string, why ...string) Finding {
-	return Finding{Answer: NotJudged, Confirmed: true, Status: "not judged", Text: text, Why: append([]string{}, why...), Substances: []string{}, Parts: []Part{},
+	return Finding{Answer: NotJudged, Confirmed: true, Text: text, Why: append([]string{}, why...), Substances: []string{}, Parts: []Part{},
 		Table: t.Title, From: t.From, Sources: []string{}}
 }
 

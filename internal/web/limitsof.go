@@ -114,10 +114,7 @@ func limitOf(u q.Reader, f limit.Finding) limitView {
 		advice = 1
 	}
 	v := limitView{Rule: sentence(cmp.Or(f.Rule, "not known")), Answer: answerWords[f.Answer][advice], Bad: f.Answer.Exceeded() && !f.Advisory,
-		Worth: f.Answer == limit.Borderline || f.Answer == limit.NotJudged || f.Answer == limit.Over, Text: sentence(f.Text)}
-	if f.Rule != "" || f.Amount != nil {
-		v.Status = f.Status
-	}
+		Worth: f.Answer == limit.Borderline || f.Answer == limit.NotJudged || f.Answer == limit.Over, Text: sentence(f.Text), Status: f.Status}
 	if f.Amount != nil {
 		v.Slip.Formula, v.Slip.Rows = amountSlip(u, f)
 	}
