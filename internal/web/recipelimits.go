@@ -37,6 +37,7 @@ type limitView struct {
 
 // limitSlip says what an amount is made of and where its rule is from.
 type limitSlip struct {
+	Key     string // by which the page knows it again when other figures come
 	Formula string
 	Rows    []pair
 	Text    []string
@@ -115,6 +116,7 @@ func limitOf(u q.Reader, f limit.Finding) limitView {
 	}
 	v := limitView{Rule: sentence(cmp.Or(f.Rule, "not known")), Answer: answerWords[f.Answer][advice], Bad: f.Answer.Exceeded() && !f.Advisory,
 		Worth: f.Answer == limit.Borderline || f.Answer == limit.NotJudged || f.Answer == limit.Over, Text: sentence(f.Text), Status: f.Status}
+	v.Slip.Key = cmp.Or(f.Rule, f.Text)
 	if f.Amount != nil {
 		v.Slip.Formula, v.Slip.Rows = amountSlip(u, f)
 	}

@@ -1,11 +1,14 @@
 package web
 
 import (
+	"context"
 	"math"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 
 	"slabside/internal/app"
 	"slabside/internal/ingredient"
@@ -74,6 +77,41 @@ func TestRecipe_LimitsTried(t *testing.T) {
 	}
 	ask(t, site, "GET", "/recipes/pear?most=nothing", nil).says(t, "#figures .wrong", `holds no "nothing"`)
 	ask(t, site, "GET", "/recipes/pear?f.addition.1.dose=lots", nil).says(t, ".wrong", "lots")
+}
+
+// The limits follow what is typed: a slip that is open stays open where a finding comes
+// before it, and the page is clean with all of them open.
+func limitsFollow(t *testing.T, tab context.Context) {
+	t.Helper()
+	f := newFakeShop()
+	coloured(f, 50e-6)
+	srv := serve(t, New(f, fixtureOptions()))
+	do(t, tab, size(390, 844), chromedp.Navigate(srv.URL+"/recipes/pear"))
+	const slips = `[...document.querySelectorAll('.limits details')]`
+	if !value(t, tab, chromedp.Evaluate[bool](slips+`.some(d => d.dataset.key === 'limit: colours of Group III together' && (d.open = true))`)) {
+		t.Fatal("the sum of colours has no slip")
+	}
+	over := value(t, tab, chromedp.Evaluate[string](`new Promise(done => {
+		const dose = document.querySelector('[name="f.addition.1.dose"]');
+		dose.value = '80 ppm';
+		dose.dispatchEvent(new Event('input', {bubbles: true}));
+		const look = setInterval(() => {
+			const tag = document.querySelector('.limits .tag.bad');
+			if (tag) { clearInterval(look); done(tag.parentElement.textContent); }
+		}, 20);
+	})`, chromedp.EvalAwaitPromise))
+	if !strings.Contains(over, "Azorubine alone over") {
+		t.Errorf("in red stands %q", over)
+	}
+	open := value(t, tab, chromedp.Evaluate[string](slips+`.filter(d => d.open).map(d => d.dataset.key).join('; ')`))
+	if open != "limit: colours of Group III together" {
+		t.Errorf("open are %q", open)
+	}
+	value(t, tab, chromedp.Evaluate[bool](slips+`.every(d => d.open = true)`))
+	clean(t, tab, "the limits")
+	if d := overflow(t, tab); d > 0 {
+		t.Errorf("%.0f pixels wider than the window", d)
+	}
 }
 
 // Every slip computes: each line's numbers give what it says, and their sum is the
