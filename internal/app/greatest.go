@@ -112,12 +112,12 @@ func (j judge) search(id string, guess, top float64, advice bool) (float64, erro
 		}
 		low, high = high, min(top, high*1.5)
 	}
-	const near = 1e-4
+	const near, nothing = 1e-4, 1e-6 // of the guess: a scale too coarse for any dose
 	next := max(low, guess*0.98)
 	if next >= high {
 		next = (low + high) / 2
 	}
-	for ; high-low > near*high; next = (low + high) / 2 {
+	for ; high-low > near*high && high > nothing*guess; next = (low + high) / 2 {
 		at, err := j.stand(id, next, advice)
 		if err != nil {
 			return 0, err

@@ -201,6 +201,12 @@ func TestLimits_NoGreatest(t *testing.T) {
 			i := slices.IndexFunc(b.Recipes, func(x recipe.Recipe) bool { return x.ID == "damson-leaves" })
 			b.Recipes[i].Additions = append(b.Recipes[i].Additions, recipe.Addition{Ingredient: "red", Stage: recipe.AtFold, Dose: 310e-6})
 		}, "what else counts is at the limit already"},
+		{"no scale is fine enough", "barley-barrels", "dye", limit.UK, func(b *book.Book) {
+			b.Ingredients = append(b.Ingredients, ingredient.Ingredient{ID: "dye", Name: "Dye", Kind: ingredient.Other, Solids: 1, HoldsAll: true, Holds: []ingredient.Hold{{Substance: "E 122", Share: 1}}})
+			b.Scales = b.Scales[:1]
+			b.Scales[0].Resolution = 0.01
+			b.Recipes[0].Additions = []recipe.Addition{{Ingredient: "dye", Stage: recipe.AtFold, Dose: 40e-6}}
+		}, "no dose of Dye was found that stays within"},
 	} {
 		b := demoBook(t)
 		if c.turn != nil {
