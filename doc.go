@@ -17,6 +17,7 @@
 //	          internal/recipe     what is boiled and made of it
 //	          internal/rig        what stands in the boiling room
 //	          internal/boil       one charge in one kettle
+//	          internal/limit      what laws allow in a sweet, dated
 //	          internal/roller     from mass to pieces
 //	          internal/batch      the chain of both, with one range
 //	          internal/bag        products and mixtures

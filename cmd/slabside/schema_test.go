@@ -31,6 +31,7 @@ var results = map[string]reflect.Type{
 	"plan":       reflect.TypeFor[app.DayPlan](),
 	"demo":       reflect.TypeFor[app.DayPlan](),
 	"boil":       reflect.TypeFor[app.BoilResult](),
+	"limits":     reflect.TypeFor[app.LimitsResult](),
 	"sugar":      reflect.TypeFor[app.SugarResult](),
 	"pieces":     reflect.TypeFor[app.PiecesResult](),
 	"mix":        reflect.TypeFor[app.MixResult](),
@@ -174,6 +175,8 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"demo", run(0, "demo", "--no-serve", "--date", "2026-11-28")},
 		{"plan", run(0, "plan", "--date", "2026-11-28")},
 		{"boil", run(0, "boil", "--sugar", "6.35kg", "--syrup", "1.36kg", "--to", "149C")},
+		{"limits", run(0, "limits", "--recipe", "mint-beads", "--market", "uk,us,eu,ca", "--most", "peppermint-oil")},
+		{"limits", run(1, "limits", "--recipe", "rhubarb-fish", "--market", "us", "--most", "green")},
 		{"sugar", run(0, "sugar", "--solids", "97%", "--syrup-share", "40%", "--at", "100C")},
 		{"sugar", run(0, "sugar", "--solids", "30%", "--at", "20C")},
 		{"pieces", run(0, "pieces", "--mass", "9.5kg", "--piece", "2.4g")},
@@ -203,7 +206,7 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	spoiled := bytes.Replace(answers[7].json, []byte(`"per_colour"`), []byte(`"per_color"`), 1)
+	spoiled := bytes.Replace(answers[9].json, []byte(`"per_colour"`), []byte(`"per_color"`), 1)
 	v, _ := jsonschema.UnmarshalJSON(bytes.NewReader(spoiled))
 	if s.Validate(v) == nil {
 		t.Error("a spoiled key passes the schema of mix")

@@ -16,74 +16,87 @@ import (
 // BoilOf works out one boil of a recipe of a book, in its kettle and on its glass.
 // It depends on nothing but its arguments.
 func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
+	set, err := r.settle(b)
+	if err != nil {
+		return nil, err
+	}
+	p, err := batch.Predict(set.in)
+	if err != nil {
+		return nil, err
+	}
+	out := boilResult(p.Boil, p.Charge, set.in.Glass, set.in.Scales, b.Shop.Units)
+	if set.in.Rolls != nil {
+		out.Pieces = &p.Pieces
+	}
+	out.Verdicts = verdictsOf(p.Boil, set.in.Room, set.in.Recipe, b.Shop.Units)
+	out.Switched, out.Soured = set.switched, set.soured
+	if out.Small, err = r.smallBoil(set.book, set.in.Recipe, p); err != nil {
+		return nil, err
+	}
+	keeps, cautions, err := keepsLeast(set.book, set.in.Recipe, p.Boil)
+	if err != nil {
+		return nil, err
+	}
+	out.Keeps, out.Cautions = keeps, append(out.Cautions, cautions...)
+	return out, nil
+}
+
+// settled is a request with its recipe as it is boiled: the doctor changed and dosed,
+// the charge found.
+type settled struct {
+	book     *book.Book // with what a changed doctor brings
+	in       batch.Inputs
+	switched *Switched // nil: the doctor is its own
+	soured   []Soured  // what the acids were changed for
+}
+
+// settle finds what a request asks to boil. NotFound without the recipe.
+func (r BoilRequest) settle(b *book.Book) (settled, error) {
 	if r.Switch {
 		r.Switch = false
 		other, sw, err := SwitchDoctor(*b, r.Recipe)
 		if err != nil {
-			return nil, err
+			return settled{}, err
 		}
-		out, err := BoilOf(&other, r)
-		if err == nil {
-			out.Switched = &sw
-		}
+		out, err := r.settle(&other)
+		out.switched = &sw
 		return out, err
 	}
 	rec, ok := b.Recipe(r.Recipe)
 	if !ok {
-		return nil, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")
+		return settled{}, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe").WithHint("slabside export recipes lists them")
 	}
 	if r.Kettle != "" {
 		if _, ok := b.Kettle(r.Kettle); !ok {
-			return nil, fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle").WithHint("slabside export definitions lists them")
+			return settled{}, fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle").WithHint("slabside export definitions lists them")
 		}
 		rec.Kettle = r.Kettle
 	}
 	if r.Invert > 0 {
 		var err error
 		if rec, _, err = DoctorFor(b, rec, r, r.Invert); err != nil {
-			return nil, err
+			return settled{}, err
 		}
 	}
 	var soured []Soured
 	if r.SourAs != "" {
 		var err error
 		if rec, soured, err = SourAs(b, rec, r.SourAs); err != nil {
-			return nil, err
+			return settled{}, err
 		}
 	}
 	if r.OilLeft > 0 {
 		var err error
 		if rec, _, err = OilFor(b, rec, r.OilLeft); err != nil {
-			return nil, err
+			return settled{}, err
 		}
 	}
 	charge, err := r.charge(b, rec)
 	if err != nil {
-		return nil, err
+		return settled{}, err
 	}
 	in, err := r.inputs(b, rec, charge)
-	if err != nil {
-		return nil, err
-	}
-	p, err := batch.Predict(in)
-	if err != nil {
-		return nil, err
-	}
-	out := boilResult(p.Boil, p.Charge, in.Glass, in.Scales, b.Shop.Units)
-	out.Soured = soured
-	if in.Rolls != nil {
-		out.Pieces = &p.Pieces
-	}
-	out.Verdicts = verdictsOf(p.Boil, in.Room, rec, b.Shop.Units)
-	if out.Small, err = r.smallBoil(b, rec, p); err != nil {
-		return nil, err
-	}
-	keeps, cautions, err := keepsLeast(b, rec, p.Boil)
-	if err != nil {
-		return nil, err
-	}
-	out.Keeps, out.Cautions = keeps, append(out.Cautions, cautions...)
-	return out, nil
+	return settled{book: b, in: in, soured: soured}, err
 }
 
 // The names of the two ways to say where a boil ends, in the form of a recipe.

@@ -83,6 +83,24 @@ func Predict(in Inputs) (Prediction, error) {
 	return p, nil
 }
 
+// Holds returns what the portions of one boil are made of, by ingredient; its faults
+// are those of package boil.
+func Holds(in Inputs) ([]boil.PortionHolds, error) {
+	bi, err := in.Boil()
+	if err != nil {
+		return nil, err
+	}
+	plan, err := boil.Prepare(bi)
+	if err != nil {
+		return nil, err
+	}
+	draws, err := plan.Simulate()
+	if err != nil {
+		return nil, err
+	}
+	return plan.Holds(draws)
+}
+
 // roll fills in the pieces.
 func (p *Prediction) roll(in Inputs, draws boil.Draws) error {
 	pair, ok := in.pair()

@@ -7,6 +7,8 @@ import (
 	"slabside/internal/boil"
 	"slabside/internal/caution"
 	"slabside/internal/ingredient"
+	"slabside/internal/limit"
+	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 )
 
@@ -47,11 +49,45 @@ func (c *check) ingredients() {
 				c.fail(fmt.Sprintf("%s.may_contain[%d]", at, j), Clash, "leave it in contains only", fmt.Sprintf("%q stands in contains as well", w))
 			}
 		}
+		c.holds(at, ing)
 		c.lots(at, ing)
 		if ing.WhitePowder() && used[ing.ID] && !lookAlike {
 			lookAlike = true
 			c.warn(at+".kind", caution.LookAlikes, named)
 		}
+	}
+}
+
+// holds checks what an ingredient is said to hold: each substance once by whatever
+// name, and no more of all compounds than there is of it. What is said of an oil as a
+// whole counts apart.
+func (c *check) holds(at string, ing ingredient.Ingredient) {
+	first := map[string]int{}
+	var compounds q.Fraction
+	for j, h := range ing.Holds {
+		field := fmt.Sprintf("%s.hold[%d]", at, j)
+		word, group := h.Substance, limit.Group("")
+		if s, known := limit.Named(h.Substance); known {
+			word, group = s.Word, s.Group
+		}
+		if n, dup := first[word]; dup && word != "" {
+			c.fail(field+".substance", Duplicate, "give it one line", fmt.Sprintf("%s stands at hold %d already", quoted(word), n+1))
+			continue
+		}
+		first[word] = j
+		switch {
+		case h.Share == 0 && h.Most == 0:
+			c.fail(field+".share", Missing, "the supplier's sheet says how much it holds; leave the line out if it is none", "is missing or zero, and there is no most")
+		case h.Most != 0 && h.Most <= h.Share:
+			c.fail(field+".most", Order, "share is the least, most the most; leave most out if it does not vary", "is not above share")
+		}
+		if group != limit.Oil {
+			compounds += h.Share
+		}
+	}
+	const slack = 1e-9
+	if compounds > 1+slack {
+		c.fail(at+".hold", Clash, "give each as a share of the ingredient as bought", fmt.Sprintf("its compounds come to %.6g %% of it", float64(compounds)*100))
 	}
 }
 

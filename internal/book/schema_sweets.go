@@ -3,6 +3,7 @@ package book
 import (
 	"slabside/internal/bag"
 	"slabside/internal/ingredient"
+	"slabside/internal/limit"
 	"slabside/internal/recipe"
 	"slabside/internal/source"
 )
@@ -56,6 +57,32 @@ func sweetFields() []Field {
 		words("ingredient[].may_contain", ingredient.Allergens(), "allergens it may contain").or("none listed").
 			mostly("just what the supplier's statement lists").
 			because("The supplier states it and the shop answers for it."),
+		list("ingredient[].hold", Optional, "a colour, an acid or a flavour compound that it holds and a law may limit"),
+		Field{Path: "ingredient[].hold[].substance", Kind: Text, Words: limit.Words(), Text: "what it holds: a name, or an E number"}.
+			mostly("E 129, pulegone, coumarin; and of an oil what oil it is, 100 %").
+			because("A law limits the colour in a powder or the compound in an oil, and not the powder or the oil. What is not named here cannot be judged. An acid needs no line: it is known by its kind."),
+		amount("ingredient[].hold[].share", Share, 0, 1, "how much of it, as bought; the least, if it varies").
+			usually(0.85, 0.92, "pure dye in a powder").
+			usually(0.30, 0.55, "menthol in peppermint oil").
+			usually(0.70, 0.88, "cinnamaldehyde in cassia oil").
+			from(source.CFR7374, source.PhEurQuoted, source.CassiaSheet).
+			because("The supplier's sheet says it. Limits count the dye or the compound in the finished sweet."),
+		amount("ingredient[].hold[].most", Share, 1e-6, 1, "the most, if it varies from delivery to delivery").or("it does not vary").
+			usually(0.04, 0.04, "pulegone in peppermint oil").
+			usually(0.09, 0.09, "menthofuran in peppermint oil").
+			usually(0.04, 0.04, "coumarin in cassia oil").
+			from(source.PhEurQuoted, source.PhEur1496).
+			because("A sweet is within a limit only if it still is with the most that may be in."),
+		flag("ingredient[].hold[].natural", "it came with the plant and was not put in as such").or("false").
+			mostly("true for what a whole oil holds").
+			because("Some compounds are forbidden when put in as such, and not where an oil or a spice brings them."),
+		word("ingredient[].hold[].by", ingredient.HoldBys(), "who says so: the supplier's sheet, an analysis of it, or a book of what is usual").or("not recorded").
+			mostly("the supplier's sheet").
+			because("A usual figure is not that of your delivery, and what is found by it says so.").
+			rarely(),
+		flag("ingredient[].holds_all", "that is all it holds that has a limit, by its supplier").or("false").
+			mostly("true only with the supplier's sheet in hand").
+			because("Until it says so, nobody knows what else is in a flavour or a colour, and the page of the recipe says that."),
 		list("ingredient[].lot", Optional, "a delivery on the shelf"),
 		text("ingredient[].lot[].lot", "the supplier's lot mark"),
 		text("ingredient[].lot[].supplier", "who delivered it"),
@@ -93,7 +120,7 @@ func sweetFields() []Field {
 			usually(0.0005, 0.003, "oil or essence").
 			usually(0.0001, 0.001, "colour").
 			from(source.Hartel2012, source.Practice).
-			because("The maker of a flavour or colour says how much is right, and the law of the market how much is allowed: the program knows neither."),
+			because("The maker of a flavour or colour says how much is right. The page of the recipe holds it against the law of the market, as far as the shop book says what is in it."),
 		Field{Path: "recipe[].addition[].portion", Kind: Ref, Refs: "portion", Text: "which portion of this recipe"}.or("the whole boil"),
 		list("recipe[].portion", Required, "a part of the batch with its own colour and working"),
 		ident("recipe[].portion[].id", "short name for additions and products to mean it by"),

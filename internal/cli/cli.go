@@ -22,6 +22,7 @@ type commands struct {
 	Demo      demoCmd      `cmd:"" eg:"slabside demo" help:"Make the demo shop book if there is none, plan its day, print it and serve the pages."`
 	Plan      planCmd      `cmd:"" eg:"slabside plan --date 2026-11-28" help:"Plan a making day: bags to boils, order, timetable."`
 	Boil      boilCmd      `cmd:"" eg:"slabside boil --sugar 6.35kg --syrup 1.36kg --to 149C" help:"One boil: water left, what to read on the glass, time, energy."`
+	Limits    limitsCmd    `cmd:"" eg:"slabside limits --recipe damson-leaves" help:"Colours, acids and flavour compounds of a recipe against the law, as far as it is known."`
 	Sugar     sugarCmd     `cmd:"" eg:"slabside sugar --solids 97% --syrup-share 40% --at 100C" help:"Properties of one sugar mixture."`
 	Pieces    piecesCmd    `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
 	Mix       mixCmd       `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`

@@ -118,6 +118,11 @@ func (l *layout) node(f book.Field, name, helped string) Node {
 			n.Rows = append(n.Rows, Row{N: i, Name: row, Of: n.Label, Sub: l.nodes(f.Path+"[]", row, helped+".0")})
 		}
 		n.Given = len(n.Rows) > 0
+	case book.Text: // words that suggest themselves, and any other
+		for _, w := range f.Words {
+			n.Open = true
+			n.Choice = append(n.Choice, Choice{Value: w, Label: w})
+		}
 	case book.Word:
 		n.choose(f.Words, f.Words)
 	case book.Words:
@@ -211,13 +216,15 @@ var labels = map[string]string{
 
 // pathLabels are those of keys that mean something else elsewhere.
 var pathLabels = map[string]string{
-	"room.air": "air in the room", "pack[].weighing[].at": "temperature where it stood", "pack[].weighing[].days": "days since it was shut", "pack[].weighing[].gain": "gained since then", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
+	"room.air": "air in the room", "pack[].weighing[].at": "temperature where it stood", "pack[].weighing[].days": "days since it was shut", "pack[].weighing[].gain": "gained since then",
+	"ingredient[].hold[].share": "how much", "ingredient[].hold[].most": "at most", "ingredient[].hold[].by": "by",
+	"ingredient[].holds_all": "all it holds is stated", "ingredient[].hold[].natural": "came with the plant", "kettle[].mass": "mass of the pan", "recipe[].stain.limit": "colour it bears",
 	"kettle[].tested.by": "tested by", "kettle[].tested.on": "tested on", "rolls[].tested.by": "tested by", "rolls[].tested.on": "tested on",
 }
 
 var listLabels = map[string]string{
 	"boil": "into the kettle", "addition": "additions", "portion": "portions", "part": "sweets in it", "lot": "deliveries",
-	"stain": "colour it leaves", "layer": "sheets of its wall", "weighing": "weighings of a filled one", "break": "breaks", "announced_pour": "announced pours", "rule": "order rules",
+	"stain": "colour it leaves", "hold": "what it holds", "layer": "sheets of its wall", "weighing": "weighings of a filled one", "break": "breaks", "announced_pour": "announced pours", "rule": "order rules",
 	"residue": "left from the day before", "tested": "metal tested", "times": "how long the jobs take here", "stock": "on hand",
 }
 

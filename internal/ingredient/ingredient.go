@@ -69,8 +69,12 @@ type Ingredient struct {
 	StatementOn string   `toml:"statement_on,omitempty" json:"statement_on,omitempty"` // date of the statement
 	Contains    []string `toml:"contains,omitempty" json:"contains,omitempty"`
 	MayContain  []string `toml:"may_contain,omitempty" json:"may_contain,omitempty"`
-	Lots        []Lot    `toml:"lot,omitempty" json:"lots,omitempty"`
-	Note        string   `toml:"note,omitempty" json:"note,omitempty"`
+	// Holds is what its supplier says of compounds that a law may limit, whether it is
+	// all of them or not; HoldsAll says that it is.
+	Holds    []Hold `toml:"hold,omitempty" json:"holds,omitempty"`
+	HoldsAll bool   `toml:"holds_all,omitempty" json:"holds_all,omitempty"`
+	Lots     []Lot  `toml:"lot,omitempty" json:"lots,omitempty"`
+	Note     string `toml:"note,omitempty" json:"note,omitempty"`
 }
 
 // Stated reports whether the supplier's allergen statement is on file.

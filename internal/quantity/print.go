@@ -134,6 +134,10 @@ func (r Reader) Difference(k Kelvins, dec int) string {
 // Percent prints a share in per cent with dec decimals.
 func (r Reader) Percent(f Fraction, dec int) string { return r.Number(f.Percent(), dec) + " %" }
 
+// MgKg prints a share in milligrams a kilogram, to three digits: what a law or a
+// supplier calls ppm.
+func (r Reader) MgKg(f Fraction) string { return r.Digits(float64(f)*1e6, 3) + " mg/kg" }
+
 // Altitude prints a height above the sea in m or ft.
 func (r Reader) Altitude(m Metres) string {
 	if r.US() {

@@ -97,6 +97,13 @@ func (r Reader) SayTimes(e Estimate, dec int) string {
 		func(lo, hi float64) string { return r.Number(lo, dec) + "–" + r.Number(hi, dec) })
 }
 
+// SayMgKg prints an estimate held as a fraction in milligrams a kilogram.
+func (r Reader) SayMgKg(e Estimate) string {
+	return r.said(e,
+		func(v float64) string { return r.MgKg(Fraction(v)) },
+		func(lo, hi float64) string { return r.Digits(lo*1e6, 3) + "–" + r.Digits(hi*1e6, 3) })
+}
+
 // SayChance prints a chance in per cent with dec decimals, and never claims a
 // certainty it has not: 0.9999 is "over 99.9 %".
 func (r Reader) SayChance(c Fraction, dec int) string {

@@ -83,6 +83,8 @@ func everyOperation() []example {
 		{"get", "/boil", "/boil?recipe=pear-barrels&switch-doctor=no", "", "200"},
 		{"get", "/boil", "/boil?recipe=pear-barrels&cook-back=10%25", "", "200"},
 		{"get", "/boil", "/boil?recipe=aniseed-beads&oil-left=300ppm", "", "200"},
+		{"get", "/limits", "/limits?recipe=aniseed-beads&market=us,eu,uk,ca&date=2026-11-28&most=aniseed-oil&charge=7kg", "", "200"},
+		{"get", "/limits", "/limits?recipe=pear-barrels", "", "200"},
 		{"get", "/sugar", "/sugar?solids=97%25&syrup-share=40%25&at=100C", "", "200"},
 		{"get", "/sugar", "/sugar?solids=30%25&at=20C", "", "200"},
 		{"get", "/pieces", "/pieces?mass=9.5kg&pieces-per-lb=200&loss=5%25", "", "200"},

@@ -40,6 +40,13 @@ func (s *server) questions() []endpoint {
 			{name: "altitude", help: "Height above the sea; default the shop book's, else sea level.", example: "600m"},
 			{name: "pressure", help: "Station pressure, not reduced to sea level.", example: "950hPa"},
 		}}},
+		{path: "/limits", get: &operation{summary: "Colours, acids and flavour compounds of a recipe against the law, as far as it is known.", answer: "limits", do: s.askLimits, params: []param{
+			{name: "recipe", help: "A recipe of the shop book.", example: "damson-leaves", must: true},
+			{name: "charge", help: "All that goes into the kettle, water included; default a whole boil.", example: "7kg"},
+			{name: "market", help: "Whose law: us, eu, uk or ca, several with commas; default the shop's market.", example: "uk,us"},
+			{name: "date", help: "The day on which the law holds; default today.", example: "2027-02-01"},
+			{name: "most", help: "An ingredient of the recipe: how much of it may go in at most.", example: "purple"},
+		}}},
 		{path: "/sugar", get: &operation{summary: "Properties of one sugar mixture.", answer: "sugar", do: askSugar, params: []param{
 			{name: "solids", help: "Dry solids of the mixture.", example: "97%25", must: true},
 			{name: "syrup-share", help: "Glucose syrup's share of the dry solids; default none.", example: "40%25"},
@@ -123,6 +130,21 @@ func (s *server) askShelfLife(c *call) (any, error) {
 		return nil, err
 	}
 	return s.shop.ShelfLife(c.Context(), req)
+}
+
+func (s *server) askLimits(c *call) (any, error) {
+	a := c.query()
+	req := app.LimitsRequest{Boil: app.BoilRequest{Recipe: a.text("recipe")}, Date: a.text("date"), Most: a.text("most"),
+		Markets: several(a, "market", func(text string) (string, error) { return text, nil })}
+	charge := amount[q.Kilograms](a, "charge")
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	var err error
+	if req.Boil, err = (app.BoilAsked{Recipe: req.Boil.Recipe, Charge: charge}).Request(""); err != nil {
+		return nil, err
+	}
+	return s.shop.Limits(c.Context(), req)
 }
 
 func askSugar(c *call) (any, error) {

@@ -223,6 +223,17 @@ func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult
 	}, nil
 }
 
+func (f *fakeShop) LimitsIn(_ context.Context, b *book.Book, req app.LimitsRequest) (*app.LimitsResult, error) {
+	return app.LimitsOf(b, req)
+}
+
+func (f *fakeShop) Limits(_ context.Context, req app.LimitsRequest) (*app.LimitsResult, error) {
+	if req.Date == "" {
+		req.Date = fixtureDay
+	}
+	return app.LimitsOf(&f.book, req)
+}
+
 // fakeVerdicts are those of a boil of two parts of sugar to one of syrup that is boiled
 // to 2.7 % of water: worked out once, since the page draws them as they are.
 var fakeVerdicts = sync.OnceValue(func() verdict.Verdicts {

@@ -34,11 +34,12 @@ type recipeView struct {
 	Finish    string
 	Facts     []factView
 	Verdicts  []verdictView
-	Fault     *faultLine // why the whole boil could not be computed
+	Limits    *limitsView // nil where the boil could not be computed
+	Fault     *faultLine  // why the whole boil could not be computed
 	Cautions  []cautionView
 	Stock     []app.StockSolution
 	Small     *smallView // of a boil that is no whole one
-	Steps     []stepRow // the boil's own steps; none without a fire
+	Steps     []stepRow  // the boil's own steps; none without a fire
 	Curves    []curve
 	Allergens []pair // name, what the supplier says
 }
@@ -83,6 +84,7 @@ func (s *server) recipe(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.addBoil(&bench.book, bench.result)
 	v.addBeside(&b, bench)
+	v.Limits = s.limitsIn(r.Context(), bench, r.URL.Query().Get("most"))
 	return s.render(w, http.StatusOK, "recipe", v)
 }
 

@@ -46,6 +46,10 @@ type Shop interface {
 	Learned(ctx context.Context) (*app.LearnResult, error)
 	// LookBack looks back from the last check of a glass that found it off.
 	LookBack(ctx context.Context, glass string) (*app.LookBack, error)
+	// LimitsIn holds one boil of a book as it would be against the law.
+	LimitsIn(ctx context.Context, b *book.Book, req app.LimitsRequest) (*app.LimitsResult, error)
+	// Limits holds one boil against the law.
+	Limits(ctx context.Context, req app.LimitsRequest) (*app.LimitsResult, error)
 	// SetToMake replaces the lines to make: app.Problems when they cannot be
 	// meant, Conflict when the book has moved on from the expected head.
 	SetToMake(ctx context.Context, lines []demand.Line, expect store.Head, who, why string) error

@@ -38,6 +38,7 @@ type benchView struct {
 	Of      []productView
 	Beside  []productView
 	Pans    []productView // none where there is one alone
+	Most    []productView // of which it can be asked how much may go in at most
 	Changed []conflictRow // what was typed otherwise
 
 	Switched *app.Switched // if its doctor was changed
@@ -69,6 +70,7 @@ const besideVersion = "version-"
 type bench struct {
 	view    benchView
 	book    book.Book       // as it would be
+	asked   app.BoilAsked   // of it
 	result  *app.BoilResult // nil with the reason in err
 	err     error
 	name    string // of what is beside; empty: nothing is
@@ -114,11 +116,11 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 	if err := try(); err != nil {
 		return nil, err
 	}
-	var asked app.BoilAsked
 	if w.err == nil {
-		asked, w.err = w.asked(rc.ID, v.Get("of"))
-		asked.Kettle = w.pan(rc, v.Get("pan"))
+		w.asked, w.err = w.scaled(rc.ID, v.Get("of"))
+		w.asked.Kettle = w.pan(rc, v.Get("pan"))
 	}
+	asked := w.asked
 	if w.offerDoctor(rc, strings.TrimSpace(v.Get("invert"))) && w.err == nil && w.dose(rc.ID, asked, typed) {
 		if err := try(); err != nil {
 			return nil, err
@@ -137,6 +139,7 @@ func (s *server) benchOf(r *http.Request, b *book.Book, rc recipe.Recipe) (*benc
 			return nil, err
 		}
 	}
+	w.askable(rc, v.Get("most"))
 	otherwise := w.view.Switched != nil || len(diff) > 0
 	if w.err == nil {
 		w.result, w.err = s.boilAsked(r.Context(), &w.book, asked, otherwise)
@@ -374,8 +377,8 @@ func (w *bench) choices(b *book.Book, rc recipe.Recipe, chosen string) {
 	}
 }
 
-// asked reads what the boil is scaled to and, if that is solved for, its end.
-func (w *bench) asked(id, of string) (app.BoilAsked, error) {
+// scaled reads what the boil is scaled to and, if that is solved for, its end.
+func (w *bench) scaled(id, of string) (app.BoilAsked, error) {
 	asked, u := app.BoilAsked{Recipe: id}, w.book.Shop.Units
 	if text := w.view.Stands.Value; text != "" {
 		t, err := readAs[q.Celsius](u, text)

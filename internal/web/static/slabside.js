@@ -136,12 +136,19 @@
     return form.getAttribute('action') + (query ? '?' + query : '');
   }
 
+  // folds lists what can be folded with what it is known by: its key, or else its place
+  // among those without one.
+  function folds(of) {
+    let n = 0;
+    return Array.from(of.querySelectorAll('details')).map((d) => [d, d.dataset.key || String(n++)]);
+  }
+
   function show(page) {
     const fresh = page.getElementById('figures');
     if (!fresh) throw new Error('no figures');
-    const open = Array.from(figures.querySelectorAll('details')).map((d) => d.open);
+    const open = new Set(folds(figures).filter(([d]) => d.open).map(([, key]) => key));
     figures.replaceChildren(...fresh.childNodes);
-    figures.querySelectorAll('details').forEach((d, i) => { d.open = Boolean(open[i]); });
+    for (const [d, key] of folds(figures)) d.open = open.has(key);
     document.getElementById('tried').replaceChildren(...page.getElementById('tried').childNodes);
     for (const part of form.querySelectorAll('[data-live]')) {
       const now = page.getElementById(part.id);
