@@ -36,6 +36,13 @@ var results = map[string]reflect.Type{
 	"mix":    reflect.TypeFor[app.MixResult](),
 	"import": reflect.TypeFor[store.Changes](),
 	"proof":  reflect.TypeFor[cli.ProofResult](),
+
+	"records":   reflect.TypeFor[app.RecordList](),
+	"record":    reflect.TypeFor[app.RecordResult](),
+	"begin":     reflect.TypeFor[app.RecordResult](),
+	"note":      reflect.TypeFor[app.RecordResult](),
+	"learn":     reflect.TypeFor[app.LearnResult](),
+	"look-back": reflect.TypeFor[app.LookBack](),
 }
 
 // exchanged is what the API answers and takes beyond that.
@@ -52,6 +59,12 @@ var exchanged = map[string]reflect.Type{
 	"head":         reflect.TypeFor[web.APIHead](),
 	"last":         reflect.TypeFor[web.APILast](),
 	"problem":      reflect.TypeFor[web.APIProblem](),
+
+	"write-begun":    reflect.TypeFor[web.APIBegin](),
+	"write-lifted":   reflect.TypeFor[web.APILift](),
+	"write-moisture": reflect.TypeFor[web.APIMoisture](),
+	"write-worked":   reflect.TypeFor[web.APIWork](),
+	"take-back":      reflect.TypeFor[web.APITakeBack](),
 }
 
 type object = map[string]any

@@ -19,19 +19,25 @@ type commands struct {
 	Book string `help:"Shop book: a .db database or a .toml file." default:"./slabside.db" placeholder:"FILE" eg:"shop.db"`
 	JSON bool   `help:"Print one JSON object instead of text." name:"json"`
 
-	Demo   demoCmd   `cmd:"" eg:"slabside demo" help:"Make the demo shop book if there is none, plan its day, print it and serve the pages."`
-	Plan   planCmd   `cmd:"" eg:"slabside plan --date 2026-11-28" help:"Plan a making day: bags to boils, order, timetable."`
-	Boil   boilCmd   `cmd:"" eg:"slabside boil --sugar 6.35kg --syrup 1.36kg --to 149C" help:"One boil: water left, what to read on the glass, time, energy."`
-	Sugar  sugarCmd  `cmd:"" eg:"slabside sugar --solids 97% --syrup-share 40% --at 100C" help:"Properties of one sugar mixture."`
-	Pieces piecesCmd `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
-	Mix    mixCmd    `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
-	Proof  proofCmd  `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
-	Import importCmd `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
-	Export exportCmd `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`
-	Serve  serveCmd  `cmd:"" eg:"slabside serve" help:"Serve the pages on this machine."`
-	People peopleCmd `cmd:"" eg:"slabside people add Odile --role owner" help:"Who may do what: people, their PINs, paired tablets."`
-	Token  tokenCmd  `cmd:"" eg:"slabside token add 'label printer'" help:"Tokens for programs that ask over the API."`
-	Help   helpCmd   `cmd:"" eg:"slabside help plan" help:"Explain a command, as --help does."`
+	Demo     demoCmd     `cmd:"" eg:"slabside demo" help:"Make the demo shop book if there is none, plan its day, print it and serve the pages."`
+	Plan     planCmd     `cmd:"" eg:"slabside plan --date 2026-11-28" help:"Plan a making day: bags to boils, order, timetable."`
+	Boil     boilCmd     `cmd:"" eg:"slabside boil --sugar 6.35kg --syrup 1.36kg --to 149C" help:"One boil: water left, what to read on the glass, time, energy."`
+	Sugar    sugarCmd    `cmd:"" eg:"slabside sugar --solids 97% --syrup-share 40% --at 100C" help:"Properties of one sugar mixture."`
+	Pieces   piecesCmd   `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
+	Mix      mixCmd      `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
+	Begin    beginCmd    `cmd:"" eg:"slabside begin --recipe damson-leaves --charge 7kg" help:"Begin the record of a batch; prints its number."`
+	Note     noteCmd     `cmd:"" eg:"slabside note 2026-11-28-2 --read 151C --flame 25min" help:"Write down what was seen of a batch, correct it or take it back."`
+	Records  recordsCmd  `cmd:"" eg:"slabside records --recipe damson-leaves" help:"List the records of batches, the newest first."`
+	Record   recordCmd   `cmd:"" eg:"slabside record 2026-11-28-2" help:"One record: what is written, what was planned, what became of it."`
+	Learn    learnCmd    `cmd:"" eg:"slabside learn" help:"What the records teach of this room."`
+	LookBack lookBackCmd `cmd:"" eg:"slabside look-back brass" help:"Look back from a check that found a thermometer off; exit status 1 if a batch is to be held."`
+	Proof    proofCmd    `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
+	Import   importCmd   `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
+	Export   exportCmd   `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`
+	Serve    serveCmd    `cmd:"" eg:"slabside serve" help:"Serve the pages on this machine."`
+	People   peopleCmd   `cmd:"" eg:"slabside people add Odile --role owner" help:"Who may do what: people, their PINs, paired tablets."`
+	Token    tokenCmd    `cmd:"" eg:"slabside token add 'label printer'" help:"Tokens for programs that ask over the API."`
+	Help     helpCmd     `cmd:"" eg:"slabside help plan" help:"Explain a command, as --help does."`
 }
 
 // session is what a command runs with.

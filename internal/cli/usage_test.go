@@ -34,7 +34,7 @@ func TestUsage(t *testing.T) {
 		"mix --bag 40":      "mix needs --shares A,B,… → write it as: slabside mix --bag 40 --shares 2,2,1",
 		"pieces --mass 1kg": "pieces needs --pieces-per-lb N or --piece MASS → write it as: slabside pieces --mass 9.5kg --piece 2.4g",
 		"proof":             "proof needs a file → write it as: slabside proof shop.toml",
-		"export labels":     `no kind is called "labels" → one of definitions, recipes, acts, all; write it as: slabside export definitions -o shop.toml`,
+		"export labels":     `no kind is called "labels" → one of definitions, recipes, batches, acts, all; write it as: slabside export definitions -o shop.toml`,
 		"pieces --mass 1kg --piece 2g --pieces-per-lb 3": "--pieces-per-lb and --piece together → give one of the two; write it as: slabside pieces --mass 9.5kg --piece 2.4g",
 		"mix --bag":            "--bag: nothing stands after it → write it as --bag 40",
 		"sugar --at -5C":       `--at: "-5C" looks like a flag → if it is meant, write --at=-5C`,
