@@ -191,21 +191,15 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"pieces", run(0, "pieces", "--mass", "9.5kg", "--piece", "2.4g")},
 		{"mix", run(0, "mix", "--bag", "40", "--shares", "1,1,1", "--least", "8", "--pool", "5000")},
 		{"proof", run(0, "proof", toml)},
+		{"begin", run(0, "begin", "--recipe", "barley-barrels", "--batch", "2026-11-28-91")},
+		{"note", run(0, "note", "2026-11-28-91", "--read", "152C", "--gross", "15.5kg", "--empty", "6kg", "--flame", "25min", "--pull", "85C", "--probe", "2C")},
+		{"record", run(0, "record", "2026-11-28-91")},
+		{"records", run(0, "records", "--limit", "1")},
+		{"learn", run(0, "learn")},
+		{"look-back", run(0, "look-back", "probe")},
 	}
 	for _, a := range answers {
-		c := jsonschema.NewCompiler()
-		c.AssertFormat()
-		s, err := c.Compile(filepath.Join(schemaDir, a.name+".schema.json"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(a.json))
-		if err != nil {
-			t.Fatalf("%s: %v\n%s", a.name, err, a.json)
-		}
-		if err := s.Validate(v); err != nil {
-			t.Errorf("%s: %v", a.name, err)
-		}
+		meets(t, a.name, a.json)
 	}
 	// A schema that lets anything through checks nothing.
 	c := jsonschema.NewCompiler()
@@ -217,5 +211,23 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	v, _ := jsonschema.UnmarshalJSON(bytes.NewReader(spoiled))
 	if s.Validate(v) == nil {
 		t.Error("a spoiled key passes the schema of mix")
+	}
+}
+
+// meets holds an answer to the schema of its name.
+func meets(t *testing.T, name string, answer []byte) {
+	t.Helper()
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	s, err := c.Compile(filepath.Join(schemaDir, name+".schema.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(answer))
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", name, err, answer)
+	}
+	if err := s.Validate(v); err != nil {
+		t.Errorf("%s: %v", name, err)
 	}
 }

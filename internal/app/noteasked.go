@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"time"
 
 	"slabside/internal/fault"
@@ -40,10 +41,11 @@ var noteNames = map[string]string{
 func NoteFault(err error, dash string) error {
 	var f *fault.Error
 	if errors.As(err, &f) {
-		if f.Kind == fault.KindConflict { // of the whole entry
-			return f.At("")
-		}
-		if name, ok := noteNames[f.Field]; ok {
+		name, ok := noteNames[f.Field]
+		switch {
+		case f.Kind == fault.KindConflict && slices.Contains(record.Kinds(), record.Kind(f.Field)):
+			return f.At("") // of the whole entry
+		case ok:
 			return f.At(dash + name)
 		}
 	}
