@@ -38,6 +38,13 @@ var results = map[string]reflect.Type{
 	"shelf-life": reflect.TypeFor[app.ShelfLifeResult](),
 	"import":     reflect.TypeFor[store.Changes](),
 	"proof":      reflect.TypeFor[cli.ProofResult](),
+
+	"records":   reflect.TypeFor[app.RecordList](),
+	"record":    reflect.TypeFor[app.RecordResult](),
+	"begin":     reflect.TypeFor[app.RecordResult](),
+	"note":      reflect.TypeFor[app.RecordResult](),
+	"learn":     reflect.TypeFor[app.LearnResult](),
+	"look-back": reflect.TypeFor[app.LookBack](),
 }
 
 // exchanged is what the API answers and takes beyond that.
@@ -54,6 +61,12 @@ var exchanged = map[string]reflect.Type{
 	"head":         reflect.TypeFor[web.APIHead](),
 	"last":         reflect.TypeFor[web.APILast](),
 	"problem":      reflect.TypeFor[web.APIProblem](),
+
+	"write-begun":    reflect.TypeFor[web.APIBegin](),
+	"write-lifted":   reflect.TypeFor[web.APILift](),
+	"write-moisture": reflect.TypeFor[web.APIMoisture](),
+	"write-worked":   reflect.TypeFor[web.APIWork](),
+	"take-back":      reflect.TypeFor[web.APITakeBack](),
 }
 
 type object = map[string]any
@@ -184,21 +197,15 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"shelf-life", run(0, "shelf-life", "--product", "harbour-mix-227", "--rh", "65%", "--at", "25C")},
 		{"shelf-life", run(0, "shelf-life", "--product", "barley-jar", "--rh", "10%", "--before", "3,35C,60%")},
 		{"proof", run(0, "proof", toml)},
+		{"begin", run(0, "begin", "--recipe", "barley-barrels", "--batch", "2026-11-28-91")},
+		{"note", run(0, "note", "2026-11-28-91", "--read", "152C", "--gross", "15.5kg", "--empty", "6kg", "--flame", "25min", "--pull", "85C", "--probe", "2C")},
+		{"record", run(0, "record", "2026-11-28-91")},
+		{"records", run(0, "records", "--limit", "1")},
+		{"learn", run(0, "learn")},
+		{"look-back", run(0, "look-back", "probe")},
 	}
 	for _, a := range answers {
-		c := jsonschema.NewCompiler()
-		c.AssertFormat()
-		s, err := c.Compile(filepath.Join(schemaDir, a.name+".schema.json"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(a.json))
-		if err != nil {
-			t.Fatalf("%s: %v\n%s", a.name, err, a.json)
-		}
-		if err := s.Validate(v); err != nil {
-			t.Errorf("%s: %v", a.name, err)
-		}
+		meets(t, a.name, a.json)
 	}
 	// A schema that lets anything through checks nothing.
 	c := jsonschema.NewCompiler()
@@ -210,5 +217,23 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	v, _ := jsonschema.UnmarshalJSON(bytes.NewReader(spoiled))
 	if s.Validate(v) == nil {
 		t.Error("a spoiled key passes the schema of mix")
+	}
+}
+
+// meets holds an answer to the schema of its name.
+func meets(t *testing.T, name string, answer []byte) {
+	t.Helper()
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	s, err := c.Compile(filepath.Join(schemaDir, name+".schema.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(answer))
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", name, err, answer)
+	}
+	if err := s.Validate(v); err != nil {
+		t.Errorf("%s: %v", name, err)
 	}
 }

@@ -95,9 +95,16 @@ func (a *App) Learned(ctx context.Context) (*LearnResult, error) {
 			"the records contradict each other: what was seen is taken to be %s times less sure than it was said to be; look for a slip of the pen among them", b.Shop.Units.Number(l.Widened, 1))})
 	}
 	for _, x := range l.aside {
-		out.Cautions = append(out.Cautions, Caution{Code: codeSetAside, Text: fmt.Sprintf("%d batches are set aside: %s", len(x.Batches), x.Why)})
+		out.Cautions = append(out.Cautions, Caution{Code: codeSetAside, Text: setAside(x)})
 	}
 	return out, nil
+}
+
+func setAside(x Aside) string {
+	if len(x.Batches) == 1 {
+		return "one batch is set aside: " + x.Why
+	}
+	return fmt.Sprintf("%d batches are set aside: %s", len(x.Batches), x.Why)
 }
 
 func learnedFigure(b *book.Book, f learn.Figure) LearnedFigure {

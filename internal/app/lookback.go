@@ -12,6 +12,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/rig"
+	"slabside/internal/source"
 	"slabside/internal/store"
 )
 
@@ -25,6 +26,7 @@ type LookBack struct {
 	Store    q.Number     `json:"store_c"`   // the warmest that packed sweets get
 	Units    q.Reader     `json:"units"`
 	Cautions []Caution    `json:"cautions"`
+	Sources  []string     `json:"sources"`
 }
 
 // CheckSaid is a check and what it found.
@@ -71,7 +73,7 @@ func (a *App) LookBack(ctx context.Context, glass string) (*LookBack, error) {
 		return nil, fault.NotFound("no glass %q in the shop book", fault.Clip(glass, fault.Echo)).At("glass")
 	}
 	warmest := cmp.Or(b.Room.StoreMost, rig.UsualStoreMost)
-	out := &LookBack{Glass: g.ID, Name: g.Name, Batches: []LookedBack{}, Store: q.Number(warmest), Units: b.Shop.Units, Cautions: []Caution{}}
+	out := &LookBack{Glass: g.ID, Name: g.Name, Batches: []LookedBack{}, Store: q.Number(warmest), Units: b.Shop.Units, Cautions: []Caution{}, Sources: source.Strings(source.ModelSugar, source.Practice)}
 	out.find(g, b.Room)
 	if out.Check == nil {
 		return out, nil

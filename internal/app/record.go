@@ -18,6 +18,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/rig"
+	"slabside/internal/source"
 	"slabside/internal/store"
 )
 
@@ -25,66 +26,107 @@ import (
 const (
 	codeNotRemade = "not-remade" // what a batch was to be is not known
 	codeSetAside  = "set-aside"  // it teaches nothing
+	codeBeyond    = "beyond"     // what was seen of it cannot be
 )
 
-// BeginRequest begins the record of a batch.
+// BeginRequest begins the record of a batch, or corrects how it was begun.
 type BeginRequest struct {
-	Batch  string      // its number; empty: the next of the day
-	On     string      // making day; empty: the number's, else today
-	Recipe string      // id
-	Charge q.Kilograms // 0: a whole boil
-	Kettle string      // id; empty: the recipe's
-	Glass  string      // id; empty: the day's
+	Batch    string      // its number; empty: the next of the day
+	On       string      // making day; empty: the number's, else today
+	Recipe   string      // id
+	Charge   q.Kilograms // 0: a whole boil
+	Kettle   string      // id; empty: the recipe's
+	Glass    string      // id; empty: the day's
+	Corrects int64       // act of the beginning that is corrected: what is empty stays as it was there; 0: none
 }
 
 // Begin begins the record of a batch by the book as it is now, and returns its number.
+// A beginning is corrected by the book by which the batch was begun.
 //
 // Faults: Invalid or NotFound, at the name of the field, for what cannot be meant;
 // Conflict if the batch is begun already.
 func (a *App) Begin(ctx context.Context, r BeginRequest, who, why string) (string, error) {
 	b, head, err := a.Book(ctx)
+	if err == nil && r.Corrects != 0 {
+		b, head, err = a.asBegun(ctx, &r)
+	}
 	if err != nil {
 		return "", err
-	}
-	rec, ok := b.Recipe(r.Recipe)
-	if !ok {
-		return "", fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe")
 	}
 	if r.On == "" && len(r.Batch) > len(time.DateOnly) {
 		r.On = r.Batch[:len(time.DateOnly)]
 	}
 	r.On = cmp.Or(r.On, a.Today(b))
+	if err := checkDate("on", r.On); err != nil {
+		return "", err
+	}
 	if r.Batch == "" {
 		if r.Batch, err = a.nextBatch(ctx, r.On); err != nil {
 			return "", err
 		}
 	}
-	kettle, err := kettleOf(&b, rec)
+	begun, err := r.begun(&b)
+	if err != nil {
+		return "", err
+	}
+	begun.Book = int64(head)
+	return r.Batch, a.Enter(ctx, record.Entry{Batch: r.Batch, Begun: &begun}, r.Corrects, who, why)
+}
+
+// asBegun fills in what a correction leaves as it was, and returns the book of then.
+func (a *App) asBegun(ctx context.Context, r *BeginRequest) (book.Book, store.Head, error) {
+	if err := record.CheckID(r.Batch); err != nil {
+		return book.Book{}, 0, err
+	}
+	list, err := a.keeper.Records(ctx, store.Find{Batch: r.Batch, Limit: 1})
+	if err != nil {
+		return book.Book{}, 0, err
+	}
+	for _, x := range list {
+		for _, k := range x.Entries {
+			if was := k.Begun; was != nil && k.Act == r.Corrects {
+				r.On, r.Recipe, r.Kettle, r.Glass = cmp.Or(r.On, was.On), cmp.Or(r.Recipe, was.Recipe), cmp.Or(r.Kettle, was.Kettle), cmp.Or(r.Glass, was.Glass)
+				r.Charge = cmp.Or(r.Charge, q.Kilograms(float64(was.ChargeMg)/1e6))
+				b, err := a.bookBegun(ctx, was.Book)
+				return b, store.Head(was.Book), err
+			}
+		}
+	}
+	return book.Book{}, 0, fault.NotFound("act %d began no batch %s", r.Corrects, r.Batch).At("corrects").WithHint("its record shows the act of each entry")
+}
+
+// begun finds what is asked for in the book.
+func (r BeginRequest) begun(b *book.Book) (record.Begun, error) {
+	rec, ok := b.Recipe(r.Recipe)
+	if !ok {
+		return record.Begun{}, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe")
+	}
+	kettle, err := kettleOf(b, rec)
 	if r.Kettle != "" {
 		if kettle, ok = b.Kettle(r.Kettle); !ok {
-			return "", fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle")
+			return record.Begun{}, fault.NotFound("no kettle %q in the shop book", fault.Clip(r.Kettle, fault.Echo)).At("kettle")
 		}
 		err = nil
 	}
 	if err != nil {
-		return "", err
+		return record.Begun{}, err
 	}
-	glass, err := dayGlass(&b)
+	glass, err := dayGlass(b)
 	if r.Glass != "" {
 		if glass, ok = byID(b.Glasses, r.Glass, func(g rig.Glass) string { return g.ID }); !ok {
-			return "", fault.NotFound("no glass %q in the shop book", fault.Clip(r.Glass, fault.Echo)).At("glass")
+			return record.Begun{}, fault.NotFound("no glass %q in the shop book", fault.Clip(r.Glass, fault.Echo)).At("glass")
 		}
 		err = nil
 	}
-	if err != nil {
-		return "", err
+	return record.Begun{On: r.On, Recipe: rec.ID, ChargeMg: cmp.Or(r.Charge, kettle.UsualCharge).Milligrams(), Kettle: kettle.ID, Glass: glass.ID}, err
+}
+
+// checkDate refuses what is no date, at the name of a field.
+func checkDate(name, date string) error {
+	if _, err := time.Parse(time.DateOnly, date); err != nil {
+		return fault.Invalid("%q is no date", fault.Clip(date, fault.Echo)).At(name).WithHint("write it as 2026-11-28")
 	}
-	begun := record.Begun{On: r.On, Book: int64(head), Recipe: rec.ID, ChargeMg: cmp.Or(r.Charge, kettle.UsualCharge).Milligrams(), Kettle: kettle.ID, Glass: glass.ID}
-	if err := canBoil(&b, begun); err != nil {
-		return "", err
-	}
-	_, err = a.keeper.Enter(ctx, record.Entry{Batch: r.Batch, Begun: &begun}, 0, store.Meta{Person: who, At: a.now(), Reason: why})
-	return r.Batch, err
+	return nil
 }
 
 // canBoil refuses a batch that the kettle does not take.
@@ -111,13 +153,6 @@ func (a *App) nextBatch(ctx context.Context, on string) (string, error) {
 		n, _ = strconv.Atoi(r.ID[strings.LastIndexByte(r.ID, '-')+1:])
 	}
 	return fmt.Sprintf("%s-%d", on, n+1), nil
-}
-
-// Enter writes an entry to the record of a batch, or corrects one, or takes one back:
-// see [record.Follow].
-func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
-	_, err := a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
-	return err
 }
 
 // RecordLine is a batch in a list of records.
@@ -149,14 +184,15 @@ func (a *App) Records(ctx context.Context, r RecordQuery) (RecordList, error) {
 	if err != nil {
 		return RecordList{}, err
 	}
-	for _, d := range []struct{ name, date string }{{"from", r.From}, {"to", r.To}} {
-		if _, err := time.Parse(time.DateOnly, d.date); d.date != "" && err != nil {
-			return RecordList{}, fault.Invalid("%q is no date", fault.Clip(d.date, fault.Echo)).At(d.name).WithHint("write it as 2026-11-28")
-		}
+	if err := a.checkQuery(ctx, r); err != nil {
+		return RecordList{}, err
 	}
 	list, err := a.keeper.Records(ctx, store.Find{Recipe: r.Recipe, From: r.From, To: r.To, Before: r.Before, Limit: r.Limit + 1})
 	if err != nil {
 		return RecordList{}, err
+	}
+	if _, ok := b.Recipe(r.Recipe); len(list) == 0 && r.Recipe != "" && !ok { // one that was taken out has its records still
+		return RecordList{}, fault.NotFound("no recipe %q in the shop book", fault.Clip(r.Recipe, fault.Echo)).At("recipe")
 	}
 	out := RecordList{Records: []RecordLine{}}
 	for _, x := range list[:min(r.Limit, len(list))] {
@@ -175,6 +211,32 @@ func (a *App) Records(ctx context.Context, r RecordQuery) (RecordList, error) {
 	return out, nil
 }
 
+// mostRecords is how many records are listed at once.
+const mostRecords = 500
+
+// checkQuery refuses what cannot be looked for.
+func (a *App) checkQuery(ctx context.Context, r RecordQuery) error {
+	if r.Limit < 1 || r.Limit > mostRecords {
+		return fault.Invalid("a list gives 1 to %d at once", mostRecords).At("limit")
+	}
+	for _, d := range []struct{ name, date string }{{"from", r.From}, {"to", r.To}} {
+		if d.date == "" {
+			continue
+		}
+		if err := checkDate(d.name, d.date); err != nil {
+			return err
+		}
+	}
+	if r.Before == "" {
+		return nil
+	}
+	there, err := a.keeper.Records(ctx, store.Find{Batch: r.Before, Limit: 1})
+	if err == nil && len(there) == 0 {
+		return fault.Invalid("there is no batch %q to go on after", fault.Clip(r.Before, fault.Echo)).At("before").WithHint("begin the list again")
+	}
+	return err
+}
+
 // RecordResult is the record of one batch: what is written, what was planned, and what
 // it must have become.
 type RecordResult struct {
@@ -188,6 +250,7 @@ type RecordResult struct {
 	Became   *MadeFigures  `json:"became"`  // by what was seen; null if nothing tells
 	Seen     []SeenLine    `json:"seen"`    // beside what was to be expected
 	Cautions []Caution     `json:"cautions"`
+	Sources  []string      `json:"sources"`
 	Units    q.Reader      `json:"units"`
 	Kettle   string        `json:"kettle"` // name
 	Glass    string        `json:"glass"`  // name
@@ -200,7 +263,7 @@ func (r RecordResult) Record() record.Record { return r.record }
 // RecordResultOf is a record with what is written in it and no figures yet.
 func RecordResultOf(entries []record.Kept) *RecordResult {
 	r := record.Fold(entries)
-	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, record: r}
+	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, Sources: []string{}, record: r}
 	for _, k := range entries {
 		out.Entries = append(out.Entries, EntryLine{k, r.Corrected(k.Act)})
 	}
@@ -286,9 +349,13 @@ func (a *App) became(ctx context.Context, b *book.Book, out *RecordResult) error
 	if err != nil {
 		return err
 	}
+	out.Sources = source.Strings(source.ModelSugar, source.Practice)
 	out.Planned = &MadeFigures{ReadC: &p.DialC, WaterFrac: &p.WaterFrac, StandsC: p.GlassC, FlameS: p.LitS}
 	if got, ok := l.Became(made.batch); ok {
 		out.Became = &MadeFigures{WaterFrac: &got.WaterFrac, StandsC: got.StandsC}
+		if !got.WaterFrac.Spread() {
+			out.Cautions = append(out.Cautions, Caution{Code: codeBeyond, Text: "what was seen of it tells of less or more water than a boil ever holds: the nearest that can be is shown; look for a slip of the pen"})
+		}
 	}
 	for _, c := range l.Compare(made.batch) {
 		out.Seen = append(out.Seen, SeenLine{What: string(c.What), Unit: unitOf(c.What), Seen: q.Number(c.Seen), Before: c.Before, Now: c.Now})

@@ -27,6 +27,12 @@ type commands struct {
 	Pieces    piecesCmd    `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
 	Mix       mixCmd       `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
 	ShelfLife shelfLifeCmd `cmd:"" eg:"slabside shelf-life --product mint-beads-113 --rh 65% --at 25C" help:"How long a product keeps in its pack."`
+	Begin     beginCmd     `cmd:"" eg:"slabside begin --recipe damson-leaves --charge 7kg" help:"Begin the record of a batch; prints its number."`
+	Note      noteCmd      `cmd:"" eg:"slabside note 2026-11-28-2 --read 151C --flame 25min" help:"Write down what was seen of a batch, correct it or take it back."`
+	Records   recordsCmd   `cmd:"" eg:"slabside records --recipe damson-leaves" help:"List the records of batches, the newest first."`
+	Record    recordCmd    `cmd:"" eg:"slabside record 2026-11-28-2" help:"One record: what is written, what was planned, what became of it."`
+	Learn     learnCmd     `cmd:"" eg:"slabside learn" help:"What the records teach of this room."`
+	LookBack  lookBackCmd  `cmd:"" eg:"slabside look-back brass" help:"Look back from a check that found a thermometer off; exit status 1 if a batch is to be held."`
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
 	Import    importCmd    `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export    exportCmd    `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`

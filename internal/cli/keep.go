@@ -164,7 +164,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (ch store
 }
 
 type exportCmd struct {
-	Kind string `arg:"" help:"definitions: a shop-book file; recipes, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,acts,all"`
+	Kind string `arg:"" help:"definitions: a shop-book file; recipes, batches, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,batches,acts,all"`
 	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE" eg:"shop.toml"`
 }
 
@@ -177,6 +177,8 @@ func (c *exportCmd) Run(s *session) error {
 			return k.ExportAll(s.ctx, &buf)
 		case "acts":
 			return exportActs(s.ctx, k, &buf)
+		case "batches":
+			return exportRecords(s.ctx, k, &buf)
 		}
 		b, _, err := app.New(k, s.Now).Book(s.ctx)
 		if err != nil {

@@ -156,7 +156,13 @@ func (e Entry) Check() error {
 	}
 	switch {
 	case e.Begun != nil:
-		return e.Begun.check()
+		if err := e.Begun.check(); err != nil {
+			return err
+		}
+		if !strings.HasPrefix(e.Batch, e.Begun.On+"-") {
+			return fault.Invalid("batch %s is of another day than %s", e.Batch, e.Begun.On).At("begun.on").WithHint("its number begins with its making day")
+		}
+		return nil
 	case e.Lifted != nil:
 		return e.Lifted.check()
 	case e.Moisture != nil:
@@ -188,7 +194,7 @@ func (l Lifted) check() error {
 	case l == (Lifted{}):
 		return fault.Invalid("nothing is written down of the lift").At("lifted").WithHint("the reading on the glass, the kettle on the scale, or the time of flame")
 	case l.ReadC != 0 && !within(l.ReadC, coldestRead, hottestRead):
-		return fault.Invalid("no boil is lifted at %g °C", l.ReadC).At("lifted.read_c")
+		return fault.Invalid("no boil is lifted at %.4g °C", l.ReadC).At("lifted.read_c")
 	case l.GrossMg < 0 || l.EmptyMg < 0 || l.GrossMg > mostMg:
 		return fault.Invalid("a kettle does not weigh that").At("lifted.gross_mg")
 	case weighed && net <= 0:
@@ -198,7 +204,7 @@ func (l Lifted) check() error {
 	case l.FlameS < 0 || l.FlameS > mostFlame:
 		return fault.Invalid("a flame does not burn %d s", l.FlameS).At("lifted.flame_s")
 	case l.StationPa != 0 && !within(l.StationPa, 54_000, 110_000):
-		return fault.Invalid("the air does not weigh %g Pa", l.StationPa).At("lifted.station_pa").WithHint("read the pressure at the place, not the one corrected to sea level")
+		return fault.Invalid("the air does not weigh %.5g hPa", l.StationPa/100).At("lifted.station_pa").WithHint("read the pressure at the place, not the one corrected to sea level")
 	}
 	return words("lifted", l.Scale)
 }
@@ -208,7 +214,7 @@ func (m Moisture) check() error {
 	case m.Of != OfSweet && m.Of != OfSugar:
 		return fault.Invalid("it is not said what the moisture was measured of").At("moisture.of").WithHint("sweet or sugar")
 	case !(m.WaterFrac > 0 && m.WaterFrac < 0.2):
-		return fault.Invalid("a boiled sweet does not hold %g %% of water", 100*m.WaterFrac).At("moisture.water_frac").WithHint("write it as 2.4%%")
+		return fault.Invalid("a boiled sweet does not hold %.4g %% of water", 100*m.WaterFrac).At("moisture.water_frac").WithHint("write it as 2.4%%")
 	case !(m.SureFrac > 0 && m.SureFrac < 0.1):
 		return fault.Invalid("it is not said how sure the moisture is").At("moisture.sure_frac").WithHint("write it as 0.3%%")
 	}
@@ -226,7 +232,7 @@ func (w Worked) check() error {
 			continue
 		}
 		if seen++; !within(x.c, coldestWork, hottestWork) {
-			return fault.Invalid("sugar is not worked at %g °C", x.c).At("worked." + x.name)
+			return fault.Invalid("sugar is not worked at %.4g °C", x.c).At("worked." + x.name)
 		}
 	}
 	switch {

@@ -51,6 +51,7 @@ func TestCheckEdges(t *testing.T) {
 		{"nothing", lift(func(l *record.Lifted) { *l = record.Lifted{} }), "lifted"},
 		{"begun", start(func(*record.Begun) {}), ""},
 		{"no date", start(func(b *record.Begun) { b.On = "14 March" }), "begun.on"},
+		{"another day", start(func(b *record.Begun) { b.On = "2026-03-15" }), "begun.on"},
 		{"no book", start(func(b *record.Begun) { b.Book = 0 }), "begun.book"},
 		{"no glass", start(func(b *record.Begun) { b.Glass = "" }), "begun.recipe"},
 		{"no charge", start(func(b *record.Begun) { b.ChargeMg = 0 }), "begun.charge_mg"},

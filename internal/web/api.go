@@ -7,6 +7,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"slices"
 	"strings"
 
 	"slabside/internal/access"
@@ -115,7 +116,7 @@ func (c *call) read(v any) error {
 	var kind *json.UnmarshalTypeError
 	switch {
 	case errors.As(err, &kind):
-		return fault.Invalid("a %s cannot be meant here", kind.Value).At(kind.Field).WithHint("%s/openapi.json says what is taken", apiRoot)
+		return fault.Invalid("a %s cannot be meant here", kind.Value).At(keysOf(kind.Field)).WithHint("%s/openapi.json says what is taken", apiRoot)
 	case err != nil:
 		return fault.Invalid("what was sent cannot be read: %s", strings.TrimPrefix(err.Error(), "json: ")).WithHint("%s/openapi.json says what is taken", apiRoot)
 	}
@@ -123,6 +124,13 @@ func (c *call) read(v any) error {
 		return fault.Invalid("more text after the object").WithHint("send one JSON object")
 	}
 	return nil
+}
+
+// keysOf leaves out of a path the Go names that the decoder puts in where a struct is
+// embedded; keys begin with small letters.
+func keysOf(path string) string {
+	parts := strings.Split(path, ".")
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p != "" && p[0] >= 'A' && p[0] <= 'Z' }), ".")
 }
 
 // APIProblem says what is wrong, as RFC 9457 has it.

@@ -109,9 +109,23 @@ func everyOperation() []example {
 		{"put", "/last-change", "/last-change", `{"head":5}`, "200"},
 		{"put", "/to-make", "/to-make", `{"head":6,"why":"a day off","lines":[]}`, "200"},
 		{"put", "/retired/{kind}/{id}", "/retired/sieve/finer", `{"head":7,"why":"torn"}`, "200"},
+		{"put", "/records/{batch}/begun", "/records/" + recordedBatch + "/begun", `{"why":"by a program","recipe":"pear-barrels","charge_mg":9000000,"glass":"glass"}`, "201"},
+		{"put", "/records/{batch}/lifted", "/records/" + recordedBatch + "/lifted", `{"read_c":151.5,"gross_mg":13300000,"empty_mg":6000000,"scale":"floor","flame_s":1500,"station_pa":96500}`, "200"},
+		{"put", "/records/{batch}/lifted", "/records/" + recordedBatch + "/lifted", `{"why":"misread","corrects_act":10,"read_c":152,"flame_s":1500}`, "200"},
+		{"put", "/records/{batch}/moisture", "/records/" + recordedBatch + "/moisture", `{"of":"sweet","water_frac":0.024,"sure_frac":0.003,"method":"oven"}`, "200"},
+		{"put", "/records/{batch}/worked", "/records/" + recordedBatch + "/worked", `{"pull_c":85,"roll_c":80,"last_c":70,"sure_k":2}`, "200"},
+		{"put", "/records/{batch}/begun", "/records/" + recordedBatch + "/begun", `{"corrects_act":9,"charge_mg":9500000}`, "200"},
+		{"get", "/records", "/records?recipe=pear-barrels&from=" + shoptest.Date + "&to=" + shoptest.Date + "&limit=3", "", "200"},
+		{"get", "/records/{batch}", "/records/" + recordedBatch, "", "200"},
+		{"get", "/learned", "/learned", "", "200"},
+		{"get", "/look-back/{glass}", "/look-back/glass", "", "200"},
+		{"put", "/records/{batch}/taken-back", "/records/" + recordedBatch + "/taken-back", `{"corrects_act":13,"why":"another batch"}`, "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }
+
+// recordedBatch is the batch that a program writes down.
+const recordedBatch = shoptest.Date + "-1"
 
 // Every operation of the description gives an answer of the schema it promises,
 // and takes what it says it takes.

@@ -30,6 +30,9 @@ var routeRights = map[string][2]string{
 	"/api/v1/book": {"look", ""}, "/api/v1/things/{kind}": {"look", ""}, "/api/v1/things/{kind}/{id}": {"look", "change"},
 	"/api/v1/kept-trial": {"", "change"}, "/api/v1/retired/{kind}/{id}": {"", "change"}, "/api/v1/last-change": {"look", "change"},
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
+	"/api/v1/records": {"look", ""}, "/api/v1/records/{batch}": {"look", ""}, "/api/v1/learned": {"look", ""}, "/api/v1/look-back/{glass}": {"look", ""},
+	"/api/v1/records/{batch}/begun": {"", "change"}, "/api/v1/records/{batch}/lifted": {"", "change"}, "/api/v1/records/{batch}/moisture": {"", "change"},
+	"/api/v1/records/{batch}/worked": {"", "change"}, "/api/v1/records/{batch}/taken-back": {"", "change"},
 }
 
 // A01 Broken access control: every route × everybody, against the table. Nobody who
@@ -47,7 +50,7 @@ func TestOWASP_AccessControl(t *testing.T) {
 			continue
 		}
 		seen[rt.pattern] = true
-		target := strings.NewReplacer("{$}", "", "{kind}", "ingredient", "{id}", "sugar", "{path...}", "slabside.css", "{glass}", "glass").Replace(rt.pattern)
+		target := strings.NewReplacer("{$}", "", "{kind}", "ingredient", "{id}", "sugar", "{batch}", fixtureDay+"-1", "{glass}", "glass", "{path...}", "slabside.css").Replace(rt.pattern)
 		if strings.HasSuffix(target, "/versions/ingredient") || strings.HasSuffix(target, "/book/ingredient") {
 			target = strings.Replace(target, "ingredient", "room", 1)
 		}

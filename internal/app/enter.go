@@ -1,0 +1,164 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strings"
+
+	"slabside/internal/boil"
+	"slabside/internal/book"
+	"slabside/internal/fault"
+	q "slabside/internal/quantity"
+	"slabside/internal/record"
+	"slabside/internal/rig"
+	"slabside/internal/store"
+)
+
+// Enter writes an entry to the record of a batch, or corrects one, or takes one back.
+// Faults are those of [App.MayEnter].
+func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
+	if err := a.MayEnter(ctx, e, corrects); err != nil {
+		return err
+	}
+	_, err := a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	return err
+}
+
+// enterAll writes entries of one batch, none if one of them cannot be written. Each is
+// an act of its own: what somebody else writes in between can still stop the later ones,
+// and the fault says then what is written.
+func (a *App) enterAll(ctx context.Context, list []record.Entry, who, why string) error {
+	for _, e := range list {
+		if err := a.MayEnter(ctx, e, 0); err != nil {
+			return err
+		}
+	}
+	var done []string
+	for _, e := range list {
+		err := a.Enter(ctx, e, 0, who, why)
+		var f *fault.Error
+		switch {
+		case err != nil && len(done) > 0 && errors.As(err, &f):
+			return f.WithHint("%s is written down; write the rest again", strings.Join(done, ", "))
+		case err != nil:
+			return err
+		}
+		done = append(done, string(e.Kind()))
+	}
+	return nil
+}
+
+// MayEnter refuses what cannot be written to the record of a batch: what cannot follow
+// what is kept of it, see [record.Follow], and what cannot be by the book by which it
+// was begun: a batch that the kettle does not take, a scale that is not there, a kettle
+// that holds more than went in, a pressure that is reduced to sea level.
+func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) error {
+	if err := e.Check(); err != nil {
+		return err
+	}
+	list, err := a.keeper.Records(ctx, store.Find{Batch: e.Batch, Limit: 1})
+	if err != nil {
+		return err
+	}
+	var r record.Record
+	if len(list) > 0 {
+		r = list[0]
+	}
+	if err := record.Follow(r.Entries, e, corrects); err != nil {
+		return err
+	}
+	begun := r.Begun()
+	if e.Begun != nil {
+		begun = e.Begun
+	}
+	if begun == nil || e.Begun == nil && e.Lifted == nil {
+		return nil
+	}
+	b, err := a.bookBegun(ctx, begun.Book)
+	switch {
+	case err != nil && fault.KindOf(err) == fault.KindNotFound:
+		return nil // the keeper says so in its own words
+	case err != nil:
+		return err
+	case e.Begun != nil:
+		return canBoil(&b, *begun)
+	}
+	return canLift(&b, *begun, *e.Lifted)
+}
+
+// bookBegun returns the book as it was, for the reader of the context.
+func (a *App) bookBegun(ctx context.Context, at int64) (book.Book, error) {
+	a.made.mu.Lock()
+	defer a.made.mu.Unlock()
+	was, err := a.bookOf(ctx, store.Head(at))
+	if err != nil {
+		return book.Book{}, err
+	}
+	b := *was
+	b.Shop.Units = b.Shop.Units.With(decimalOf(ctx))
+	return b, nil
+}
+
+// canLift refuses what is written of a lift that cannot be in that room.
+func canLift(b *book.Book, begun record.Begun, l record.Lifted) error {
+	if l.Scale != "" && !slices.ContainsFunc(b.Scales, func(s rig.Scale) bool { return s.ID == l.Scale }) {
+		return fault.NotFound("no scale %q in the shop book", fault.Clip(l.Scale, fault.Echo)).At("lifted.scale")
+	}
+	if err := canHold(b, begun, l); err != nil {
+		return err
+	}
+	if l.StationPa == 0 {
+		return nil
+	}
+	room := b.Room
+	room.StationPressure = q.Pascals(l.StationPa)
+	_, _, err := boil.Pressure(room)
+	var f *fault.Error
+	if errors.As(err, &f) {
+		return f.At("lifted.station_pa")
+	}
+	return err
+}
+
+// What a kettle on the scale may say that a boil held of water at the lift [of its
+// sugar]: dry matter is known to half a per cent or so, so that a dry boil may come out
+// below nothing; a wetter one is no hard sweet (judgement, source key practice).
+const (
+	driestWeighed  = -0.01
+	wettestWeighed = 0.15
+)
+
+// canHold refuses a weighing that is no boil's.
+func canHold(b *book.Book, begun record.Begun, l record.Lifted) error {
+	net, weighed := l.NetKg()
+	if !weighed {
+		return nil
+	}
+	u := b.Shop.Units
+	slip := func(format string, a ...any) error {
+		return fault.Invalid(format, a...).At("lifted.gross_mg").WithHint("look at both weights again: the full kettle, and the empty one with all that stood on the scale")
+	}
+	if in := float64(begun.ChargeMg) / 1e6; net > in {
+		return slip("the kettle held %s, and %s went in", u.Mass(q.Kilograms(net)), u.Mass(q.Kilograms(in)))
+	}
+	in, err := chainOf(b, begun)
+	if err != nil {
+		return err
+	}
+	bi, err := in.Boil()
+	if err != nil {
+		return err
+	}
+	plan, err := boil.Prepare(bi)
+	if err != nil {
+		return err
+	}
+	switch water, _ := plan.AtLift().WaterByWeight(net); {
+	case water > wettestWeighed:
+		return slip("the kettle held %s, which would be %s of water", u.Mass(q.Kilograms(net)), u.Percent(q.Fraction(water), 0))
+	case water < driestWeighed:
+		return slip("the kettle held %s, which is less than the dry sugar that went in", u.Mass(q.Kilograms(net)))
+	}
+	return nil
+}
