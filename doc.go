@@ -17,12 +17,15 @@
 //	          internal/recipe     what is boiled and made of it
 //	          internal/rig        what stands in the boiling room
 //	          internal/boil       one charge in one kettle
+//	          internal/verdict    what a boil's figures mean for its keeping
 //	          internal/limit      what laws allow in a sweet, dated
 //	          internal/roller     from mass to pieces
 //	          internal/batch      the chain of both, with one range
 //	          internal/bag        products and mixtures
 //	          internal/keeping    how long a shut pack of them keeps
 //	          internal/demand     bags to boils
+//	          internal/record     what is written of a batch
+//	          internal/learn      what records teach of a room
 //	          internal/day        which order, which minute, whose hands
 //	          internal/book       all definitions of one shop, proved
 //	          internal/entry      the things of a book as people type them
