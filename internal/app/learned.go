@@ -31,6 +31,7 @@ type LearnResult struct {
 // LearnedFigure is one figure beside what is held of it without records.
 type LearnedFigure struct {
 	Name    string     `json:"name"`
+	Says    string     `json:"says"`              // the same in words
 	Of      string     `json:"of,omitempty"`      // id of the glass or the kettle
 	OfName  string     `json:"of_name,omitempty"` // its name
 	Unit    string     `json:"unit"`              // K or frac
@@ -50,6 +51,7 @@ func (f LearnedFigure) Now() q.Estimate {
 // LearnedRefused is a figure that nothing has taught.
 type LearnedRefused struct {
 	Name string `json:"name"`
+	Says string `json:"says"` // the same in words
 	Why  string `json:"why"`
 }
 
@@ -78,7 +80,7 @@ func (a *App) Learned(ctx context.Context) (*LearnResult, error) {
 		}
 	}
 	for _, r := range refused {
-		out.Refused = append(out.Refused, LearnedRefused{string(r.Name), r.Why})
+		out.Refused = append(out.Refused, LearnedRefused{string(r.Name), r.Name.Says(), r.Why})
 	}
 	out.Aside = append(out.Aside, l.aside...)
 	for _, batch := range l.Batches() {
@@ -108,7 +110,7 @@ func setAside(x Aside) string {
 }
 
 func learnedFigure(b *book.Book, f learn.Figure) LearnedFigure {
-	out := LearnedFigure{Name: string(f.Name), Of: f.Of, Unit: "K", Before: f.Before, Value: q.Number(f.Now.Value), Low: q.Number(f.Now.Low), High: q.Number(f.Now.High),
+	out := LearnedFigure{Name: string(f.Name), Says: f.Name.Says(), Of: f.Of, Unit: "K", Before: f.Before, Value: q.Number(f.Now.Value), Low: q.Number(f.Now.Low), High: q.Number(f.Now.High),
 		Batches: f.Now.Batches, By: f.Batches}
 	switch f.Name {
 	case learn.Fire:

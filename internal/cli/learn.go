@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 	"text/tabwriter"
@@ -37,14 +36,14 @@ func printLearned(p *printer, r *app.LearnResult) {
 			if f.Unit == "frac" {
 				say = func(e q.Estimate) string { return u.SayPercent(e, 0) }
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\n", learnedWords(f.Name, f.OfName), say(f.Before), say(f.Now()))
+			fmt.Fprintf(w, "%s\t%s\t%s\n", named(f.Says, f.OfName), say(f.Before), say(f.Now()))
 		}
 	})
 	if len(r.Refused) > 0 {
 		p.line("")
 		p.line("Not learned")
 		for _, x := range r.Refused {
-			p.line("  – %s: %s", learnedWords(x.Name, ""), x.Why)
+			p.line("  – %s: %s", x.Says, x.Why)
 		}
 	}
 	if len(r.Aside) > 0 {
@@ -58,17 +57,10 @@ func printLearned(p *printer, r *app.LearnResult) {
 	p.sources(r.Sources)
 }
 
-// learnedWords says what a learned figure is, of a glass or a kettle by its name.
-func learnedWords(figure, of string) string {
-	switch figure {
-	case "boils_hotter":
-		return "the sugar boils hotter than the equation says by"
-	case "glass_reads_high":
-		return cmp.Or(of, "the glass") + " reads too high, at the end of a boil, by"
-	case "stands_up_higher":
-		return "the sweet stands up to more than the glass transition says by"
-	case "kettle_gets":
-		return cmp.Or(of, "the kettle") + " gets of its burner's heat"
+// named is a figure with what it is of, where it is of a thing.
+func named(says, of string) string {
+	if of == "" {
+		return says
 	}
-	return strings.ReplaceAll(figure, "_", " ")
+	return says + ", " + of
 }

@@ -22,6 +22,21 @@ const (
 	Fire     Name = "kettle_gets"      // of a kettle: share of the burner's heat that reaches the pan
 )
 
+// Says says what a figure is, as a maker does.
+func (n Name) Says() string {
+	switch n {
+	case Boils:
+		return "boils hotter than the equation"
+	case Reads:
+		return "glass reads too high"
+	case StandsUp:
+		return "sweets stand up to more"
+	case Fire:
+		return "heat that reaches the kettle"
+	}
+	return string(n)
+}
+
 // Figure is a learned figure beside what is held of it without records.
 type Figure struct {
 	Name    Name

@@ -79,10 +79,10 @@ func (f *fakeShop) Record(_ context.Context, id string) (*app.RecordResult, erro
 func (f *fakeShop) Learned(context.Context) (*app.LearnResult, error) {
 	out := &app.LearnResult{Units: q.Metric.With(q.Point), Widened: 1.7, Sources: []string{"practice"},
 		Figures: []app.LearnedFigure{
-			{Name: "boils_hotter", Unit: "K", Before: q.Estimate{Value: 0, Low: -3.1, High: 3.2, Basis: q.Estimated}, Value: 1.2, Low: -0.2, High: 2.5, Batches: 2, By: []string{fixtureBatch, "2026-11-27-1"}},
-			{Name: "kettle_gets", Of: "pan", OfName: "Pan", Unit: "frac", Before: q.Estimate{Value: 0.42, Low: 0.32, High: 0.52, Basis: q.Estimated}, Value: 0.37, Low: 0.35, High: 0.39, Batches: 1, By: []string{fixtureBatch}},
+			{Name: "boils_hotter", Says: "boils hotter than the equation", Unit: "K", Before: q.Estimate{Value: 0, Low: -3.1, High: 3.2, Basis: q.Estimated}, Value: 1.2, Low: -0.2, High: 2.5, Batches: 2, By: []string{fixtureBatch, "2026-11-27-1"}},
+			{Name: "kettle_gets", Says: "heat that reaches the kettle", Of: "pan", OfName: "Pan", Unit: "frac", Before: q.Estimate{Value: 0.42, Low: 0.32, High: 0.52, Basis: q.Estimated}, Value: 0.37, Low: 0.35, High: 0.39, Batches: 1, By: []string{fixtureBatch}},
 		},
-		Refused:  []app.LearnedRefused{{Name: "stands_up_higher", Why: "no batch has the temperatures at which it could be pulled or rolled"}},
+		Refused:  []app.LearnedRefused{{Name: "stands_up_higher", Says: "sweets stand up to more", Why: "no batch has the temperatures at which it could be pulled or rolled"}},
 		Cautions: []app.Caution{{Code: "records-clash", Text: "the records contradict each other"}}}
 	for _, x := range fakeSeen() {
 		out.Seen = append(out.Seen, app.LearnedSeen{Batch: fixtureBatch, SeenLine: x}, app.LearnedSeen{Batch: "2026-11-27-1", SeenLine: x})

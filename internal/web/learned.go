@@ -39,12 +39,12 @@ type learnedRow struct {
 	seenRow
 }
 
-// learnedWords says a figure as a maker does, and what it means.
-var learnedWords = map[string][2]string{
-	"boils_hotter":     {"Boils hotter than the equation", "How much hotter the sugar here is, when it is as dry as was asked, than the boiling equation has it. Less than nothing: cooler."},
-	"glass_reads_high": {"Glass reads too high", "At the end of the boil, beyond nothing: take it off what is read. Less than nothing: it reads too low."},
-	"stands_up_higher": {"Sweets stand up to more", "How much warmer than the glass transition has it the sweets of this room stay hard, by when they could be pulled and rolled."},
-	"kettle_gets":      {"Heat that reaches the kettle", "Share of the burner's heat, by how long the flame burned. The rest goes past the pan."},
+// learnedMeans says what a figure means.
+var learnedMeans = map[string]string{
+	"boils_hotter":     "How much hotter the sugar here is, when it is as dry as was asked, than the boiling equation has it. Less than nothing: cooler.",
+	"glass_reads_high": "At the end of the boil, beyond nothing: take it off what is read. Less than nothing: it reads too low.",
+	"stands_up_higher": "How much warmer than the glass transition has it the sweets of this room stay hard, by when they could be pulled and rolled.",
+	"kettle_gets":      "Share of the burner's heat, by how long the flame burned. The rest goes past the pan.",
 }
 
 func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
@@ -61,16 +61,15 @@ func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
 			}
 			return figureOf(u.SayDifference(e, 1))
 		}
-		words := learnedWords[f.Name]
-		x := learnedFigure{Name: or(words[0], f.Name), Of: f.OfName, Before: say(f.Before), Now: say(f.Now()),
-			Slip: &slip{Of: words[0], Text: words[1] + " It starts from what is held without records and is moved by each of them, the surer the more.", Sources: sourcesOf(res.Sources)}}
+		x := learnedFigure{Name: capital(f.Says), Of: f.OfName, Before: say(f.Before), Now: say(f.Now()),
+			Slip: &slip{Of: f.Says, Text: learnedMeans[f.Name] + " It starts from what is held without records and is moved by each of them, the surer the more.", Sources: sourcesOf(res.Sources)}}
 		for _, id := range f.By {
 			x.Batches = append(x.Batches, recordLink{id, recordHref(id)})
 		}
 		v.Figures = append(v.Figures, x)
 	}
 	for _, x := range res.Refused {
-		v.Refused = append(v.Refused, pair{or(learnedWords[x.Name][0], x.Name), x.Why})
+		v.Refused = append(v.Refused, pair{capital(x.Says), x.Why})
 	}
 	for _, c := range res.Cautions {
 		v.Cautions = append(v.Cautions, cautionView{Text: sentence(c.Text) + "."})
