@@ -66,7 +66,8 @@ func TestHolds(t *testing.T) {
 		sugar += s.Value * r.Portions[j].MassKg.Value
 		colour += c.Value * r.Portions[j].MassKg.Value
 	}
-	kept := 1 - p.nominal.Smear/(p.nominal.Lift.Mass()+p.doses[0]*(1-0.9*0.65)) // a tenth solid, 65 % of the water flashes
+	flashes, _ := p.flashOf(0).middle()
+	kept := 1 - p.nominal.Smear/(p.nominal.Lift.Mass()+p.doses[0]*(1-0.9*flashes)) // a tenth of it is solid
 	near("sugar", sugar, 4.5*kept)
 	near("colour", colour, p.doses[0]*kept)
 }
