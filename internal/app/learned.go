@@ -73,9 +73,13 @@ func (a *App) Learned(ctx context.Context) (*LearnResult, error) {
 	}
 	out := &LearnResult{Figures: []LearnedFigure{}, Refused: []LearnedRefused{}, Aside: []Aside{}, Seen: []LearnedSeen{}, Off: b.Room.Learning == rig.LearningOff,
 		From: b.Room.LearnFrom, Widened: q.Number(l.Widened), Units: b.Shop.Units, Cautions: []Caution{}, Sources: source.Strings(source.ModelSugar, source.Practice)}
+	var glasses []rig.Glass
+	for _, g := range b.Glasses {
+		glasses = append(glasses, b.Checked(g))
+	}
 	figures, refused := l.Figures()
 	for _, f := range figures {
-		if f.Holds(b.Kettles, b.Glasses) {
+		if f.Holds(b.Kettles, glasses) {
 			out.Figures = append(out.Figures, learnedFigure(&b, f))
 		}
 	}

@@ -151,10 +151,11 @@ func (a *App) remake(ctx context.Context, r record.Record, glass *rig.Glass) (le
 	if err != nil {
 		return learn.Batch{}, b.Room, err
 	}
-	out := learn.Batch{ID: r.ID, Kettle: *in.Kettle, Glass: *in.Glass, Lifted: r.Lifted(), Moisture: r.Moisture(), Worked: r.Worked()}
+	out := learn.Batch{ID: r.ID, Kettle: *in.Kettle, Lifted: r.Lifted(), Moisture: r.Moisture(), Worked: r.Worked()}
 	if glass != nil {
-		in.Glass, out.Glass = glass, *glass
+		in.Glass = glass
 	}
+	out.Glass = boil.Checked(*in.Glass, b.Room)
 	if l := r.Lifted(); l != nil {
 		if l.StationPa > 0 {
 			in.Room.StationPressure = q.Pascals(l.StationPa)

@@ -157,7 +157,11 @@ func TestLearned(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	a := keptApp(t, false)
-	b, _ := kept(t, a)
+	b, head := kept(t, a)
+	b.Glasses[0].Checks = []rig.GlassCheck{{On: "2026-02-20", Against: rig.AgainstIce, Read: -0.5}} // checks laid over it
+	if _, _, err := a.Save(ctx, mustPrint(t, b, store.KindGlass, "glass"), head, "Ada", ""); err != nil {
+		t.Fatal(err)
+	}
 	ask := app.BoilRequest{Recipe: b.Recipes[0].ID}
 	boil := func() *app.BoilResult {
 		t.Helper()
@@ -177,6 +181,9 @@ func TestLearned(t *testing.T) {
 	after := boil()
 	if after.WaterFrac.Basis != q.Learned || after.WaterFrac.Batches != 5 || after.WaterFrac.Value <= before.WaterFrac.Value {
 		t.Errorf("the water: %+v, before %+v", after.WaterFrac, before.WaterFrac)
+	}
+	if after.DialC.Basis != q.Learned {
+		t.Errorf("what to read on a glass that taught: %+v", after.DialC)
 	}
 	if after.BoilTimeS.Basis != q.Learned || after.BoilTimeS.Value <= before.BoilTimeS.Value {
 		t.Errorf("the time: %+v, before %+v", after.BoilTimeS, before.BoilTimeS)

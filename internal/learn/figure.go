@@ -47,8 +47,9 @@ type Figure struct {
 	Batches []string // that taught it
 }
 
-// Holds reports whether boils in a room of these kettles and glasses go by the figure:
-// one that was checked since, or has another fire, is known anew.
+// Holds reports whether boils in a room of these kettles and glasses, the checks laid
+// over them, go by the figure: one that was checked since, or has another fire, is known
+// anew.
 func (f Figure) Holds(kettles []rig.Kettle, glasses []rig.Glass) bool {
 	return f.Of == "" || slices.ContainsFunc(kettles, func(k rig.Kettle) bool { return f.key == KettleName(k) }) ||
 		slices.ContainsFunc(glasses, func(g rig.Glass) bool { return f.key == GlassName(g) })

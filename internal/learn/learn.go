@@ -15,7 +15,7 @@ type Batch struct {
 	ID     string
 	Lift   boil.AtLift // as it was planned, without what records teach
 	Kettle rig.Kettle
-	Glass  rig.Glass // as it was held to be then
+	Glass  rig.Glass // as it was held to be then, its checks laid over it
 
 	Lifted   *record.Lifted
 	ScaleKg  float64 // division of the scale that the kettle stood on
@@ -28,14 +28,10 @@ func KettleName(k rig.Kettle) string {
 	return fmt.Sprintf("%s %g W %g %g %g", k.ID, float64(k.Burner), float64(k.Efficiency), float64(k.EfficiencyLow), float64(k.EfficiencyHigh))
 }
 
-// GlassName names a glass for what it teaches: one that was checked again, or whose
-// offset or class is another, is known anew.
+// GlassName names a glass, its checks laid over it, for what it teaches: one that was
+// checked again, or whose offset or class is another, is known anew.
 func GlassName(g rig.Glass) string {
-	last := ""
-	if n := len(g.Checks); n > 0 {
-		last = g.Checks[n-1].On
-	}
-	return fmt.Sprintf("%s %g K %g K %d checks %s", g.ID, float64(g.Offset), float64(g.Class), len(g.Checks), last)
+	return fmt.Sprintf("%s %g K %g K %s", g.ID, float64(g.Offset), float64(g.Class), g.CheckedOn)
 }
 
 // Lessons is what the batches of a room teach of its standing errors. Nil teaches
@@ -174,8 +170,8 @@ func (f *filter) contradiction() float64 {
 	return math.Max(1, math.Sqrt((f.misses+enough)/float64(f.sights+enough)))
 }
 
-// For returns what the lessons say of a boil in a kettle that is read on a glass; nil
-// if they say nothing.
+// For returns what the lessons say of a boil in a kettle that is read on a glass, its
+// checks laid over it; nil if they say nothing.
 func (l *Lessons) For(k rig.Kettle, g rig.Glass) *boil.Learned {
 	if l == nil {
 		return nil
