@@ -46,7 +46,7 @@ func newBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Cont
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(ctx)
 	t.Cleanup(cancel)
-	ctx, late := context.WithTimeout(ctx, 4*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(late)
 	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
 		t.Fatalf("start %s: %v", exe, err)
