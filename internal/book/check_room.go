@@ -115,8 +115,8 @@ func (c *check) checks(at string, g rig.Glass) {
 		if !reference && x.Sure != 0 {
 			c.fail(at+".sure", Clash, "leave it out", "goes with a reference only")
 		}
-		if x.Against != rig.AgainstBoiling && x.Pressure != 0 {
-			c.fail(at+".pressure", Clash, "leave it out", "goes with boiling water only")
+		if x.Against != rig.AgainstBoiling && x.Against != rig.AgainstCrack && x.Pressure != 0 {
+			c.fail(at+".pressure", Clash, "leave it out", "goes with boiling water and the crack only")
 		}
 		known, _, err := boil.CheckedAgainst(x, c.book.Room)
 		if off := float64(x.Read - known); err == nil && (x.True != 0 || !reference) && math.Abs(off) > mostOff {

@@ -194,12 +194,12 @@ func rigFields() []Field {
 		amount("glass[].check[].read", Temperature, -20, 250, "what the glass read").
 			usually(98, 102, "in boiling water").
 			usually(145, 155, "beside a reference"),
-		amount("glass[].check[].true", Temperature, 0, 250, "what the reference read").or("melting ice and boiling water are known").
+		amount("glass[].check[].true", Temperature, 0, 250, "what the reference read").or("melting ice, boiling water and the crack are known").
 			usually(145, 155, "beside a reference"),
 		amount("glass[].check[].sure", Difference, 0.01, 5, "± the reference is good to").or("0.45 K, a probe of the best class").
 			usually(0.3, 0.5, "").
 			rarely(),
-		amount("glass[].check[].pressure", Pressure, 54e3, 110e3, "pressure of the air in the room at a boiling-water check").or("that of the height").
+		amount("glass[].check[].pressure", Pressure, 54e3, 110e3, "pressure of the air in the room at a check in boiling water or syrup").or("that of the height").
 			usually(98500, 103000, "near the sea").
 			rarely(),
 

@@ -226,10 +226,11 @@ const (
 	AgainstIce       Known = "melting ice"
 	AgainstBoiling   Known = "boiling water"
 	AgainstReference Known = "reference" // a probe that is known, side by side in the same pan
+	AgainstCrack     Known = "crack"     // syrup that has just come to the hard crack: a thread of it in cold water snaps
 )
 
 // Knowns lists what a glass can be checked against.
-func Knowns() []Known { return []Known{AgainstIce, AgainstBoiling, AgainstReference} }
+func Knowns() []Known { return []Known{AgainstIce, AgainstBoiling, AgainstReference, AgainstCrack} }
 
 // UsualReference is how far a reference probe may be off where nobody has said: a
 // Pt100 of class A at 150 °C (IEC 60751).
