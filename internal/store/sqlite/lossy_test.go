@@ -19,6 +19,7 @@ import (
 	"testing"
 	"time"
 
+	"slabside/internal/fault"
 	"slabside/internal/store"
 	"slabside/internal/store/sqlite"
 )
@@ -535,5 +536,27 @@ func TestFaults_backup(t *testing.T) {
 	}
 	if met < n/3 {
 		t.Errorf("only %d of %d faults met a backup", met, n)
+	}
+}
+
+// TestRestore_inUse: a book is not taken from under a program that has it open.
+func TestRestore_inUse(t *testing.T) {
+	t.Parallel()
+	u := undisturbedShop(t)
+	path := u.begin(t)
+	copied := u.begin(t)
+	c := start(t, shopSpec{Book: path}, 1)
+	c.must(request{Verb: "act", Seq: 2})
+	all := store.RestoreOptions{Replace: true, At: time.Date(2026, 11, 28, 6, 0, 0, 0, time.UTC)}
+	if _, err := sqlite.Restore(context.Background(), copied, path, all); fault.KindOf(err) != fault.KindBusy {
+		t.Errorf("Restore: %v, want busy", err)
+	}
+	c.must(request{Verb: "act", Seq: 3})
+	c.end()
+	if head, err := u.look(path, 3, 3); err != nil {
+		t.Errorf("head %d: %v", head, err)
+	}
+	if _, err := sqlite.Restore(context.Background(), copied, path, all); err != nil {
+		t.Errorf("afterwards: %v", err)
 	}
 }
