@@ -32,8 +32,12 @@ func (c *auditCmd) Run(s *session) error {
 }
 
 func printAudit(p *printer, book string, r *app.AuditResult) {
-	p.holds(book, r.Head, r.Hash, r.Acts, r.Revisions, r.Batches)
-	p.line("  printed as  %s", r.Printed)
+	if r.Acts == 0 && r.Head > 0 {
+		p.line("%s is a file and keeps no history; only its content was read.", book)
+	} else {
+		p.holds(book, r.Head, r.Hash, r.Acts, r.Revisions, r.Batches)
+		p.line("  printed as  %s", r.Printed)
+	}
 	if g := r.Against; g != nil && g.Found {
 		p.line("The printed hash is that of act %d; the log up to it is as it was then.", g.Act)
 	}
