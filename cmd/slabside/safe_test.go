@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"slabside/internal/app"
 	"slabside/internal/cli"
 	"slabside/internal/store"
 )
@@ -78,6 +80,46 @@ func TestPaperHoldsTheBook(t *testing.T) {
 		t.Fatal(err)
 	}
 	run("false.db", 0, "audit", "--against", first.Hash)
+}
+
+// TestServe_backupFails: a backup that nobody waits for and that fails is told.
+func TestServe_backupFails(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	env := wire()
+	env.Now, env.Stdout = time.Now, io.Discard
+	toml := filepath.Join(dir, "demo.toml")
+	if err := os.WriteFile(toml, env.DemoBook(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	heard := &lines{at: make(chan string, 100)}
+	env.Stderr = heard
+	env.Serve = func(ctx context.Context, a *app.App, _ cli.Entrances) error {
+		for {
+			select {
+			case text := <-heard.at:
+				if strings.Contains(text, "there is no folder") {
+					return nil
+				}
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+		}
+	}
+	for _, args := range [][]string{{"import", toml}, {"serve", "--listen", "127.0.0.1:0", "--backup-dir", filepath.Join(dir, "none")}} {
+		env.Args = append([]string{"--book", filepath.Join(dir, "shop.db")}, args...)
+		if got := cli.Run(t.Context(), env); got != 0 {
+			t.Errorf("%v: exit %d", args, got)
+		}
+	}
+}
+
+// lines passes on what is written.
+type lines struct{ at chan string }
+
+func (l *lines) Write(p []byte) (int, error) {
+	l.at <- string(p)
+	return len(p), nil
 }
 
 // rewritten is a whole book with another person in one act, and every hash from there

@@ -17,7 +17,9 @@ type BookMark struct {
 }
 
 // String is the mark as it stands on paper.
-func (m BookMark) String() string { return fmt.Sprintf("act %d: %s", m.Act, store.Spoken(m.Hash, true)) }
+func (m BookMark) String() string {
+	return fmt.Sprintf("act %d: %s", m.Act, store.Spoken(m.Hash, true))
+}
 
 // mark names a state of the book; nil for a book without a history.
 func (a *App) mark(ctx context.Context, head store.Head) *BookMark {

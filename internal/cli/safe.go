@@ -6,20 +6,21 @@ import (
 
 	"slabside/internal/app"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 	"slabside/internal/store"
 )
 
 type auditCmd struct {
-	Against string        `help:"A hash as it was printed at the foot of a day sheet." placeholder:"HASH" eg:"'3f2a 91bc 77d0 5e18 c4a6'"`
-	Act     int64         `help:"The act it was printed for; any if it is left out." placeholder:"N" eg:"41"`
-	Backups string        `help:"Folder of backups; the newest is audited too." placeholder:"DIR" eg:"backups"`
-	Within  time.Duration `help:"How old the newest may be when the book has gone on since." default:"24h" placeholder:"TIME" eg:"24h"`
+	Against string     `help:"A hash as it was printed at the foot of a day sheet." placeholder:"HASH" eg:"'3f2a 91bc 77d0 5e18 c4a6'"`
+	Act     int64      `help:"The act it was printed for; any if it is left out." placeholder:"N" eg:"41"`
+	Backups string     `help:"Folder of backups; the newest is audited too." placeholder:"DIR" eg:"backups"`
+	Within  q.Duration `help:"How old the newest may be when the book has gone on since." default:"24h" placeholder:"TIME" eg:"24h"`
 }
 
 // Run audits the book.
 func (c *auditCmd) Run(s *session) error {
 	return s.withBook(false, func(a *app.App) error {
-		r, err := a.Audit(s.ctx, app.AuditRequest{Against: c.Against, Act: c.Act, Backups: c.Backups, Within: c.Within})
+		r, err := a.Audit(s.ctx, app.AuditRequest{Against: c.Against, Act: c.Act, Backups: c.Backups, Within: time.Duration(c.Within)})
 		if err != nil {
 			return flagged(err, "against", "act")
 		}
