@@ -36,7 +36,7 @@ type shopSpec struct {
 
 // request is what a child is asked to do.
 type request struct {
-	Verb string // act, again, arm, calm, audit, backup
+	Verb string // act, again, arm, calm, audit, backup, restore
 	Seq  int64  // of the act
 
 	What     trouble // arm
@@ -44,6 +44,7 @@ type request struct {
 	Share    float64
 
 	File string // backup
+	To   string // of a restore
 }
 
 func TestMain(m *testing.M) {
@@ -140,6 +141,9 @@ func (s *child) do(r request) (string, error) {
 		return fmt.Sprintf("%d %s", a.Head, a.Hash), err
 	case "backup":
 		_, err := s.k.Backup(ctx, r.File)
+		return "done", err
+	case "restore":
+		_, err := sqlite.Restore(ctx, r.File, r.To, store.RestoreOptions{Replace: true, At: storetest.Noon(0)})
 		return "done", err
 	}
 	return "", fmt.Errorf("what is %q?", r.Verb)

@@ -22,10 +22,11 @@ import (
 	"slabside/internal/fault"
 	"slabside/internal/store"
 	"slabside/internal/store/sqlite"
+	"slabside/internal/store/storetest"
 )
 
 // The tests of this file break the machine under the book: they kill the program,
-// fill the disk, let syncs fail and cut the power, 1,100 times. The acts are asked for
+// fill the disk, let syncs fail and cut the power, 1,240 times. The acts are asked for
 // by this process, which keeps the acknowledgements, and done by another one. After
 // every fault the book must open and pass its audit (SQLite's integrity check among
 // it), and its last act must be the last acknowledged or the one in hand, with the
@@ -537,6 +538,61 @@ func TestFaults_backup(t *testing.T) {
 	if met < n/3 {
 		t.Errorf("only %d of %d faults met a backup", met, n)
 	}
+}
+
+// TestFaults_restore breaks a restore. The book in the place is the old one, the
+// restored one, or none, and then the old one is beside it under its dated name; the
+// next restore goes through.
+func TestFaults_restore(t *testing.T) {
+	t.Parallel()
+	u := undisturbedShop(t)
+	rnd := rand.New(rand.NewPCG(41, 5))
+	old := u.begin(t)
+	c := start(t, shopSpec{Book: old}, 1)
+	for c.acked < 5 {
+		c.must(request{Verb: "act", Seq: c.acked + 1})
+	}
+	c.end()
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	if _, err := open(t, u.begin(t), sqlite.Options{}).Backup(context.Background(), copied); err != nil {
+		t.Fatal(err)
+	}
+	n, met := faultsOf(60), 0
+	for i := range n {
+		path := filepath.Join(t.TempDir(), "book.db")
+		copyFile(t, old, path)
+		c := start(t, shopSpec{Book: u.begin(t)}, 1)
+		if i%3 == 2 {
+			c.must(request{Verb: "act", Seq: 2}) // it is awake
+			time.AfterFunc(time.Duration(rnd.IntN(40_000))*time.Microsecond, func() { _ = c.cmd.Process.Kill() })
+		} else {
+			c.must(request{Verb: "arm", What: []trouble{killed, diskFull}[i%3], In: 1 + rnd.IntN(5), Span: 1, Share: rnd.Float64()})
+		}
+		text, _ := c.ask(request{Verb: "restore", File: copied, To: path})
+		_ = c.cmd.Process.Kill()
+		_ = c.cmd.Wait()
+		if text != "done" {
+			met++
+		}
+		aside := path + ".aside-" + storetest.Noon(0).Format("20060102T150405Z")
+		if _, err := os.Stat(path); err == nil {
+			head, err := u.look(path, 1, 5)
+			if err != nil || head != 1 && head != 5 || text == "done" && head != 1 {
+				t.Errorf("restore %d: %q, head %d, %v", i, text, head, err)
+			}
+		} else if _, err := u.look(aside, 5, 5); err != nil {
+			t.Errorf("restore %d: no book, and the one of before: %v", i, err)
+		}
+		if _, err := sqlite.Restore(context.Background(), copied, path, store.RestoreOptions{Replace: true, At: storetest.Noon(1)}); err != nil {
+			t.Errorf("restore %d, again: %v", i, err)
+		} else if _, err := u.look(path, 1, 1); err != nil {
+			t.Errorf("restore %d, again: %v", i, err)
+		}
+	}
+	if met < n/3 {
+		t.Errorf("only %d of %d faults met a restore", met, n)
+	}
+	t.Logf("%d faults, %d in the middle of a restore", n, met)
 }
 
 // TestRestore_inUse: a book is not taken from under a program that has it open.
