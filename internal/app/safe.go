@@ -12,8 +12,8 @@ import (
 
 // BookMark names a state of the book: its last act, and that act's hash.
 type BookMark struct {
-	Act  int64  `json:"act"`
-	Hash string `json:"hash"`
+	Act  int64
+	Hash string
 }
 
 // String is the mark as it stands on paper.
