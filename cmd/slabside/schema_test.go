@@ -45,6 +45,10 @@ var results = map[string]reflect.Type{
 	"note":      reflect.TypeFor[app.RecordResult](),
 	"learn":     reflect.TypeFor[app.LearnResult](),
 	"look-back": reflect.TypeFor[app.LookBack](),
+
+	"audit":   reflect.TypeFor[app.AuditResult](),
+	"backup":  reflect.TypeFor[app.BackupResult](),
+	"restore": reflect.TypeFor[cli.RestoreResult](),
 }
 
 // exchanged is what the API answers and takes beyond that.
@@ -203,6 +207,13 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"records", run(0, "records", "--limit", "1")},
 		{"learn", run(0, "learn")},
 		{"look-back", run(0, "look-back", "probe")},
+		{"backup", run(0, "backup", "--dir", dir)},
+		{"backup", run(0, "backup", filepath.Join(dir, "copy"))},
+		{"audit", run(0, "audit", "--backups", dir)},
+		{"audit", run(1, "audit", "--against", "0123 4567 89ab cdef")},
+		{"restore", run(0, "restore", filepath.Join(dir, "copy"), "--drill")},
+		{"restore", run(0, "restore", filepath.Join(dir, "copy"), "--replace")},
+		{"restore", run(1, "restore", toml, "--drill")},
 	}
 	for _, a := range answers {
 		meets(t, a.name, a.json)

@@ -20,7 +20,7 @@ import (
 func serve(ctx context.Context, a *app.App, e cli.Entrances) error {
 	out, machine := os.Stderr, certs.ThisMachine()
 	log := slog.New(slog.NewTextHandler(out, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	opt := web.Options{Log: log, Now: time.Now, DaySheet: paper.DaySheet, BatchSheets: paper.BatchSheets}
+	opt := web.Options{Log: log, Now: time.Now, DaySheet: paper.DaySheet, BatchSheets: paper.BatchSheets, Backups: a.Backups}
 	var shared *network
 	if e.Network != nil {
 		var err error

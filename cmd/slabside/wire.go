@@ -20,6 +20,8 @@ import (
 func wire() cli.Env {
 	return cli.Env{
 		Open:        open,
+		Restore:     sqlite.Restore,
+		Drill:       sqlite.Try,
 		Decode:      decode,
 		Encode:      bookfile.Encode,
 		DemoBook:    bookfile.Demo,

@@ -15,9 +15,10 @@ type App struct {
 	keeper store.Keeper
 	now    func() time.Time
 
-	mu    sync.Mutex
-	plans map[planKey]*planCall // plans of the current head, so that a page and its prints agree and cost one search
-	made  made
+	mu         sync.Mutex
+	plans      map[planKey]*planCall // plans of the current head, so that a page and its prints agree and cost one search
+	made       made
+	lastBackup LastBackup
 }
 
 // New returns the use cases over a keeper. Now is the clock, injected so that

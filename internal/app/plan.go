@@ -138,7 +138,9 @@ func (a *App) makeFor(ctx context.Context, key planKey, b book.Book, req PlanReq
 			a.mu.Unlock()
 		}
 	}()
-	c.plan, c.err = MakePlan(own, b, req)
+	if c.plan, c.err = MakePlan(own, b, req); c.err == nil {
+		c.plan.Book = a.mark(own, key.head)
+	}
 }
 
 // MakePlan plans a making day of a book: lines to boils, boils to the minute.

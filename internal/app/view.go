@@ -53,6 +53,9 @@ type DayPlan struct {
 	Cautions []Caution `json:"cautions"`
 	Sources  []string  `json:"sources"`
 
+	// Book is the state of the book the day was planned by, for paper; a file has none.
+	Book *BookMark `json:"-"`
+
 	// Compared is the kept day beside this one; only a trial has it.
 	Compared *Compared `json:"compared,omitempty"`
 }

@@ -36,6 +36,9 @@ type commands struct {
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
 	Import    importCmd    `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export    exportCmd    `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`
+	Audit     auditCmd     `cmd:"" eg:"slabside audit" help:"Check the book against its own log, and the log against a printed hash; exit status 1 if something is wrong."`
+	Backup    backupCmd    `cmd:"" eg:"slabside backup --dir backups --keep 30" help:"Copy the book while it is in use; the copy is opened and audited."`
+	Restore   restoreCmd   `cmd:"" eg:"slabside restore backups/slabside-20261128T060000Z.db --drill" help:"Put a backup in the place of the book, or try whether that could be done."`
 	Serve     serveCmd     `cmd:"" eg:"slabside serve" help:"Serve the pages on this machine."`
 	People    peopleCmd    `cmd:"" eg:"slabside people add Odile --role owner" help:"Who may do what: people, their PINs, paired tablets."`
 	Token     tokenCmd     `cmd:"" eg:"slabside token add 'label printer'" help:"Tokens for programs that ask over the API."`

@@ -22,6 +22,10 @@ type Env struct {
 	// Open opens a shop book, a database or a shop-book file. With create, a
 	// missing database is made; without, it is fault.NotFound.
 	Open func(ctx context.Context, path string, create bool) (store.Keeper, error)
+	// Restore puts a backup in the place of a book.
+	Restore func(ctx context.Context, from, to string, o store.RestoreOptions) (store.Restored, error)
+	// Drill restores a backup to a scratch folder and tells what it holds.
+	Drill func(ctx context.Context, from string) (store.Audit, error)
 	// Decode reads a shop-book file; problems carry lines. A book with errors is not to be used.
 	Decode func(name string, data []byte) (book.Book, []Problem, error)
 	// Encode writes the definitions of a book as a shop-book file.

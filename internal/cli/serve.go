@@ -1,16 +1,20 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"net"
 	"os"
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
+	"time"
 
 	"slabside/internal/app"
 	"slabside/internal/fault"
+	q "slabside/internal/quantity"
 )
 
 // Entrances are the listeners the pages are served on; those that are nil are not.
@@ -29,6 +33,10 @@ type serveCmd struct {
 	NetworkListen string `help:"Address for tablets." default:"0.0.0.0:7443" placeholder:"HOST:PORT" eg:"192.168.1.20:7443"`
 	Door          string `help:"Address that hands the certificate to tablets; empty for none." default:"0.0.0.0:7380" placeholder:"HOST:PORT" eg:"192.168.1.20:7380"`
 	Public        string `help:"Address of the page for visitors, the next pours; none unless given." placeholder:"HOST:PORT" eg:"0.0.0.0:7390"`
+
+	BackupDir   string     `help:"Folder for backups, made while the pages run; better on another disk." placeholder:"DIR" eg:"/mnt/stick/slabside"`
+	BackupEvery q.Duration `help:"How often." default:"6h" placeholder:"TIME" eg:"6h"`
+	BackupKeep  int        `help:"How many are kept; the oldest go." default:"60" placeholder:"N" eg:"60"`
 }
 
 // Run serves until interrupted.
@@ -65,6 +73,11 @@ func (c *serveCmd) Run(s *session) error {
 	if err := listen(&e.Public, c.Public, false); err != nil {
 		return err
 	}
+	every := time.Duration(c.BackupEvery)
+	if c.BackupDir != "" && (every < time.Minute || c.BackupKeep < 1) {
+		return fault.Invalid("backups every %s, of which %d are kept, cannot be meant", every, c.BackupKeep).At("--backup-every").
+			WithHint("a minute at least, and one kept at least: --backup-every 6h --backup-keep 60")
+	}
 	return s.withBook(c.New, func(a *app.App) error {
 		if c.Network {
 			st, err := a.Access(s.ctx)
@@ -76,6 +89,16 @@ func (c *serveCmd) Run(s *session) error {
 					WithHint("slabside people add NAME --role owner makes the first owner; a book that is a file knows no people")
 			}
 		}
+		if c.BackupDir == "" {
+			return serve(s, a, e)
+		}
+		ctx, stop := context.WithCancel(s.ctx)
+		var group sync.WaitGroup
+		defer group.Wait() // before the book is closed
+		defer stop()
+		group.Go(func() {
+			a.KeepBackups(ctx, every, app.BackupRequest{Dir: c.BackupDir, Keep: c.BackupKeep}, s.toldBackup)
+		})
 		return serve(s, a, e)
 	})
 }

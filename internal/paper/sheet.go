@@ -45,6 +45,7 @@ type sheet struct {
 	day   *app.DayPlan
 
 	title, footer string // of the sheet that may run over several pages
+	mark          string // the state of the book, at the foot of every page
 	style         string // the face in use, taken up again after a page
 	pt            float64
 	tint          [3]int
@@ -105,7 +106,11 @@ func newSheet(d *app.DayPlan) (*sheet, error) {
 		return nil, fault.Internal(err, "the sheets could not be set up")
 	}
 	w, h := pdf.GetPageSize()
-	return &sheet{Fpdf: pdf, units: d.Units, w: w, h: h, day: d}, nil
+	s := &sheet{Fpdf: pdf, units: d.Units, w: w, h: h, day: d}
+	if d.Book != nil {
+		s.mark = "Book at " + d.Book.String()
+	}
+	return s, nil
 }
 
 // clean keeps text within what the font can draw.
@@ -132,7 +137,9 @@ func (s *sheet) page() {
 	s.y = margin
 	s.colour(quiet)
 	s.face("", 7)
-	s.Text(margin, s.h-6, s.fit(s.footer, s.inner()))
+	mark := s.GetStringWidth(s.mark)
+	s.Text(margin, s.h-6, s.fit(s.footer, s.inner()-mark-3))
+	s.right(s.w-margin, s.h-6, s.mark)
 	s.colour(ink)
 	s.trial()
 }

@@ -90,6 +90,7 @@ type Audit struct {
 	Hash      string    `json:"hash"` // of the last act
 	Acts      int       `json:"acts"`
 	Revisions int       `json:"revisions"`
+	Batches   int       `json:"batches"` // begun, taken back or not
 	Problems  []Problem `json:"problems,omitempty"`
 }
 

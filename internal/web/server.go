@@ -112,6 +112,9 @@ type Options struct {
 	// owner, as it is now; nil: there are none.
 	Network func() Network
 
+	// Backups tells how the backups go; nil: nothing is said of them.
+	Backups func() app.LastBackup
+
 	// The prints, made by another package; nil: no print is offered.
 	DaySheet    func(w io.Writer, p *app.DayPlan) error
 	BatchSheets func(w io.Writer, p *app.DayPlan) error

@@ -24,6 +24,7 @@ type shopBookView struct {
 	Groups  []bookGroup
 	Missing []faultLine // what the book still needs before a day can be planned
 	Last    *lastView
+	Backup  *backupView
 	Head    store.Head
 	Undone  bool
 }
@@ -64,7 +65,34 @@ func (s *server) shopBook(w http.ResponseWriter, r *http.Request) error {
 	if last != nil {
 		v.Last = &lastView{What: app.Listed(last.What), When: stamp(last.At, &b), Person: last.Person, Reason: last.Reason, CanUndo: last.Undoable}
 	}
+	v.Backup = s.backups(&b)
 	return s.render(w, http.StatusOK, "shopbook", v)
+}
+
+// backupView tells how the backups go that are made while the pages run.
+type backupView struct {
+	Last   string // when the last good one was made; empty: none was
+	Failed string // when the last one failed; empty: it did not
+	Why    string
+}
+
+// backups is nil where none were tried.
+func (s *server) backups(b *book.Book) *backupView {
+	if s.opt.Backups == nil {
+		return nil
+	}
+	last := s.opt.Backups()
+	if last.At.IsZero() && last.Failed.IsZero() {
+		return nil
+	}
+	v := &backupView{}
+	if !last.At.IsZero() {
+		v.Last = stamp(last.At, b)
+	}
+	if !last.Failed.IsZero() {
+		v.Failed, v.Why = stamp(last.Failed, b), sentence(last.Why)
+	}
+	return v
 }
 
 // missing lists what keeps a book from being planned with.

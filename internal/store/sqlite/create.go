@@ -33,7 +33,7 @@ func create(ctx context.Context, path, abs string, opts Options) error {
 	if err := errors.Join(err, db.Close()); err != nil {
 		return translate(err, path, "make the shop book "+path)
 	}
-	if err := place(tmp, abs); err != nil {
+	if err := place(tmp, abs); err != nil && !errors.Is(err, fs.ErrExist) { // another program's stays
 		return fault.Internal(err, "could not make the shop book %s", path)
 	}
 	return nil
@@ -53,25 +53,30 @@ func scratch(abs string) (string, error) {
 	}
 }
 
-// place gives the finished file its name unless the name is taken. A link does
-// both at once; where the disk has no links, looking and renaming must do.
+// place gives the finished file its name, or returns fs.ErrExist if the name is
+// taken. A link does both at once; where the disk has no links, looking and
+// renaming must do.
 func place(tmp, abs string) error {
 	err := os.Link(tmp, abs)
 	if errors.Is(err, fs.ErrExist) {
-		return nil
+		return fs.ErrExist
 	}
 	if err != nil {
 		if _, err := os.Lstat(abs); err == nil {
-			return nil
+			return fs.ErrExist
 		}
 		if err := os.Rename(tmp, abs); err != nil {
 			return err
 		}
 	}
-	// The name itself must be on the disk. Not every system can sync a folder.
+	syncFolder(abs)
+	return nil
+}
+
+// syncFolder puts the names in a file's folder on the disk. Not every system can.
+func syncFolder(abs string) {
 	if dir, err := os.Open(filepath.Dir(abs)); err == nil {
 		_ = dir.Sync()
 		dir.Close()
 	}
-	return nil
 }

@@ -22,6 +22,8 @@ import (
 type Options struct {
 	// MustExist answers NotFound for a missing file instead of making one.
 	MustExist bool
+	// ReadOnly opens without being able to write, and leaves the file as it is.
+	ReadOnly bool
 	// BusyTimeout is how long to wait for another program; 0: 5 s.
 	BusyTimeout time.Duration
 	// Readers is how many may read at once; 0: 4.
@@ -47,8 +49,9 @@ type Keeper struct {
 	device string
 	now    func() time.Time
 	reader *sql.DB
-	writer *sql.DB // nil if the file is of a newer schema
+	writer *sql.DB // nil if the file is of a newer schema or only looked at
 	newer  int     // that schema; 0 if it is not
+	looks  bool    // opened to be looked at
 }
 
 var _ store.Keeper = (*Keeper)(nil)
@@ -85,6 +88,8 @@ func Open(ctx context.Context, path string, opts Options) (*Keeper, error) {
 	k := &Keeper{path: path, device: opts.Device, now: opts.Now}
 	if version > Schema {
 		k.newer = version
+	} else if opts.ReadOnly {
+		k.looks = true
 	} else if err := k.openWriter(ctx, abs, opts); err != nil {
 		return nil, translate(err, path, "open the shop book "+path)
 	}

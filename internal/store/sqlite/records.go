@@ -192,6 +192,7 @@ func (v *verifier) batches() error {
 		return err
 	}
 	for _, id := range v.state.Batches() {
+		v.audit.Batches++
 		kept := v.state.Record(id)
 		want := make([]string, len(kept))
 		var row string

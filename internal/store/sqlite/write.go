@@ -14,7 +14,10 @@ import (
 // write runs fn in the writing transaction. It commits if fn returns no error
 // and changes nothing otherwise.
 func (k *Keeper) write(ctx context.Context, doing string, fn func(w *writer) error) error {
-	if k.writer == nil {
+	switch {
+	case k.looks:
+		return fault.Forbidden("the shop book %s is open to be looked at only", k.path)
+	case k.writer == nil:
 		return k.tooNew()
 	}
 	tx, err := k.writer.BeginTx(ctx, nil)
