@@ -322,7 +322,7 @@ func TestSignedOff(t *testing.T) {
 		t.Errorf("signed %+v", s)
 	}
 	for i, e := range r.Entries {
-		if e.After != (i == len(r.Entries)-1) {
+		if e.Unsigned != (i == len(r.Entries)-1) {
 			t.Errorf("act %d stands after the sign-off: %t", e.Act, e.After)
 		}
 	}

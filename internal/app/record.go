@@ -298,7 +298,7 @@ func RecordResultOf(entries []record.Kept) *RecordResult {
 	later := 0
 	for _, k := range entries {
 		line := EntryLine{k, r.Corrected(k.Act), r.AfterSigning(k.Act)}
-		if out.Entries = append(out.Entries, line); line.After {
+		if out.Entries = append(out.Entries, line); line.Unsigned {
 			later++
 		}
 	}
@@ -335,7 +335,7 @@ func ruleLine(x record.Rule, r record.Record) RuleLine {
 type EntryLine struct {
 	record.Kept
 	Corrected bool `json:"corrected"`     // by a later one
-	After     bool `json:"after_signing"` // the sign-off that holds is older: nobody has signed it
+	Unsigned  bool `json:"after_signing"` // the sign-off that holds is older: nobody has signed it
 }
 
 // MadeFigures are what a batch is, or was to be.
