@@ -145,7 +145,7 @@ func balanceCautions(u q.Reader, x *Balance) []Caution {
 	case x == nil:
 		return nil
 	case x.UnaccountedKg.Low > x.KettleKeepsKg.High:
-		return []Caution{{Code: codeUnaccounted, Text: fmt.Sprintf("%s is written nowhere, and the kettle keeps %s: look for what was not weighed", u.SayMass(x.UnaccountedKg), u.SayMass(x.KettleKeepsKg))}}
+		return []Caution{{Code: codeUnaccounted, Text: fmt.Sprintf("written nowhere: %s; the kettle keeps: %s; look for what was not weighed", u.SayMass(x.UnaccountedKg), u.SayMass(x.KettleKeepsKg))}}
 	case x.UnaccountedKg.High < 0:
 		return []Caution{{Code: codeMoreWritten, Text: "more is written than was there: look at the weights again"}}
 	}

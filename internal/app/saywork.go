@@ -60,7 +60,7 @@ func CheckName(x record.Item) string {
 	case record.GlassWhole:
 		return "glass and brittle plastic whole"
 	case record.HoodOn:
-		return "hood on, make-up air open"
+		return "hood on and make-up air open"
 	case record.AlarmWorks:
 		return "carbon monoxide alarm tried"
 	case record.WaterOn:
@@ -127,10 +127,13 @@ func SayWork(u q.Reader, e record.Entry) []string {
 	case e.Cleaned != nil:
 		c := e.Cleaned
 		out := fmt.Sprintf("%s: %s by %s", c.Surface, c.Kind, c.By)
-		if c.Verified == "" {
-			return []string{out, "verified by nobody"}
+		switch {
+		case c.Verified != "":
+			return []string{out, "verified by " + c.Verified}
+		case !c.Counts():
+			return []string{out, "verified by nobody: it does not count"}
 		}
-		return []string{out, "verified by " + c.Verified}
+		return []string{out}
 	case e.Tasted != nil:
 		var out []string
 		for _, w := range e.Tasted.Words {

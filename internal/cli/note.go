@@ -45,6 +45,6 @@ func (c *noteCmd) Run(s *session) error {
 		if err := a.Write(s.ctx, w, c.Who, c.Why); err != nil {
 			return app.NoteFault(err, "--")
 		}
-		return s.showRecord(a, c.Batch)
+		return s.showRecord(a, c.Batch, false)
 	})
 }

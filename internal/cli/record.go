@@ -14,15 +14,16 @@ import (
 
 type recordCmd struct {
 	Batch string `arg:"" help:"Number of the batch."`
+	Rules bool   `help:"List what record rules ask for, item by item, and what this record has of it."`
 }
 
 // Run shows one record.
 func (c *recordCmd) Run(s *session) error {
-	return s.withBook(false, func(a *app.App) error { return s.showRecord(a, c.Batch) })
+	return s.withBook(false, func(a *app.App) error { return s.showRecord(a, c.Batch, c.Rules) })
 }
 
 // showRecord prints the record of a batch.
-func (s *session) showRecord(a *app.App, batch string) error {
+func (s *session) showRecord(a *app.App, batch string, rules bool) error {
 	r, err := a.Record(s.ctx, batch)
 	if err != nil {
 		return err
@@ -35,10 +36,10 @@ func (s *session) showRecord(a *app.App, batch string) error {
 	if err != nil {
 		zone = time.UTC
 	}
-	return s.print(r, func(p *printer) { printRecord(p, r, zone) })
+	return s.print(r, func(p *printer) { printRecord(p, r, zone, rules) })
 }
 
-func printRecord(p *printer, r *app.RecordResult, zone *time.Location) {
+func printRecord(p *printer, r *app.RecordResult, zone *time.Location, rules bool) {
 	u := r.Units
 	if b := r.Begun; b != nil {
 		p.line("%s  %s, %s in %s, read on %s", r.Batch, r.Name, massOf(u, b.ChargeMg), r.Kettle, r.Glass)
@@ -67,6 +68,7 @@ func printRecord(p *printer, r *app.RecordResult, zone *time.Location) {
 	printSeen(p, r)
 	printBalance(p, r.Units, r.Balance)
 	printStands(p, r, zone)
+	printRules(p, r.Rules, rules)
 	p.cautions(r.Cautions)
 	p.sources(r.Sources)
 }
@@ -117,7 +119,7 @@ func entryWords(e app.EntryLine, u q.Reader) string {
 	case e.Kind() == record.Taking:
 		return fmt.Sprintf("act %d taken back", e.Corrects)
 	default:
-		says = app.SayWork(u, e.Entry)
+		says = []string{strings.Join(app.SayWork(u, e.Entry), "; ")}
 	}
 	if e.Corrects != 0 {
 		say("in place of act %d", e.Corrects)
@@ -234,10 +236,25 @@ func printStands(p *printer, r *app.RecordResult, zone *time.Location) {
 	default:
 		p.line("Signed off by %s on %s up to act %d.", s.By, s.At.In(zone).Format("2006-01-02 15:04"), s.Through)
 	}
+}
+
+// printRules says what record rules ask for: how much of it is written, or all of it.
+func printRules(p *printer, list []app.RuleLine, all bool) {
+	if len(list) == 0 {
+		return
+	}
+	states := map[string]int{}
+	for _, x := range list {
+		states[x.State]++
+	}
+	if !all {
+		p.line("Of %d items that record rules ask for %d are written, %d not, %d not covered: --rules lists them.", len(list), states["written"], states["not written"], states["not covered"])
+		return
+	}
 	p.line("")
 	table(p, func(w *tabwriter.Writer) {
 		fmt.Fprintln(w, "record rules\task for\tin this record\tsource")
-		for _, x := range r.Rules {
+		for _, x := range list {
 			state := x.State
 			if x.Else != "" {
 				state += ": " + x.Else
@@ -245,7 +262,7 @@ func printStands(p *printer, r *app.RecordResult, zone *time.Location) {
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Rule, x.Asks, state, x.Source)
 		}
 	})
-	p.line("%s", caution.Text(caution.NotLegal))
+	p.line("As recalled. %s", caution.Text(caution.NotLegal))
 }
 
 // printSeen puts what was seen of a batch beside what was to be expected of it.

@@ -76,9 +76,13 @@ func Rules() []Rule {
 			return slices.ContainsFunc(r.All(Cleaning), func(k Kept) bool { return k.Cleaned.By != "" })
 		}},
 		{usMaking, "no allergen carried over: clean done and verified", source.CFR117, "checked.allergen clean, cleaned.verified_by", "", func(r Record) bool {
-			return r.Checked().Of(AllergenClean).Says != "" || slices.ContainsFunc(r.All(Cleaning), func(k Kept) bool { return k.Cleaned.Kind == AllergenCleaned && k.Cleaned.Counts() })
+			says := r.Checked().Of(AllergenClean).Says
+			return says == Yes || says == NotHere || slices.ContainsFunc(r.All(Cleaning), func(k Kept) bool { return k.Cleaned.Kind == AllergenCleaned && k.Cleaned.Counts() })
 		}},
-		{usMaking, "rework: what was cooked back, and out of which batch", source.CFR117, "cooked_back.mass_mg, cooked_back.from", "", anyOf(CookingBack)},
+		{usMaking, "rework: what was cooked back, and out of which batch", source.CFR117, "cooked_back.mass_mg, cooked_back.from", "", func(r Record) bool {
+			list := r.All(CookingBack)
+			return len(list) > 0 && !slices.ContainsFunc(list, func(k Kept) bool { return k.CookedBack.From == "" })
+		}},
 		{usMaking, "read and signed by somebody who answers for it", source.CFR117, "signed", "", anyOf(Signing)},
 		{"US FDA CPG 555.425", "hard or sharp things found, and what was done", source.CPG555425, "found", "", anyOf(Finding)},
 		{usTrace, "lot or code of each ingredient that went in", source.CFR1J, "", "weighed lots are on the batch sheet and belong to the stock", nil},

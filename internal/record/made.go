@@ -71,6 +71,7 @@ const (
 	mostSample   = 10_000
 	leastPieceMg = 100     // 0.1 g
 	mostPieceMg  = 100_000 // 100 g
+	roundedMg    = 4       // a mass in pounds is rounded to whole milligrams, each of four
 )
 
 func (c CookedBack) check() error {
@@ -119,7 +120,7 @@ func (m Made) checkFigures() error {
 			return fault.Invalid("that much cannot be meant").At("made." + f.field).WithHint("nothing below zero; write the figure as it was counted or weighed")
 		}
 	}
-	if m.CookBackMg > m.ScrapsMg() {
+	if m.CookBackMg > m.ScrapsMg()+roundedMg {
 		return fault.Invalid("more is kept to be cooked back than there are scraps").At("made.cook_back_mg").WithHint("write down the ends, web and siftings that it is made of too")
 	}
 	return nil

@@ -97,7 +97,7 @@ func TestAPI_RecordProblems(t *testing.T) {
 		"no such check":             {put(recordPath+"/checked", `{"checks":[{"item":"oven","says":"yes"}]}`), 422, "checks"},
 		"nobody verified":           {put(recordPath+"/checked", `{"checks":[{"item":"allergen clean","says":"yes"}]}`), 422, "checks"},
 		"cook-back of no batch":     {put(recordPath+"/cooked-back", `{"mass_mg":1,"from":"2026-01-01-1"}`), 404, "from"},
-		"more scraps than there":    {put(recordPath+"/made", `{"sound_mg":5000000,"cook_back_mg":1}`), 422, "cook_back_mg"},
+		"more scraps than there":    {put(recordPath+"/made", `{"sound_mg":5000000,"cook_back_mg":10}`), 422, "cook_back_mg"},
 		"no scale of the shop":      {put(recordPath+"/made", `{"sound_mg":5000000,"scale":"none"}`), 404, "scale"},
 		"found nowhere":             {put(recordPath+"/found", `{"of":"metal","what":"a chip","where":"","done":"held"}`), 422, "where"},
 		"perhaps whole":             {put(recordPath+"/after", `{"rolls":"perhaps"}`), 422, "rolls"},
