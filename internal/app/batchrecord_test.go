@@ -82,6 +82,9 @@ func TestChecksAsked(t *testing.T) {
 		if !slices.Equal(itemsOf(got), c.want) {
 			t.Errorf("%s: asked %v, want %v", name, itemsOf(got), c.want)
 		}
+		if sheet := app.ChecksOnSheet(&b, b.Recipes[0].ID); slices.Contains(sheet, record.AllergenClean) || len(sheet) == 0 {
+			t.Errorf("%s: the sheet has boxes for %v", name, sheet)
+		}
 		if last := got[len(got)-1]; last.Item == record.AllergenClean && last.Why == "" {
 			t.Errorf("%s: it does not say why", name)
 		}
@@ -323,7 +326,7 @@ func TestSignedOff(t *testing.T) {
 	}
 	for i, e := range r.Entries {
 		if e.Unsigned != (i == len(r.Entries)-1) {
-			t.Errorf("act %d stands after the sign-off: %t", e.Act, e.After)
+			t.Errorf("act %d stands after the sign-off: %t", e.Act, e.Unsigned)
 		}
 	}
 	states := map[string]int{}

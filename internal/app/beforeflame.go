@@ -64,6 +64,23 @@ func ChecksAsked(b *book.Book, rec recipe.Recipe, kettle rig.Kettle, before []re
 	return out
 }
 
+// ChecksOnSheet returns what is looked at before the flame of a recipe's boil, for a sheet
+// to have a box of each. The cleans before the boil have theirs beside them.
+func ChecksOnSheet(b *book.Book, id string) []record.Item {
+	rec, _ := b.Recipe(id)
+	kettle, err := kettleOf(b, rec)
+	if err != nil {
+		return nil // there is no plan either
+	}
+	var out []record.Item
+	for _, x := range ChecksAsked(b, rec, kettle, nil) {
+		if x.Item != record.AllergenClean {
+			out = append(out, x.Item)
+		}
+	}
+	return out
+}
+
 // leftOver says what may be left on the line of what a recipe is made without: of the
 // batches back to the last one before which a clean was verified, or of the day before,
 // where there is no such batch among them.
