@@ -60,7 +60,7 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
-	"internal/record":     {rooms, "fault", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/record":     {rooms, "fault source", "what is written of a batch, and how it is corrected; knows no sugar"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},

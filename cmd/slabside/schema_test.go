@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -66,11 +67,19 @@ var exchanged = map[string]reflect.Type{
 	"last":         reflect.TypeFor[web.APILast](),
 	"problem":      reflect.TypeFor[web.APIProblem](),
 
-	"write-begun":    reflect.TypeFor[web.APIBegin](),
-	"write-lifted":   reflect.TypeFor[web.APILift](),
-	"write-moisture": reflect.TypeFor[web.APIMoisture](),
-	"write-worked":   reflect.TypeFor[web.APIWork](),
-	"take-back":      reflect.TypeFor[web.APITakeBack](),
+	"write-begun":       reflect.TypeFor[web.APIBegin](),
+	"write-lifted":      reflect.TypeFor[web.APILift](),
+	"write-moisture":    reflect.TypeFor[web.APIMoisture](),
+	"write-worked":      reflect.TypeFor[web.APIWork](),
+	"write-cooked-back": reflect.TypeFor[web.APICookedBack](),
+	"write-checked":     reflect.TypeFor[web.APIChecked](),
+	"write-made":        reflect.TypeFor[web.APIMade](),
+	"write-found":       reflect.TypeFor[web.APIFound](),
+	"write-after":       reflect.TypeFor[web.APIAfter](),
+	"write-cleaned":     reflect.TypeFor[web.APICleaned](),
+	"write-tasted":      reflect.TypeFor[web.APITasted](),
+	"write-signed":      reflect.TypeFor[web.APISigned](),
+	"take-back":         reflect.TypeFor[web.APITakeBack](),
 }
 
 type object = map[string]any
@@ -203,6 +212,9 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"proof", run(0, "proof", toml)},
 		{"begin", run(0, "begin", "--recipe", "barley-barrels", "--batch", "2026-11-28-91")},
 		{"note", run(0, "note", "2026-11-28-91", "--read", "152C", "--gross", "15.5kg", "--empty", "6kg", "--flame", "25min", "--pull", "85C", "--probe", "2C")},
+		{"note", run(0, "note", "2026-11-28-91", "--check", "guards=no,allergen-clean=yes", "--verified", "Bram", "--cooked-back", "300g", "--sound", "8kg", "--ends", "400g", "--cook-back", "300g", "--found", "glass",
+			"--what", "a splinter", "--where", "on the bench", "--done", "batch held", "--rolls-after", "yes", "--cleaned", "slab", "--how", "wash", "--cleaned-by", "Odile", "--tasted", "dull")},
+		{"note", run(0, "note", "2026-11-28-91", "--sign", lastAct(run(0, "record", "2026-11-28-91")))},
 		{"record", run(0, "record", "2026-11-28-91")},
 		{"records", run(0, "records", "--limit", "1")},
 		{"learn", run(0, "learn")},
@@ -229,6 +241,12 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	if s.Validate(v) == nil {
 		t.Error("a spoiled key passes the schema of mix")
 	}
+}
+
+// lastAct is the last act of a record.
+func lastAct(answer []byte) string {
+	acts := regexp.MustCompile(`"act": ([0-9]+)`).FindAllSubmatch(answer, -1)
+	return string(acts[len(acts)-1][1])
 }
 
 // meets holds an answer to the schema of its name.

@@ -52,7 +52,8 @@ func (a *App) enterAll(ctx context.Context, list []record.Entry, who, why string
 // MayEnter refuses what cannot be written to the record of a batch: what cannot follow
 // what is kept of it, see [record.Follow], and what cannot be by the book by which it
 // was begun: a batch that the kettle does not take, a scale that is not there, a kettle
-// that holds more than went in, a pressure that is reduced to sea level.
+// that holds more than went in, a pressure that is reduced to sea level, cook-back of a
+// batch that has no record.
 func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) error {
 	if err := e.Check(); err != nil {
 		return err
@@ -72,7 +73,7 @@ func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) erro
 	if e.Begun != nil {
 		begun = e.Begun
 	}
-	if begun == nil || e.Begun == nil && e.Lifted == nil {
+	if begun == nil || e.Begun == nil && e.Lifted == nil && e.Made == nil && e.CookedBack == nil {
 		return nil
 	}
 	b, err := a.bookBegun(ctx, begun.Book)
@@ -83,6 +84,10 @@ func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) erro
 		return err
 	case e.Begun != nil:
 		return canBoil(&b, *begun)
+	case e.Made != nil:
+		return knownScale(&b, e.Made.Scale, "made.scale")
+	case e.CookedBack != nil:
+		return a.canCookBack(ctx, &b, *begun, *e.CookedBack)
 	}
 	return canLift(&b, *begun, *e.Lifted)
 }
@@ -100,10 +105,35 @@ func (a *App) bookBegun(ctx context.Context, at int64) (book.Book, error) {
 	return b, nil
 }
 
+// knownScale refuses a scale that the book does not have.
+func knownScale(b *book.Book, id, field string) error {
+	if id != "" && !slices.ContainsFunc(b.Scales, func(s rig.Scale) bool { return s.ID == id }) {
+		return fault.NotFound("no scale %q in the shop book", fault.Clip(id, fault.Echo)).At(field)
+	}
+	return nil
+}
+
+// canCookBack refuses more than the kettle was charged with, and what is of a batch that
+// has no record.
+func (a *App) canCookBack(ctx context.Context, b *book.Book, begun record.Begun, c record.CookedBack) error {
+	u := b.Shop.Units
+	if c.MassMg > begun.ChargeMg {
+		return fault.Invalid("%s is cooked back, and %s went into the kettle", u.Mass(q.Kilograms(kg(c.MassMg))), u.Mass(q.Kilograms(kg(begun.ChargeMg)))).At("cooked_back.mass_mg")
+	}
+	if c.From == "" {
+		return nil
+	}
+	of, err := a.keeper.Records(ctx, store.Find{Batch: c.From, Limit: 1})
+	if err == nil && (len(of) == 0 || of[0].Begun() == nil) {
+		err = fault.NotFound("batch %s has no record", c.From).At("cooked_back.from").WithHint("leave the batch out if it was never written down")
+	}
+	return err
+}
+
 // canLift refuses what is written of a lift that cannot be in that room.
 func canLift(b *book.Book, begun record.Begun, l record.Lifted) error {
-	if l.Scale != "" && !slices.ContainsFunc(b.Scales, func(s rig.Scale) bool { return s.ID == l.Scale }) {
-		return fault.NotFound("no scale %q in the shop book", fault.Clip(l.Scale, fault.Echo)).At("lifted.scale")
+	if err := knownScale(b, l.Scale, "lifted.scale"); err != nil {
+		return err
 	}
 	if err := canHold(b, begun, l); err != nil {
 		return err

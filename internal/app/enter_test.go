@@ -173,6 +173,8 @@ func TestReadNote(t *testing.T) {
 	kg := func(v float64) *q.Kilograms { x := q.Kilograms(v); return &x }
 	share := func(v float64) *q.Fraction { x := q.Fraction(v); return &x }
 	k := func(v float64) *q.Kelvins { x := q.Kelvins(v); return &x }
+	n := func(v int64) *int64 { return &v }
+	work := func(w app.WorkAsked) app.NoteAsked { return app.NoteAsked{Work: w} }
 	for name, x := range map[string]struct {
 		note  app.NoteAsked
 		field string
@@ -193,10 +195,53 @@ func TestReadNote(t *testing.T) {
 		"probe alone":      {app.NoteAsked{Read: c(150), Probe: k(2)}, ""},
 		"hotter at last":   {app.NoteAsked{FirstSheet: c(80), LastSheet: c(81), Probe: k(2)}, "--last-sheet"},
 		"too cold a sheet": {app.NoteAsked{FirstSheet: c(20), Probe: k(2)}, "--first-sheet"},
+
+		"no such check":     {work(app.WorkAsked{Check: []string{"oven=yes"}}), "--check"},
+		"no answer":         {work(app.WorkAsked{Check: []string{"guards"}}), "--check"},
+		"another answer":    {work(app.WorkAsked{Check: []string{"guards=perhaps"}}), "--check"},
+		"nobody verified":   {work(app.WorkAsked{Check: []string{"allergen-clean=yes"}}), "--check"},
+		"verified what":     {work(app.WorkAsked{Check: []string{"guards=yes"}, Verified: "Bela"}), ""},
+		"from alone":        {work(app.WorkAsked{From: "2026-03-16-1"}), ""},
+		"of no batch":       {work(app.WorkAsked{CookedBack: kg(1), From: "yesterday"}), "--from"},
+		"no cook-back":      {work(app.WorkAsked{CookedBack: kg(0)}), ""},
+		"lit when":          {work(app.WorkAsked{LitAt: "soon"}), "--lit-at"},
+		"poured when":       {work(app.WorkAsked{PouredAt: "soon"}), "--poured-at"},
+		"too many turns":    {work(app.WorkAsked{Turns: n(501)}), "--turns"},
+		"a sample":          {work(app.WorkAsked{Sound: kg(5), Sample: n(50)}), "--sample"},
+		"a sample's mass":   {work(app.WorkAsked{Sound: kg(5), SampleMass: kg(0.1)}), ""},
+		"heavy pieces":      {work(app.WorkAsked{Sound: kg(5), Pieces: n(3)}), "--sound"},
+		"scraps of nothing": {work(app.WorkAsked{Sound: kg(5), CookBack: kg(1)}), "--cook-back"},
+		"what alone":        {work(app.WorkAsked{What: "a chip"}), ""},
+		"found nowhere":     {work(app.WorkAsked{Found: "metal", What: "a chip", Done: "held"}), "--where"},
+		"found of what":     {work(app.WorkAsked{Found: "chip", What: "a chip", Where: "sieve", Done: "held"}), "--found"},
+		"rolls":             {work(app.WorkAsked{RollsAfter: "perhaps"}), "--rolls-after"},
+		"cleaned how":       {work(app.WorkAsked{Cleaned: "slab", CleanedBy: "Ada"}), "--how"},
+		"cleaned by":        {work(app.WorkAsked{Cleaned: "slab", How: "wash"}), "--cleaned-by"},
+		"by the same":       {work(app.WorkAsked{Cleaned: "slab", How: "allergen-clean", CleanedBy: "Ada", Verified: "Ada"}), "--verified"},
+		"another word":      {work(app.WorkAsked{Tasted: []string{"nice"}}), "--tasted"},
+		"a sign and more":   {work(app.WorkAsked{Sign: n(3), Tasted: []string{"good"}}), ""},
+		"a sign alone":      {work(app.WorkAsked{SignNote: "seen"}), ""},
+		"signed nothing":    {work(app.WorkAsked{Sign: n(0)}), ""},
 	} {
 		_, err := app.ReadNote("2026-03-17-1", x.note, 0, 0, "--")
 		wants(t, name, err, fault.KindInvalid, x.field)
 	}
-	_, err := app.ReadNote("one", app.NoteAsked{Read: c(150)}, 0, 0, "--")
+	whole, err := work(app.WorkAsked{Check: []string{"guards=yes", "allergen-clean=yes", "co-alarm=does-not-apply"}, Verified: "Bela", CookedBack: kg(0.4), LitAt: "09:42", Turns: n(20),
+		Sound: kg(5), Found: "glass", What: "a splinter", Where: "sieve", Done: "held", RollsAfter: "does-not-apply", Cleaned: "slab", How: "allergen-clean", CleanedBy: "Ada",
+		Tasted: []string{"sharp edges", " dull"}, TasteNote: "of soap"}).Entries("2026-03-17-1", "--")
+	if err != nil || len(whole) != 8 {
+		t.Errorf("%d entries, %v", len(whole), err)
+	}
+	seen := map[record.Kind]bool{}
+	for _, e := range whole {
+		seen[e.Kind()] = true
+		if e.Kind() != record.Lifting && len(app.SayWork(q.Metric.With(q.Point), e)) == 0 {
+			t.Errorf("nothing is said of %s", e.Kind())
+		}
+	}
+	if len(seen) != 8 {
+		t.Errorf("of kinds %v", seen)
+	}
+	_, err = app.ReadNote("one", app.NoteAsked{Read: c(150)}, 0, 0, "--")
 	wants(t, "no batch", err, fault.KindInvalid, "batch")
 }

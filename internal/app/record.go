@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/batch"
 	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/entry"
@@ -162,7 +163,8 @@ type RecordLine struct {
 	Recipe   string   `json:"recipe"`
 	Name     string   `json:"name"`
 	ChargeKg q.Number `json:"charge_kg"`
-	Seen     []string `json:"seen"` // kinds of what is written down of it
+	Seen     []string `json:"seen"`   // kinds of what is written down of it
+	Marked   bool     `json:"marked"` // a check is answered no, or a thing was found
 }
 
 // RecordQuery says which records are looked for.
@@ -197,7 +199,7 @@ func (a *App) Records(ctx context.Context, r RecordQuery) (RecordList, error) {
 	out := RecordList{Records: []RecordLine{}}
 	for _, x := range list[:min(r.Limit, len(list))] {
 		begun := x.Begun()
-		line := RecordLine{Batch: x.ID, On: begun.On, Recipe: begun.Recipe, Name: entry.NameOf(&b, store.KindRecipe, begun.Recipe), ChargeKg: q.Number(float64(begun.ChargeMg) / 1e6), Seen: []string{}}
+		line := RecordLine{Batch: x.ID, On: begun.On, Recipe: begun.Recipe, Name: entry.NameOf(&b, store.KindRecipe, begun.Recipe), ChargeKg: q.Number(kg(begun.ChargeMg)), Seen: []string{}, Marked: x.Marked()}
 		for _, kind := range record.Kinds()[1:] {
 			if _, ok := x.Stands(kind); ok {
 				line.Seen = append(line.Seen, string(kind))
@@ -246,9 +248,15 @@ type RecordResult struct {
 	Name     string        `json:"name"`
 	Begun    *record.Begun `json:"begun"` // null: it was taken back
 	Entries  []EntryLine   `json:"entries"`
-	Planned  *MadeFigures  `json:"planned"` // by the book of that day and its models; null with a caution that says why
-	Became   *MadeFigures  `json:"became"`  // by what was seen; null if nothing tells
-	Seen     []SeenLine    `json:"seen"`    // beside what was to be expected
+	Planned  *MadeFigures  `json:"planned"`      // by the book of that day and its models; null with a caution that says why
+	Became   *MadeFigures  `json:"became"`       // by what was seen; null if nothing tells
+	Seen     []SeenLine    `json:"seen"`         // beside what was to be expected
+	Before   *BeforeFlame  `json:"before_flame"` // null: the book of then does not say
+	Made     []MadeLine    `json:"made"`         // beside what was planned; none without rolls
+	Balance  *Balance      `json:"balance"`      // null: the sound pieces were not weighed
+	Open     []record.Kind `json:"open"`         // what is usually written of a batch and is not of this
+	Signed   *SignedOff    `json:"signed_off"`   // null: nobody has
+	Rules    []RuleLine    `json:"rules"`        // what record rules ask, item by item
 	Cautions []Caution     `json:"cautions"`
 	Sources  []string      `json:"sources"`
 	Units    q.Reader      `json:"units"`
@@ -257,15 +265,68 @@ type RecordResult struct {
 	record   record.Record
 }
 
+// SignedOff is who has signed a record, when, and how far it was read.
+type SignedOff struct {
+	By      string    `json:"by"`
+	At      time.Time `json:"at"`
+	Through int64     `json:"through_act"`
+	Note    string    `json:"note,omitempty"`
+	Later   int       `json:"entries_after"` // entries that nobody has signed
+}
+
+// RuleLine is an item of a record rule, and what this record has of it.
+type RuleLine struct {
+	Rule   string `json:"rule"`
+	Asks   string `json:"asks"`
+	Source string `json:"source"`
+	Field  string `json:"field"` // empty: a batch's record does not cover it
+	State  string `json:"state"` // written, not written, not covered
+	Else   string `json:"else,omitempty"`
+}
+
+// What is usually written of every batch; the rest is written when it happens.
+var usualKinds = []record.Kind{record.Checking, record.Lifting, record.Working, record.Making, record.Ending, record.Cleaning, record.Tasting}
+
 // Record returns the record as it is folded.
 func (r RecordResult) Record() record.Record { return r.record }
 
 // RecordResultOf is a record with what is written in it and no figures yet.
 func RecordResultOf(entries []record.Kept) *RecordResult {
 	r := record.Fold(entries)
-	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Cautions: []Caution{}, Sources: []string{}, record: r}
+	out := &RecordResult{Batch: r.ID, Begun: r.Begun(), Entries: []EntryLine{}, Seen: []SeenLine{}, Made: []MadeLine{}, Open: []record.Kind{}, Rules: []RuleLine{},
+		Cautions: []Caution{}, Sources: []string{}, record: r}
+	later := 0
 	for _, k := range entries {
-		out.Entries = append(out.Entries, EntryLine{k, r.Corrected(k.Act)})
+		line := EntryLine{k, r.Corrected(k.Act), r.AfterSigning(k.Act)}
+		if out.Entries = append(out.Entries, line); line.Unsigned {
+			later++
+		}
+	}
+	if out.Begun == nil {
+		return out
+	}
+	if k, ok := r.Signed(); ok {
+		out.Signed = &SignedOff{By: k.Person, At: k.At, Through: k.Entry.Signed.Through, Note: k.Entry.Signed.Note, Later: later}
+	}
+	for _, kind := range usualKinds {
+		if _, ok := r.Stands(kind); !ok {
+			out.Open = append(out.Open, kind)
+		}
+	}
+	for _, x := range record.Rules() {
+		out.Rules = append(out.Rules, ruleLine(x, r))
+	}
+	out.Cautions = append(out.Cautions, marksOf(r)...)
+	return out
+}
+
+func ruleLine(x record.Rule, r record.Record) RuleLine {
+	out := RuleLine{Rule: x.Law, Asks: x.Asks, Source: string(x.Source), Field: x.Field, State: "not covered", Else: x.Else}
+	switch {
+	case x.Written(r):
+		out.State = "written"
+	case x.Covers():
+		out.State = "not written"
 	}
 	return out
 }
@@ -273,7 +334,8 @@ func RecordResultOf(entries []record.Kept) *RecordResult {
 // EntryLine is an entry of a record.
 type EntryLine struct {
 	record.Kept
-	Corrected bool `json:"corrected"` // by a later one
+	Corrected bool `json:"corrected"`     // by a later one
+	Unsigned  bool `json:"after_signing"` // the sign-off that holds is older: nobody has signed it
 }
 
 // MadeFigures are what a batch is, or was to be.
@@ -331,6 +393,9 @@ func (a *App) became(ctx context.Context, b *book.Book, out *RecordResult) error
 	if err != nil {
 		return err
 	}
+	if err := a.looked(ctx, was, out); err != nil {
+		return err
+	}
 	if made.err != nil {
 		why, _ := fault.Said(made.err)
 		out.Cautions = append(out.Cautions, Caution{Code: codeNotRemade, Text: "what it was to be cannot be worked out: " + why})
@@ -341,14 +406,13 @@ func (a *App) became(ctx context.Context, b *book.Book, out *RecordResult) error
 		return err
 	}
 	in.Ensemble, in.Units = numeric.NewEnsemble(planDraws, planSeed), b.Shop.Units
-	bi, err := in.Boil()
+	whole, err := batch.Predict(in)
 	if err != nil {
 		return err
 	}
-	p, err := boil.Predict(bi)
-	if err != nil {
-		return err
-	}
+	p := whole.Boil
+	out.Made, out.Balance = madeLines(whole, out.record.Made()), balanceOf(was, in, whole, out.record.Lifted(), out.record.Made())
+	out.Cautions = append(out.Cautions, balanceCautions(b.Shop.Units, out.Balance)...)
 	out.Sources = source.Strings(source.ModelSugar, source.Practice)
 	out.Planned = &MadeFigures{ReadC: &p.DialC, WaterFrac: &p.WaterFrac, StandsC: p.GlassC, FlameS: p.LitS}
 	if got, ok := l.Became(made.batch); ok {
@@ -364,6 +428,16 @@ func (a *App) became(ctx context.Context, b *book.Book, out *RecordResult) error
 		out.Cautions = append(out.Cautions, Caution{Code: codeSetAside, Text: "this batch teaches the room nothing: " + l.why(out.Batch)})
 	}
 	return nil
+}
+
+// looked fills in what is looked at before the flame, and what was cooked back brings.
+func (a *App) looked(ctx context.Context, was *book.Book, out *RecordResult) (err error) {
+	if out.Before, err = a.beforeFlame(ctx, was, out.record); err != nil {
+		return err
+	}
+	list, err := a.cookedBackCautions(ctx, was, out.record)
+	out.Cautions = append(out.Cautions, list...)
+	return err
 }
 
 // unitOf is the unit in which a thing is seen.

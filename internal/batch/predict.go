@@ -22,6 +22,7 @@ type Prediction struct {
 	Pieces      q.Estimate
 	EndsKg      q.Estimate
 	WebKg       q.Estimate
+	ScrapsKg    q.Estimate // ends and web together
 	RollMinutes q.Estimate
 	RollFits    bool        // the middle figure is rolled while the batch is in condition
 	LargestRoll q.Kilograms // most on the slab the band can eat; 0: no band on file
@@ -137,6 +138,8 @@ func (p *Prediction) roll(in Inputs, draws boil.Draws) error {
 	}
 	p.SoundKg, p.Pieces = s.Of(kg, all.kg), whole(s.Of(pieces, all.pieces))
 	p.EndsKg, p.WebKg = s.Of(ends, all.ends), s.Of(web, all.web)
+	add(ends, web)
+	p.ScrapsKg = s.Of(ends, all.ends+all.web)
 	if s.Err != nil {
 		return fault.Internal(s.Err, "the pieces could not be summarised")
 	}

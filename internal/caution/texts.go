@@ -25,6 +25,13 @@ const (
 	SpiritOnFire Code = "spirit-on-flame"
 	OilInBoil    Code = "oil-in-boil"
 
+	// Before the flame.
+	NotBeforeFlame Code = "not-before-flame"
+	MachineLoose   Code = "machine-loose"
+	GuardOff       Code = "guard-off"
+	StopDead       Code = "stop-dead"
+	NoWater        Code = "no-water"
+
 	// What is boiled again.
 	CookBack          Code = "cook-back"
 	CookBackAllergens Code = "cook-back-allergens"
@@ -48,6 +55,7 @@ const (
 	RollsIntact  Code = "rolls-intact"
 	GlassBrittle Code = "glass-brittle"
 	BrassMagnet  Code = "brass-magnet"
+	ForeignBody  Code = "foreign-body"
 
 	// Allergens.
 	AllergenClean    Code = "allergen-clean"
@@ -102,6 +110,12 @@ var texts = []Caution{
 	{SpiritOnFire, "A spirit extract in the boil flashes over the flame and is lost: add it with the flame off."},
 	{OilInBoil, "An oil in the boil flashes and boils away: add it off the flame, at about 100 to 110 °C on the slab."},
 
+	{NotBeforeFlame, "NOT BEFORE THE FLAME: a check is answered no. Put it right and look again, or do not light."},
+	{MachineLoose, "The machine is not seated and locked: nobody turns or feeds it until it is."},
+	{GuardOff, "A guard is off: nobody feeds the rolls until it is back and a named adult has looked."},
+	{StopDead, "The stop does not work or cannot be reached: nobody feeds the rolls until it does."},
+	{NoWater, "No water through the slab: it cools less than the day's figures have it; pour less or wait."},
+
 	{CookBack, "Cook-back is dissolved in the water of the boil, never melted dry; a grained batch above all, for grain is catching. What fell on the floor is waste."},
 	{CookBackAllergens, "Cook-back goes only into a sweet that declares the same allergens or more, of the same flavour family and no lighter in colour; log its lots both ways."},
 
@@ -121,6 +135,7 @@ var texts = []Caution{
 	{RollsIntact, "Rolls whole before and after each batch? A chip or a missing edge puts the batch on hold."},
 	{GlassBrittle, "Glass and brittle plastic whole before and after? If broken, stop, clear, put the batch on hold."},
 	{BrassMagnet, "A magnet does not find brass or bronze; look."},
+	{ForeignBody, "A thing was found that does not belong there: hold the batch, keep the piece, look for where it came from; a named person decides what becomes of the batch."},
 
 	{AllergenClean, "Only an allergen clean that is done and verified by a named person counts; a hygiene clean may not be one."},
 	{AllergenUnknown, "No allergen statement from the supplier on file: unknown is not none, and claims stay blocked until it is there."},

@@ -29,7 +29,7 @@ func (c *beginCmd) Run(s *session) error {
 			return app.BeginFault(err, "--")
 		}
 		if s.json {
-			return s.showRecord(a, batch)
+			return s.showRecord(a, batch, false)
 		}
 		p := &printer{w: s.Stdout}
 		p.line("%s", batch)

@@ -25,6 +25,8 @@ type noteCmd struct {
 	LastSheet  *q.Celsius `help:"Of the last good sheet." placeholder:"TEMP" eg:"70C"`
 	Probe      *q.Kelvins `help:"How sure the thermometer of these is, plus or minus." placeholder:"DIFFERENCE" eg:"2C"`
 
+	workFlags
+
 	Corrects int64  `help:"In place of what this act wrote." placeholder:"ACT" eg:"13"`
 	TakeBack int64  `help:"Take back what this act wrote." placeholder:"ACT" eg:"13"`
 	Why      string `help:"Why, for the record." eg:"'misread'"`
@@ -34,7 +36,7 @@ type noteCmd struct {
 // Run writes to the record of a batch and shows it.
 func (c *noteCmd) Run(s *session) error {
 	n := app.NoteAsked{Read: c.Read, Gross: c.Gross, Empty: c.Empty, Scale: c.Scale, Flame: c.Flame, Pressure: c.Pressure,
-		Moisture: c.Moisture, Sure: c.Sure, Of: c.Of, Method: c.Method, Pull: c.Pull, FirstSheet: c.FirstSheet, LastSheet: c.LastSheet, Probe: c.Probe}
+		Moisture: c.Moisture, Sure: c.Sure, Of: c.Of, Method: c.Method, Pull: c.Pull, FirstSheet: c.FirstSheet, LastSheet: c.LastSheet, Probe: c.Probe, Work: app.WorkAsked(c.workFlags)}
 	w, err := app.ReadNote(c.Batch, n, c.Corrects, c.TakeBack, "--")
 	if err != nil {
 		return err
@@ -43,6 +45,6 @@ func (c *noteCmd) Run(s *session) error {
 		if err := a.Write(s.ctx, w, c.Who, c.Why); err != nil {
 			return app.NoteFault(err, "--")
 		}
-		return s.showRecord(a, c.Batch)
+		return s.showRecord(a, c.Batch, false)
 	})
 }

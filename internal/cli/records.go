@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"strings"
 	"text/tabwriter"
 
 	"slabside/internal/app"
@@ -45,29 +44,16 @@ func printRecords(p *printer, r app.RecordList, u q.Reader) {
 	table(p, func(w *tabwriter.Writer) {
 		fmt.Fprintln(w, "batch\tsweet\tcharge\twritten down")
 		for _, x := range r.Records {
-			seen := make([]string, len(x.Seen))
-			for i, kind := range x.Seen {
-				seen[i] = kindWords(kind)
+			said := app.KindNames(x.Seen)
+			if x.Marked {
+				said = "LOOK: " + said
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Batch, x.Name, u.Mass(q.Kilograms(x.ChargeKg)), strings.Join(seen, ", "))
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Batch, x.Name, u.Mass(q.Kilograms(x.ChargeKg)), said)
 		}
 	})
 	if r.Next != "" {
 		p.line("There are more: slabside records --before %s", r.Next)
 	}
-}
-
-// kindWords names a kind of entry.
-func kindWords(kind string) string {
-	switch kind {
-	case "lifted":
-		return "the lift"
-	case "moisture":
-		return "a moisture"
-	case "worked":
-		return "slab and rolls"
-	}
-	return kind
 }
 
 // exportRecords writes every record as a JSON line, the newest first.

@@ -15,24 +15,52 @@ type Kind string
 
 // The kinds, in the order of the work.
 const (
-	Beginning Kind = "begun"    // a batch gets its number: what is boiled, in what, by which book
-	Lifting   Kind = "lifted"   // the moment the kettle leaves the fire
-	Moist     Kind = "moisture" // a measured moisture
-	Working   Kind = "worked"   // the temperatures at which it was pulled and rolled
-	Taking    Kind = "taken back"
+	Beginning   Kind = "begun"       // a batch gets its number: what is boiled, in what, by which book
+	CookingBack Kind = "cooked_back" // scraps of an earlier batch that went into the kettle
+	Checking    Kind = "checked"     // what was looked at before the flame
+	Lifting     Kind = "lifted"      // the moment the kettle leaves the fire
+	Working     Kind = "worked"      // the temperatures at which it was pulled and rolled
+	Making      Kind = "made"        // what came of it, by count and by weight
+	Finding     Kind = "found"       // metal, glass or the like, found in it or beside it
+	Ending      Kind = "after"       // what was looked at after the last sheet
+	Cleaning    Kind = "cleaned"     // a surface that was cleaned after it
+	Moist       Kind = "moisture"    // a measured moisture
+	Tasting     Kind = "tasted"      // what it tastes and looks like
+	Signing     Kind = "signed"      // the record was read and signed
+	Taking      Kind = "taken back"
 )
 
-// Kinds lists the kinds that write something down.
-func Kinds() []Kind { return []Kind{Beginning, Lifting, Moist, Working} }
+// Kinds lists the kinds that write something down, in the order of the work.
+func Kinds() []Kind {
+	return []Kind{Beginning, CookingBack, Checking, Lifting, Working, Making, Finding, Ending, Cleaning, Moist, Tasting, Signing}
+}
+
+// Single reports whether a kind is written once of a batch and corrected after that;
+// the others are written as often as they happen.
+func (k Kind) Single() bool {
+	switch k {
+	case CookingBack, Finding, Cleaning, Tasting:
+		return false
+	}
+	return true
+}
 
 // Entry is one thing written down of one batch. One of its parts is there; with none
 // it takes back the entry that it corrects.
 type Entry struct {
-	Batch    string    `json:"batch"`
-	Begun    *Begun    `json:"begun,omitempty"`
-	Lifted   *Lifted   `json:"lifted,omitempty"`
-	Moisture *Moisture `json:"moisture,omitempty"`
-	Worked   *Worked   `json:"worked,omitempty"`
+	Batch      string      `json:"batch"`
+	Begun      *Begun      `json:"begun,omitempty"`
+	CookedBack *CookedBack `json:"cooked_back,omitempty"`
+	Checked    *Checked    `json:"checked,omitempty"`
+	Lifted     *Lifted     `json:"lifted,omitempty"`
+	Worked     *Worked     `json:"worked,omitempty"`
+	Made       *Made       `json:"made,omitempty"`
+	Found      *Found      `json:"found,omitempty"`
+	After      *After      `json:"after,omitempty"`
+	Cleaned    *Cleaned    `json:"cleaned,omitempty"`
+	Moisture   *Moisture   `json:"moisture,omitempty"`
+	Tasted     *Tasted     `json:"tasted,omitempty"`
+	Signed     *Signed     `json:"signed,omitempty"`
 }
 
 // Begun opens the record of a batch.
@@ -53,6 +81,8 @@ type Lifted struct {
 	Scale     string  `json:"scale,omitempty"`      // id
 	FlameS    int64   `json:"flame_s,omitempty"`    // how long the flame burned
 	StationPa float64 `json:"station_pa,omitempty"` // read on a barometer
+	LitAt     string  `json:"lit_at,omitempty"`     // time of day, "09:42"
+	LiftedAt  string  `json:"lifted_at,omitempty"`  // time of day
 }
 
 // NetKg returns what the kettle held [kg]; false if it was not weighed.
@@ -100,29 +130,41 @@ type Kept struct {
 	Corrects int64     `json:"corrects_act,omitempty"`
 }
 
-// Kind returns what the entry writes down.
-func (e Entry) Kind() Kind {
-	switch {
-	case e.Begun != nil:
-		return Beginning
-	case e.Lifted != nil:
-		return Lifting
-	case e.Moisture != nil:
-		return Moist
-	case e.Worked != nil:
-		return Working
-	}
-	return Taking
-}
+// part is what an entry writes down.
+type part interface{ check() error }
 
-func (e Entry) parts() int {
-	n := 0
-	for _, there := range []bool{e.Begun != nil, e.Lifted != nil, e.Moisture != nil, e.Worked != nil} {
+// parts returns the parts that are there, each by its kind.
+func (e Entry) parts() map[Kind]part {
+	all := map[Kind]part{}
+	add := func(kind Kind, there bool, p part) {
 		if there {
-			n++
+			all[kind] = p
 		}
 	}
-	return n
+	add(Beginning, e.Begun != nil, e.Begun)
+	add(CookingBack, e.CookedBack != nil, e.CookedBack)
+	add(Checking, e.Checked != nil, e.Checked)
+	add(Lifting, e.Lifted != nil, e.Lifted)
+	add(Working, e.Worked != nil, e.Worked)
+	add(Making, e.Made != nil, e.Made)
+	add(Finding, e.Found != nil, e.Found)
+	add(Ending, e.After != nil, e.After)
+	add(Cleaning, e.Cleaned != nil, e.Cleaned)
+	add(Moist, e.Moisture != nil, e.Moisture)
+	add(Tasting, e.Tasted != nil, e.Tasted)
+	add(Signing, e.Signed != nil, e.Signed)
+	return all
+}
+
+// Kind returns what the entry writes down.
+func (e Entry) Kind() Kind {
+	all := e.parts()
+	for _, kind := range Kinds() {
+		if all[kind] != nil {
+			return kind
+		}
+	}
+	return Taking
 }
 
 // batchID is a making day and a number: "2026-11-28-2".
@@ -151,24 +193,20 @@ func (e Entry) Check() error {
 	if err := CheckID(e.Batch); err != nil {
 		return err
 	}
-	if e.parts() > 1 {
+	all := e.parts()
+	if len(all) > 1 {
 		return fault.Invalid("an entry writes down one thing")
 	}
-	switch {
-	case e.Begun != nil:
-		if err := e.Begun.check(); err != nil {
+	for _, p := range all {
+		if err := p.check(); err != nil {
 			return err
 		}
-		if !strings.HasPrefix(e.Batch, e.Begun.On+"-") {
-			return fault.Invalid("batch %s is of another day than %s", e.Batch, e.Begun.On).At("begun.on").WithHint("its number begins with its making day")
-		}
-		return nil
-	case e.Lifted != nil:
-		return e.Lifted.check()
-	case e.Moisture != nil:
-		return e.Moisture.check()
-	case e.Worked != nil:
-		return e.Worked.check()
+	}
+	switch {
+	case e.Begun != nil && !strings.HasPrefix(e.Batch, e.Begun.On+"-"):
+		return fault.Invalid("batch %s is of another day than %s", e.Batch, e.Begun.On).At("begun.on").WithHint("its number begins with its making day")
+	case e.CookedBack != nil && e.CookedBack.From == e.Batch:
+		return fault.Invalid("a batch is not cooked back into itself").At("cooked_back.from")
 	}
 	return nil
 }
@@ -205,6 +243,9 @@ func (l Lifted) check() error {
 		return fault.Invalid("a flame does not burn %d s", l.FlameS).At("lifted.flame_s")
 	case l.StationPa != 0 && !within(l.StationPa, 54_000, 110_000):
 		return fault.Invalid("the air does not weigh %.5g hPa", l.StationPa/100).At("lifted.station_pa").WithHint("read the pressure at the place, not the one corrected to sea level")
+	}
+	if err := clocks("lifted", clock{"lit_at", l.LitAt}, clock{"lifted_at", l.LiftedAt}); err != nil {
+		return err
 	}
 	return words("lifted", l.Scale)
 }
@@ -247,6 +288,19 @@ func (w Worked) check() error {
 }
 
 func within(v, low, high float64) bool { return !math.IsNaN(v) && v >= low && v <= high }
+
+// clock is a time of day in a field.
+type clock struct{ field, at string }
+
+// clocks refuses what is no time of day.
+func clocks(part string, list ...clock) error {
+	for _, c := range list {
+		if _, err := time.Parse("15:04", c.at); c.at != "" && (err != nil || len(c.at) != len("15:04")) {
+			return fault.Invalid("%q is no time of day", fault.Clip(c.at, fault.Echo)).At(part + "." + c.field).WithHint("write it as 09:42")
+		}
+	}
+	return nil
+}
 
 // words refuses texts that cannot be kept.
 func words(part string, texts ...string) error {

@@ -4,8 +4,9 @@ import "slabside/internal/fault"
 
 // Follow refuses an entry that cannot follow those that are kept of its batch:
 // before a batch is begun nothing can be written of it, what corrects must name an
-// entry of the batch that stands and is of its kind, and what is written already is
-// corrected, not written twice.
+// entry of the batch that stands and is of its kind, what is written already is
+// corrected, not written twice, unless it may happen more than once, and what is signed
+// is the record as it is.
 //
 // Faults: NotFound for a batch that is not begun and an act that is no entry of it,
 // Conflict for what somebody else has written or corrected meanwhile, Invalid else.
@@ -15,6 +16,9 @@ func Follow(kept []Kept, e Entry, corrects int64) error {
 	}
 	r := Fold(kept)
 	kind := e.Kind()
+	if err := r.maySign(e); err != nil {
+		return err
+	}
 	switch {
 	case corrects != 0:
 		return r.mayCorrect(kind, corrects)
@@ -23,10 +27,19 @@ func Follow(kept []Kept, e Entry, corrects int64) error {
 	case kind != Beginning && r.Begun() == nil:
 		return fault.NotFound("batch %s is not begun", e.Batch).At("batch").WithHint("begin its record first")
 	}
-	if k, ok := r.Stands(kind); ok {
+	if k, ok := r.Stands(kind); ok && kind.Single() {
 		return fault.Conflict("%s wrote that down of batch %s already", k.Person, e.Batch).At(string(kind)).WithHint("look at it again, and correct it if it is wrong")
 	}
 	return nil
+}
+
+// maySign refuses to sign what has been written to since it was looked at.
+func (r Record) maySign(e Entry) error {
+	if e.Signed == nil || r.Begun() == nil || e.Signed.Through == r.Through() {
+		return nil
+	}
+	return fault.Conflict("batch %s was written to up to act %d, and act %d is signed", e.Batch, r.Through(), e.Signed.Through).At("signed.through_act").
+		WithHint("look at it again, then sign it")
 }
 
 func (r Record) mayCorrect(kind Kind, act int64) error {

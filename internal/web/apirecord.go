@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strings"
 
 	"slabside/internal/app"
@@ -54,7 +55,7 @@ func (s *server) recordEndpoints() []endpoint {
 	write := func(kind, summary, body string, do func(c *call) (any, error)) endpoint {
 		return endpoint{path: "/records/{batch}/" + kind, put: &operation{summary: summary, answer: "record", body: body, makes: kind == "begun", do: do}}
 	}
-	return []endpoint{
+	return append([]endpoint{
 		{path: "/records", get: &operation{summary: "The records of batches, the newest first.", answer: "records", do: s.getRecords, params: []param{
 			{name: "recipe", help: "Those of one recipe.", example: "damson-leaves"},
 			{name: "from", help: "Made on this day or later.", example: "2026-11-01"},
@@ -69,7 +70,7 @@ func (s *server) recordEndpoints() []endpoint {
 		write("taken-back", "Takes an entry back.", "take-back", s.putTakenBack),
 		{path: "/learned", get: &operation{summary: "What the records teach of the room.", answer: "learn", do: s.getLearned}},
 		{path: "/look-back/{glass}", get: &operation{summary: "The batches since the last good check of a thermometer, if a later one found it off.", answer: "look-back", do: s.getLookBack}},
-	}
+	}, s.workEndpoints()...)
 }
 
 func (s *server) getRecords(c *call) (any, error) {
@@ -180,9 +181,13 @@ func sent(err error) error {
 		return err
 	}
 	kind, field, _ := strings.Cut(f.Field, ".")
-	switch kind {
-	case "begun", "lifted", "moisture", "worked":
+	switch {
+	case kind == string(record.Checking) && slices.Contains(record.Items(), record.Item(field)):
+		return f.At("checks")
+	case slices.Contains(record.Kinds(), record.Kind(kind)):
 		return f.At(field)
+	}
+	switch kind {
 	case "corrects":
 		return f.At("corrects_act")
 	case "charge":

@@ -165,6 +165,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 			Pieces: figureOf(p.Units.SayCount(po.Pieces, "pieces")), PieceG: figureOf(p.Units.SayMass(po.PieceG.Scale(1e-3)))})
 	}
 	v.Steps = sheetSteps(p, b)
+	v.Steps = slices.Insert(v.Steps, slices.IndexFunc(v.Steps, func(x sheetStep) bool { return x.ID == "flame" }), checksStep(bk, b.Recipe))
 	placed := map[string]bool{}
 	for _, st := range v.Steps {
 		placed[st.ID] = true
@@ -246,6 +247,16 @@ func before(list []app.SetUp) sheetStep {
 			box = x.Act + ": verified by"
 		}
 		st.Boxes = append(st.Boxes, box)
+	}
+	return st
+}
+
+// checksStep is what is looked at before the flame, a box each. What is cleaned for an
+// allergen has its box in the step before.
+func checksStep(bk *book.Book, id string) sheetStep {
+	st := sheetStep{ID: "checks", Time: "before the flame", Verb: "Look", Text: "Not before the flame with a no, or a box that is empty."}
+	for _, x := range app.ChecksOnSheet(bk, id) {
+		st.Boxes = append(st.Boxes, app.CheckName(x))
 	}
 	return st
 }

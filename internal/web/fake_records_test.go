@@ -31,7 +31,7 @@ func (f *fakeShop) Enter(_ context.Context, e record.Entry, _ int64, _, _ string
 
 func (f *fakeShop) Records(context.Context, app.RecordQuery) (app.RecordList, error) {
 	return app.RecordList{Records: []app.RecordLine{
-		{Batch: fixtureBatch, On: "2026-11-27", Recipe: "pear", Name: "Pear drops", ChargeKg: 12, Seen: []string{"lifted", "worked"}},
+		{Batch: fixtureBatch, On: "2026-11-27", Recipe: "pear", Name: "Pear drops", ChargeKg: 12, Seen: []string{"lifted", "worked"}, Marked: true},
 		{Batch: "2026-11-27-1", On: "2026-11-27", Recipe: "pear", Name: "Pear drops", ChargeKg: 12, Seen: []string{}},
 	}, Next: "2026-11-27-1"}, nil
 }
@@ -66,13 +66,26 @@ func (f *fakeShop) Record(_ context.Context, id string) (*app.RecordResult, erro
 		{Entry: record.Entry{Batch: id, Lifted: &record.Lifted{ReadC: 153, GrossMg: 15_105_000, EmptyMg: 6_000_000, FlameS: 2400, StationPa: 99_800}}, Act: 6, At: at.Add(50 * time.Minute), Person: "Bram", Reason: "read off again", Corrects: 5},
 		{Entry: record.Entry{Batch: id, Worked: &record.Worked{PullC: 84, RollC: 79, LastC: 70, SureK: 2}}, Act: 7, At: at.Add(70 * time.Minute), Person: "Ada"},
 		{Entry: record.Entry{Batch: id, Moisture: &record.Moisture{Of: record.OfSweet, WaterFrac: 0.029, SureFrac: 0.003, Method: "halogen balance"}}, Act: 8, At: at.Add(30 * time.Hour), Person: "Ada"},
+		{Entry: record.Entry{Batch: id, CookedBack: &record.CookedBack{MassMg: 400_000, From: "2026-11-27-1"}}, Act: 9, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Checked: &record.Checked{Checks: []record.Check{{Item: record.GuardsOn, Says: record.No}, {Item: record.HoodOn, Says: record.Yes}, {Item: record.AllergenClean, Says: record.Yes, By: "Bram"}}}}, Act: 10, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Made: &record.Made{PouredAt: "09:41", Turns: 22, SoundMg: 7_900_000, EndsMg: 420_000, WebMg: 310_000, SiftingsMg: 95_000, CookBackMg: 600_000, SampleN: 50, SampleMg: 121_000}}, Act: 11, At: at, Person: "Bram"},
+		{Entry: record.Entry{Batch: id, Found: &record.Found{Of: record.OfMetal, What: "a chip of bronze, 4 mm", Where: "in the siftings", Done: "batch held"}}, Act: 12, At: at, Person: "Bram"},
+		{Entry: record.Entry{Batch: id, Cleaned: &record.Cleaned{Surface: record.OnSlab, Kind: record.AllergenCleaned, By: "Ada", Verified: "Bram"}}, Act: 13, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Cleaned: &record.Cleaned{Surface: record.OnRolls, Kind: record.Washed, By: "Ada"}}, Act: 14, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Signed: &record.Signed{Through: 14, Note: "held until the rolls are looked at"}}, Act: 15, At: at, Person: "Ada"},
+		{Entry: record.Entry{Batch: id, Tasted: &record.Tasted{Words: []record.Word{record.Dull}, Note: "of soap"}}, Act: 16, At: at.Add(20 * time.Hour), Person: "Bram"},
 	}
 	res := app.RecordResultOf(entries)
 	res.On, res.Recipe, res.Name, res.Kettle, res.Glass, res.Units = begun.On, "pear", "Pear drops", "Pan", "Glass", q.Metric.With(q.Point)
 	res.Planned = &app.MadeFigures{ReadC: est(153, 152, 154), WaterFrac: est(0.0241, 0.0191, 0.0302), StandsC: est(43, 38, 48), FlameS: est(1500, 1200, 1900)}
 	res.Became = &app.MadeFigures{WaterFrac: est(0.0298, 0.0281, 0.0316), StandsC: est(39, 35, 43)}
 	res.Seen = fakeSeen()
-	res.Cautions = []app.Caution{{Code: "set-aside", Text: "this batch teaches the room nothing: made at another altitude"}}
+	kg := func(v float64) *q.Number { n := q.Number(v); return &n }
+	res.Before = &app.BeforeFlame{Asked: []app.CheckLine{{Item: record.GuardsOn, Why: "Drop machine", Says: record.No}, {Item: record.GlassWhole}, {Item: record.HoodOn, Why: "Pan", Says: record.Yes},
+		{Item: record.AllergenClean, Why: "batch 2026-11-27-1: tree nut", Says: record.Yes, By: "Bram"}}}
+	res.Made = []app.MadeLine{{What: "pieces", Unit: "pieces", Planned: *est(3400, 3150, 3650), Made: kg(3264)}, {What: "sound", Unit: "kg", Planned: *est(8.4, 8.1, 8.7), Made: kg(7.9), Off: true}, {What: "scraps", Unit: "kg", Planned: *est(1.2, 0.8, 1.7)}}
+	res.Balance = &app.Balance{LiftKg: q.ExactOf(9.105), Weighed: true, AddedKg: *est(0.16, 0.15, 0.17), Written: []app.BalanceLine{{What: "sound", Kg: 7.9}, {What: "ends", Kg: 0.42}}, UnaccountedKg: *est(0.54, 0.52, 0.56), KettleKeepsKg: *est(0.09, 0.05, 0.13)}
+	res.Cautions = append(res.Cautions, app.Caution{Code: "set-aside", Text: "this batch teaches the room nothing: made at another altitude"})
 	return res, nil
 }
 

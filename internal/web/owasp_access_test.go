@@ -32,6 +32,8 @@ var routeRights = map[string][2]string{
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
 	"/api/v1/records": {"look", ""}, "/api/v1/records/{batch}": {"look", ""}, "/api/v1/learned": {"look", ""}, "/api/v1/look-back/{glass}": {"look", ""},
 	"/api/v1/records/{batch}/begun": {"", "change"}, "/api/v1/records/{batch}/lifted": {"", "change"}, "/api/v1/records/{batch}/moisture": {"", "change"},
+	"/api/v1/records/{batch}/cooked-back": {"", "change"}, "/api/v1/records/{batch}/checked": {"", "change"}, "/api/v1/records/{batch}/made": {"", "change"}, "/api/v1/records/{batch}/found": {"", "change"},
+	"/api/v1/records/{batch}/after": {"", "change"}, "/api/v1/records/{batch}/cleaned": {"", "change"}, "/api/v1/records/{batch}/tasted": {"", "change"}, "/api/v1/records/{batch}/signed": {"", "change"},
 	"/api/v1/records/{batch}/worked": {"", "change"}, "/api/v1/records/{batch}/taken-back": {"", "change"},
 }
 

@@ -1,15 +1,18 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
+	"slabside/internal/caution"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -29,7 +32,11 @@ type recordView struct {
 	Facts    []recordFact
 	Seen     []seenRow
 	Cautions []cautionView
-	Forms    []noteForm
+	Balance  []balanceRow
+	Cards    []noteCard
+	Sign     *signView
+	Rules    []ruleRow
+	Law      string // that the authority decides
 	Log      []logRow
 	Begin    *logRow // to be taken back; nil where more is written
 	Faults   []faultLine
@@ -41,6 +48,8 @@ type recordFact struct {
 	Name            string
 	Planned, Became figure
 	Known           bool
+	Off             bool   // outside what was planned
+	Else            string // what stands where nothing is known
 }
 
 type seenRow struct {
@@ -51,17 +60,30 @@ type seenRow struct {
 
 // noteForm is the form of one kind of entry.
 type noteForm struct {
-	Kind, Title, Help string
-	Fields            []noteField
-	Scales            []entry.Choice
-	Of                []entry.Choice
-	Act               int64  // of the entry that stands; 0: none does
-	Says              string // what stands
-	Open              bool
+	Batch    string
+	Kind     string
+	Title    string
+	Help     string
+	ID       string // what the ids of its fields begin with
+	Fields   []noteField
+	More     []noteField // folded away
+	MoreOpen bool
+	Asks     []askRow
+	Words    []entry.Choice // any of them
+	Scales   []entry.Choice
+	Of       []entry.Choice
+	Act      int64  // of the entry that stands; 0: none does
+	Says     string // what stands
+	Open     bool
+	Again    bool  // one that may be written once more
+	Through  int64 // last act that a sign-off signs
 }
 
 type noteField struct {
+	ID                             string
 	Name, Label, Unit, Value, Help string
+	Type                           string // of the input; empty: text
+	Count                          bool
 	Fault                          *faultLine
 }
 
@@ -73,6 +95,7 @@ type logRow struct {
 	Reason    string
 	Corrects  bool
 	Corrected bool
+	Unsigned  bool // written after the sign-off
 }
 
 func recordHref(id string) string { return "/records/" + url.PathEscape(id) }
@@ -98,7 +121,7 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	}
 	v := recordView{Base: s.base(r, "Batch "+res.Batch, "/records"), ID: res.Batch, Name: res.Name, Gone: res.Begun == nil}
 	for _, e := range res.Entries {
-		row := logRow{Act: e.Act, When: stamp(e.At, &b), Who: e.Person, What: saysEntry(&b, e.Entry), Reason: e.Reason, Corrects: e.Corrects != 0, Corrected: e.Corrected}
+		row := logRow{Act: e.Act, When: stamp(e.At, &b), Who: e.Person, What: saysEntry(&b, e.Entry), Reason: e.Reason, Corrects: e.Corrects != 0, Corrected: e.Corrected, Unsigned: e.Unsigned}
 		v.Log = append(v.Log, row)
 	}
 	if v.Gone {
@@ -113,10 +136,14 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	for _, x := range res.Seen {
 		v.Seen = append(v.Seen, seenOf(u, x))
 	}
+	v.Facts = append(v.Facts, madeFacts(u, res)...)
+	v.Balance = balanceRows(u, res.Balance)
 	for _, c := range res.Cautions {
-		v.Cautions = append(v.Cautions, cautionView{Text: sentence(c.Text) + "."})
+		c.Text = strings.TrimSuffix(c.Text, ".") + "."
+		v.Cautions = append(v.Cautions, cautionsOf([]app.Caution{c})...)
 	}
-	v.Forms = noteForms(&b, res.Record(), kept)
+	v.Cards = cardsOf(&b, res, v.Base.Who, kept)
+	v.Sign, v.Rules, v.Law = signOf(&b, res, kept), ruleRows(res.Rules), caution.Text(caution.NotLegal)
 	if first, ok := res.Record().Stands(record.Beginning); ok && !anyNoted(res.Record()) {
 		v.Begin = &logRow{Act: first.Act}
 	}
@@ -222,6 +249,12 @@ func saysEntry(b *book.Book, e record.Entry) string {
 		if l.FlameS > 0 {
 			parts = append(parts, "flame "+u.Number(float64(l.FlameS)/60, 1)+" min")
 		}
+		if l.LitAt != "" {
+			parts = append(parts, "lit at "+l.LitAt)
+		}
+		if l.LiftedAt != "" {
+			parts = append(parts, "off the fire at "+l.LiftedAt)
+		}
 		if l.StationPa > 0 {
 			parts = append(parts, "barometer "+u.Pressure(q.Pascals(l.StationPa)))
 		}
@@ -237,8 +270,10 @@ func saysEntry(b *book.Book, e record.Entry) string {
 				parts = append(parts, s)
 			}
 		}
-	default:
+	case e.Kind() == record.Taking:
 		return "taken back"
+	default:
+		parts = app.SayWork(u, e)
 	}
 	return strings.Join(parts, "; ")
 }
@@ -246,10 +281,7 @@ func saysEntry(b *book.Book, e record.Entry) string {
 // noteForms are the forms of what can be written down, with what stands in them.
 func noteForms(b *book.Book, r record.Record, typed url.Values) []noteForm {
 	u := b.Shop.Units
-	deg, kg := "°C", "kg"
-	if u.US() {
-		deg, kg = "°F", "lb"
-	}
+	deg, kg := unitsOf(u)
 	val := func(on bool, text string) string {
 		if !on {
 			return ""
@@ -257,13 +289,7 @@ func noteForms(b *book.Book, r record.Record, typed url.Values) []noteForm {
 		return text
 	}
 	temp := func(v float64) string { return val(v != 0, u.Temperature(q.Celsius(v), 1)) }
-	mass := func(mg int64) string {
-		m := q.Kilograms(float64(mg) / 1e6)
-		if u.US() {
-			return val(mg != 0, u.Number(float64(m)/q.KilogramsPerPound, 3)+" lb")
-		}
-		return val(mg != 0, u.Number(float64(m), 3)+" kg")
-	}
+	mass := func(mg int64) string { return massText(u, mg) }
 	lift, moist, work := record.Lifted{}, record.Moisture{}, record.Worked{}
 	act := func(k record.Kind) int64 {
 		kept, _ := r.Stands(k)
@@ -279,20 +305,21 @@ func noteForms(b *book.Book, r record.Record, typed url.Values) []noteForm {
 		work = *w
 	}
 	forms := []noteForm{
-		{Kind: string(record.Lifting), Title: "The lift", Help: "Fill in what was looked at; the rest may stay empty.", Act: act(record.Lifting), Fields: []noteField{
+		{Kind: string(record.Lifting), Help: "Fill in what was looked at; the rest may stay empty.", Act: act(record.Lifting), Fields: []noteField{
 			{Name: "read", Label: "Read on the glass", Unit: deg, Value: temp(lift.ReadC)},
 			{Name: "gross", Label: "Kettle with the sugar, on the scale", Unit: kg, Value: mass(lift.GrossMg), Help: "Weighed at once, with hands and cloths off. Two people carry a hot kettle; never over a wet floor."},
 			{Name: "empty", Label: "Kettle alone", Unit: kg, Value: mass(lift.EmptyMg), Help: "Weighed cold, once, with what hangs on it"},
 			{Name: "flame", Label: "The flame burned", Unit: "min", Value: val(lift.FlameS > 0, u.Number(float64(lift.FlameS)/60, 1)+" min")},
 			{Name: "station", Label: "Barometer in the room", Unit: "hPa", Value: val(lift.StationPa > 0, u.Pressure(q.Pascals(lift.StationPa))), Help: "What it shows, not the weather report's figure"},
+			{Name: "lit_at", Label: "Lit at", Type: "time", Value: lift.LitAt}, {Name: "lifted_at", Label: "Lifted at", Type: "time", Value: lift.LiftedAt},
 		}, Scales: scalesOf(b, lift.Scale)},
-		{Kind: string(record.Working), Title: "On the slab and at the rolls", Help: "Of the middle of the batch, with a stick probe.", Act: act(record.Working), Fields: []noteField{
+		{Kind: string(record.Working), Help: "Of the middle of the batch, with a stick probe.", Act: act(record.Working), Fields: []noteField{
 			{Name: "pull", Label: "Could be pulled at", Unit: deg, Value: temp(work.PullC)},
 			{Name: "roll", Label: "First good sheet", Unit: deg, Value: temp(work.RollC)},
 			{Name: "last", Label: "Last good sheet", Unit: deg, Value: temp(work.LastC)},
 			{Name: "probe", Label: "The probe is good to ±", Unit: deg, Value: or(val(work.SureK > 0, u.Difference(q.Kelvins(work.SureK), 1)), u.Difference(2, 1))},
 		}},
-		{Kind: string(record.Moist), Title: "A measured moisture", Help: "From an oven, a balance with a lamp, or a laboratory.", Act: act(record.Moist), Fields: []noteField{
+		{Kind: string(record.Moist), Help: "From an oven, a balance with a lamp, or a laboratory.", Act: act(record.Moist), Fields: []noteField{
 			{Name: "water", Label: "Water", Unit: "%", Value: val(moist.WaterFrac > 0, u.Percent(q.Fraction(moist.WaterFrac), 2))},
 			{Name: "sure", Label: "Sure to ±", Unit: "%", Value: or(val(moist.SureFrac > 0, u.Percent(q.Fraction(moist.SureFrac), 2)), u.Percent(0.003, 1))},
 			{Name: "method", Label: "How it was measured", Value: moist.Method},
@@ -349,13 +376,18 @@ func (s *server) postRecord(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") != "back" {
 		e, wrong = readNote(&b, id, r.PostForm)
 	}
+	if err := s.mayWrite(r, e, corrects); err != nil {
+		return err
+	}
 	if len(wrong) == 0 {
 		err := s.shop.Enter(r.Context(), e, corrects, s.who(r), strings.TrimSpace(r.PostForm.Get("why")))
 		if err == nil {
 			http.Redirect(w, r, recordHref(id)+"?saved", http.StatusSeeOther)
 			return nil
 		}
-		if fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict {
+		var f *fault.Error
+		lost := errors.As(err, &f) && f.Kind == fault.KindNotFound && f.Field == "cooked_back.from"
+		if fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict && !lost {
 			return err
 		}
 		wrong = public(err)
@@ -377,7 +409,7 @@ var noteNames = map[string]string{
 // refused puts what is wrong at the fields of the form, and the rest above.
 func (v *recordView) refused(wrong app.Problems) {
 	for i, line := range faultLines(wrong) {
-		name := or(noteNames[line.Field], line.Field)
+		name := or(noteNames[line.Field], or(workNames[line.Field], line.Field))
 		if !v.refuse(name, line) {
 			v.Faults = append(v.Faults, faultLines(wrong[i:i+1])...)
 		}
@@ -385,15 +417,36 @@ func (v *recordView) refused(wrong app.Problems) {
 }
 
 func (v *recordView) refuse(name string, line faultLine) bool {
-	for i := range v.Forms {
-		for j := range v.Forms[i].Fields {
-			if f := &v.Forms[i].Fields[j]; v.Forms[i].Open && f.Name == name {
-				f.Fault = &line
-				return true
-			}
+	var forms []*noteForm
+	for i := range v.Cards {
+		for j := range v.Cards[i].Forms {
+			forms = append(forms, &v.Cards[i].Forms[j])
+		}
+	}
+	if v.Sign != nil {
+		forms = append(forms, v.Sign.Form)
+	}
+	for _, f := range forms {
+		if f.Open && f.refuse(name, line) {
+			return true
 		}
 	}
 	return false
+}
+
+// refuse puts what is wrong at a field; false if the form has none of that name.
+func (f *noteForm) refuse(name string, line faultLine) bool {
+	named := func(x noteField) bool { return x.Name == name }
+	if i := slices.IndexFunc(f.Fields, named); i >= 0 {
+		f.Fields[i].Fault = &line
+		return true
+	}
+	i := slices.IndexFunc(f.More, named)
+	if i < 0 {
+		return false
+	}
+	f.More[i].Fault, f.MoreOpen = &line, true
+	return true
 }
 
 // noteReader reads the fields of a form that was sent, and keeps what is wrong.
@@ -442,16 +495,14 @@ func of[T ~float64](n *noteReader, name, unit string, parse func(string) (T, err
 // readNote reads an entry as it was typed. The faults name the fields of the form.
 func readNote(b *book.Book, id string, form url.Values) (record.Entry, app.Problems) {
 	n := &noteReader{form: form, u: b.Shop.Units}
-	deg, kg := "°C", "kg"
-	if n.u.US() {
-		deg, kg = "°F", "lb"
-	}
+	deg, kg := unitsOf(n.u)
 	temp := func(name string) float64 { return float64(of(n, name, deg, q.ParseTemperature)) }
 	mg := func(name string) int64 { return of(n, name, kg, q.ParseMass).Milligrams() }
 	e := record.Entry{Batch: id}
 	switch record.Kind(form.Get("kind")) {
 	case record.Lifting:
-		l := record.Lifted{ReadC: temp("read"), GrossMg: mg("gross"), EmptyMg: mg("empty"), StationPa: float64(of(n, "station", "hPa", q.ParsePressure))}
+		l := record.Lifted{ReadC: temp("read"), GrossMg: mg("gross"), EmptyMg: mg("empty"), StationPa: float64(of(n, "station", "hPa", q.ParsePressure)),
+			LitAt: form.Get("lit_at"), LiftedAt: form.Get("lifted_at")}
 		if text := n.text("flame", "min"); text != "" {
 			d, err := q.ParseDuration(text)
 			if err != nil {
@@ -469,6 +520,9 @@ func readNote(b *book.Book, id string, form url.Values) (record.Entry, app.Probl
 	case record.Working:
 		e.Worked = &record.Worked{PullC: temp("pull"), RollC: temp("roll"), LastC: temp("last"), SureK: float64(of(n, "probe", deg, q.ParseDifference))}
 	default:
+		if readWork(n, &e) {
+			break
+		}
 		n.wrong = append(n.wrong, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons"))
 	}
 	return e, n.wrong

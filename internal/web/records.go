@@ -3,14 +3,12 @@ package web
 import (
 	"net/http"
 	"net/url"
-	"strings"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
-	"slabside/internal/record"
 )
 
 // recordsView lists the records of batches and begins new ones.
@@ -28,6 +26,7 @@ type recordsView struct {
 
 type recordRow struct {
 	ID, Href, On, Name, Charge, Seen string
+	Marked                           bool
 }
 
 // beginForm begins a record.
@@ -65,7 +64,7 @@ func (s *server) recordsOf(r *http.Request, typed url.Values) (recordsView, erro
 	v := recordsView{Base: s.base(r, "Batch records", "/records"), From: query.From, To: query.To, Searched: query.Recipe+query.From+query.To+query.Before != ""}
 	u := b.Shop.Units
 	for _, x := range list.Records {
-		v.Rows = append(v.Rows, recordRow{x.Batch, recordHref(x.Batch), longDate(x.On), x.Name, u.Mass(q.Kilograms(x.ChargeKg)), or(seenText(x.Seen), "nothing yet")})
+		v.Rows = append(v.Rows, recordRow{x.Batch, recordHref(x.Batch), longDate(x.On), x.Name, u.Mass(q.Kilograms(x.ChargeKg)), or(app.KindNames(x.Seen), "nothing yet"), x.Marked})
 	}
 	v.Recipes = recipeChoices(&b, query.Recipe)
 	if list.Next != "" {
@@ -74,16 +73,6 @@ func (s *server) recordsOf(r *http.Request, typed url.Values) (recordsView, erro
 	}
 	v.Begin = beginOf(&b, s.shop.Today(b), typed)
 	return v, nil
-}
-
-// seenText says what is written of a batch.
-func seenText(kinds []string) string {
-	words := map[string]string{string(record.Lifting): "the lift", string(record.Moist): "moisture", string(record.Working): "slab and rolls"}
-	var out []string
-	for _, k := range kinds {
-		out = append(out, or(words[k], k))
-	}
-	return strings.Join(out, ", ")
 }
 
 func recipeChoices(b *book.Book, chosen string) []entry.Choice {

@@ -90,6 +90,8 @@ func testRecords(t *testing.T, open Open) {
 		t.Errorf("the correction is kept as %+v", e)
 	}
 
+	k.kinds("2026-03-14-10")
+
 	// A beginning that is taken back leaves the list, and the number can be begun anew.
 	kept, _ := k.Records(k.ctx, store.Find{Batch: "2026-03-15-1", Limit: 1})
 	k.enter(record.Entry{Batch: "2026-03-15-1"}, kept[0].Entries[0].Act, 6)
@@ -103,6 +105,57 @@ func testRecords(t *testing.T, open Open) {
 	k.enter(begun(b, "2026-03-15-1", head), 0, 7)
 	if got := k.batches(store.Find{Limit: 1}); got[0] != "2026-03-15-1" {
 		t.Errorf("begun anew and not listed: %v", got)
+	}
+	k.sound()
+}
+
+// kinds writes an entry of every kind with all its fields, several of those that may be
+// written more than once, and holds what is read back to what was written.
+func (k kit) kinds(id string) {
+	k.t.Helper()
+	checked := &record.Checked{}
+	for _, x := range record.Items() {
+		checked.Checks = append(checked.Checks, record.Check{Item: x, Says: record.Yes, By: "Bela"})
+	}
+	written := []record.Entry{
+		{CookedBack: &record.CookedBack{MassMg: 400_000, From: "2026-03-13-1"}}, {CookedBack: &record.CookedBack{MassMg: 1}},
+		{Checked: checked},
+		{Lifted: &record.Lifted{ReadC: 151, GrossMg: 11e6, EmptyMg: 5e6, Scale: "floor", FlameS: 1500, StationPa: 98_000, LitAt: "09:42", LiftedAt: "10:07"}},
+		{Worked: &record.Worked{PullC: 85, RollC: 80, LastC: 70, SureK: 2}},
+		{Made: &record.Made{PouredAt: "10:09", RolledFrom: "10:21", RolledTo: "10:38", Turns: 24, Sheets: 14, SampleN: 50, SampleMg: 190_000, SoundMg: 5_000_000, EndsMg: 420_000,
+			WebMg: 310_000, SiftingsMg: 95_000, LeftMg: 20_000, WasteMg: 60_000, CookBackMg: 700_000, Scale: "floor"}},
+		{Found: &record.Found{Of: record.OfMetal, What: "a chip", Where: "sieve", Done: "held"}},
+		{After: &record.After{Rolls: record.No, Glass: record.NotHere}},
+		{Cleaned: &record.Cleaned{Surface: record.OnSlab, Kind: record.AllergenCleaned, By: "Ada", Verified: "Bela"}}, {Cleaned: &record.Cleaned{Surface: record.OnRolls, Kind: record.Wiped, By: "Ada"}},
+		{Moisture: &record.Moisture{Of: record.OfSweet, WaterFrac: 0.024, SureFrac: 0.003, Method: "oven"}},
+		{Tasted: &record.Tasted{Words: []record.Word{record.Dull, record.Pale}, Note: "of soap"}},
+	}
+	want := map[record.Kind][]record.Entry{}
+	last := store.Head(0)
+	for _, e := range written {
+		e.Batch = id
+		last = k.enter(e, 0, 3)
+		want[e.Kind()] = append(want[e.Kind()], e)
+	}
+	sign := record.Entry{Batch: id, Signed: &record.Signed{Through: int64(last), Note: "held"}}
+	stale := sign
+	stale.Signed = &record.Signed{Through: int64(last) - 1}
+	_, err := k.Enter(k.ctx, stale, 0, meta(3))
+	wantKind(k.t, "signed unread", err, fault.KindConflict)
+	k.enter(sign, 0, 3)
+	want[record.Signing] = []record.Entry{sign}
+	list, err := k.Records(k.ctx, store.Find{Batch: id, Limit: 1})
+	if err != nil || len(list) != 1 {
+		k.t.Fatalf("Records = %d, %v", len(list), err)
+	}
+	for _, kind := range record.Kinds()[1:] {
+		var got []record.Entry
+		for _, x := range list[0].All(kind) {
+			got = append(got, x.Entry)
+		}
+		if d := cmp.Diff(want[kind], got); d != "" || len(got) == 0 {
+			k.t.Errorf("%s (-written +read):\n%s", kind, d)
+		}
 	}
 	k.sound()
 }
