@@ -44,6 +44,8 @@ var results = map[string]reflect.Type{
 	"begin":     reflect.TypeFor[app.RecordResult](),
 	"note":      reflect.TypeFor[app.RecordResult](),
 	"learn":     reflect.TypeFor[app.LearnResult](),
+	"stores":    reflect.TypeFor[app.StoresResult](),
+	"lot":       reflect.TypeFor[app.LotResult](),
 	"look-back": reflect.TypeFor[app.LookBack](),
 }
 
@@ -67,6 +69,13 @@ var exchanged = map[string]reflect.Type{
 	"write-moisture": reflect.TypeFor[web.APIMoisture](),
 	"write-worked":   reflect.TypeFor[web.APIWork](),
 	"take-back":      reflect.TypeFor[web.APITakeBack](),
+
+	"write-received": reflect.TypeFor[web.APIReceive](),
+	"write-hold":     reflect.TypeFor[web.APIHold](),
+	"write-placed":   reflect.TypeFor[web.APIPlace](),
+	"write-used":     reflect.TypeFor[web.APIUse](),
+	"write-wasted":   reflect.TypeFor[web.APIWaste](),
+	"write-counted":  reflect.TypeFor[web.APICount](),
 }
 
 type object = map[string]any

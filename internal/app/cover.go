@@ -222,10 +222,7 @@ func (a *App) useOf(ctx context.Context, b *book.Book, date string) (use, error)
 		return u, fault.Invalid("%q is no date", fault.Clip(date, fault.Echo)).At("date")
 	}
 	from := day.AddDate(0, 0, 1-usedDays).Format(time.DateOnly)
-	zone, err := time.LoadLocation(b.Shop.TimeZone)
-	if err != nil {
-		zone = time.UTC
-	}
+	zone := zoneOf(b)
 	u.first = date
 	all, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
 	if err != nil {

@@ -236,8 +236,8 @@ type LotLine struct {
 	DaysLeft    *int          `json:"days_left"` // to its date, below zero past it; null without one
 	Soon        bool          `json:"soon"`      // its date is near or past
 	ledger.Balance
-	CountedOn *time.Time `json:"counted"` // last; null: never
-	SureMg    int64      `json:"sure_mg"` // ± of that count; 0: not said
+	CountedOn string `json:"counted_on"` // day of the last count; empty: never
+	SureMg    int64  `json:"sure_mg"`    // ± of that count; 0: not said
 }
 
 // soonDays is how near a date is near [d]: what stands there a month is used up first
@@ -247,7 +247,7 @@ const soonDays = 30
 func lotLine(b *book.Book, l ledger.Ledger, today string) LotLine {
 	x := LotLine{Lot: l.ID, Status: l.Status, Why: l.Why, Balance: l.Balance, Left: l.OnHandMg > 0, SureMg: l.SureMg, MayContain: []string{}}
 	if !l.Counted.IsZero() {
-		x.CountedOn = &l.Counted
+		x.CountedOn = l.Counted.In(zoneOf(b)).Format(time.DateOnly)
 	}
 	r := l.Receipt
 	if r == nil {
@@ -260,6 +260,15 @@ func lotLine(b *book.Book, l ledger.Ledger, today string) LotLine {
 		x.DaysLeft, x.Soon = &n, n <= soonDays
 	}
 	return x
+}
+
+// zoneOf is the book's time zone.
+func zoneOf(b *book.Book) *time.Location {
+	zone, err := time.LoadLocation(b.Shop.TimeZone)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
 }
 
 // daysTo counts the days from one date to another.

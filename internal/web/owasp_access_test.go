@@ -20,7 +20,7 @@ import (
 // A route that is not here fails the test.
 var routeRights = map[string][2]string{
 	"/{$}": {"look", "change"}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
-	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/records": {"look", "note"}, "/records/{id}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
+	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/records": {"look", "note"}, "/records/{id}": {"look", "note"}, "/stores": {"look", "note"}, "/stores/count": {"look", "note"}, "/stores/{lot}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
 	"/book": {"look", "change"}, "/book/{kind}": {"look", "change"}, "/book/{kind}/{id}": {"look", "change"}, "/new/{kind}": {"change", "change"},
 	"/versions/{kind}": {"look", ""}, "/versions/{kind}/{id}": {"look", ""},
 	"/people": {"govern", "govern"}, "/sign-in": {"anyone", "anyone"}, "/sign-out": {"", "anyone"}, "/pin": {"look", "look"}, "/pair": {"anyone", "anyone"},
@@ -32,6 +32,9 @@ var routeRights = map[string][2]string{
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
 	"/api/v1/records": {"look", ""}, "/api/v1/records/{batch}": {"look", ""}, "/api/v1/learned": {"look", ""}, "/api/v1/look-back/{glass}": {"look", ""},
 	"/api/v1/records/{batch}/begun": {"", "change"}, "/api/v1/records/{batch}/lifted": {"", "change"}, "/api/v1/records/{batch}/moisture": {"", "change"},
+	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "change"}, "/api/v1/stores/{lot}/hold": {"", "change"},
+	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "change"}, "/api/v1/stores/{lot}/wasted": {"", "change"},
+	"/api/v1/stores/{lot}/counted": {"", "change"}, "/api/v1/stores/{lot}/taken-back": {"", "change"},
 	"/api/v1/records/{batch}/worked": {"", "change"}, "/api/v1/records/{batch}/taken-back": {"", "change"},
 }
 

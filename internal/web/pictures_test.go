@@ -101,6 +101,8 @@ func pictureNames(t *testing.T) []string {
 			name = "recipe"
 		case "/records/{id}":
 			name = "record"
+		case "/stores/{lot}":
+			name = "lot"
 		case "/look-back/{glass}":
 			name = "look-back"
 		}
