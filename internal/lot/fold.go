@@ -30,16 +30,16 @@ type Move struct {
 
 // Ledger is what stands written of one lot.
 type Ledger struct {
-	ID      string
-	Entries []Kept // all, in the order in which they were taken in
-	Moves   []Move // what stands, each in the place of the first that it corrects
+	ID      string `json:"lot"`
+	Entries []Kept `json:"entries"` // all, in the order in which they were taken in
+	Moves   []Move `json:"-"`       // what stands, each in the place of the first that it corrects
 
-	Receipt *Received // nil: it was taken back
+	Receipt *Received `json:"-"` // nil: it was taken back
 	Balance
-	Status  Status
+	Status  Status    `json:"status"`
 	Why     string    // why the lot is where it is
-	Counted time.Time // last; zero: never
-	SureMg  int64     // ± of the last count; 0: none, or not said
+	Counted time.Time `json:"-"` // last; zero: never
+	SureMg  int64     `json:"-"` // ± of the last count; 0: none, or not said
 }
 
 // Fold reads the entries of one lot, in the order in which they were taken in. A

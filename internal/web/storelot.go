@@ -126,8 +126,17 @@ func lotBalance(u q.Reader, res *app.LotResult) []pair {
 	return append(out, pair{"unaccounted", open}, pair{"on hand", exactMass(u, res.OnHandMg)})
 }
 
-// exactMass prints a mass with all its grams.
-func exactMass(u q.Reader, mg int64) string { return u.Weight(q.Kilograms(float64(mg)/1e6), 1e-6) }
+// exactMass prints a mass of the ledger with all its milligrams.
+func exactMass(u q.Reader, mg int64) string {
+	kg := float64(mg) / 1e6
+	switch {
+	case u.US():
+		return u.Number(kg/q.KilogramsPerPound, 5) + " lb"
+	case mg != 0 && kg < 1:
+		return u.Number(kg*1000, 3) + " g"
+	}
+	return u.Number(kg, 6) + " kg"
+}
 
 func lotLogOf(b *book.Book, e app.LotEntry) lotLog {
 	u := b.Shop.Units
@@ -143,19 +152,13 @@ func lotLogOf(b *book.Book, e app.LotEntry) lotLog {
 	case e.UnaccountedMg < 0:
 		x.Unaccounted = exactMass(u, -e.UnaccountedMg) + " more than was known"
 	}
-	typed := func(mg int64) string {
-		if u.US() {
-			return u.Number(float64(mg)/1e6/q.KilogramsPerPound, 4) + " lb"
-		}
-		return u.Number(float64(mg)/1e6, 6) + " kg"
-	}
 	switch {
 	case e.Used != nil:
-		x.Kind, x.Mass, x.Batch, x.Text = string(lot.Using), typed(e.Used.MassMg), e.Used.Batch, e.Used.For
+		x.Kind, x.Mass, x.Batch, x.Text = string(lot.Using), exactMass(u, e.Used.MassMg), e.Used.Batch, e.Used.For
 	case e.Wasted != nil:
-		x.Kind, x.Mass, x.Text = string(lot.Wasting), typed(e.Wasted.MassMg), e.Wasted.Why
+		x.Kind, x.Mass, x.Text = string(lot.Wasting), exactMass(u, e.Wasted.MassMg), e.Wasted.Why
 	case e.Counted != nil:
-		x.Kind, x.Mass = string(lot.Counting), typed(e.Counted.FoundMg)
+		x.Kind, x.Mass = string(lot.Counting), exactMass(u, e.Counted.FoundMg)
 	}
 	return x
 }
@@ -210,11 +213,7 @@ func (s *server) correctionOf(b *book.Book, res *app.LotResult) *receiveForm {
 		f := receiveOf(b, "", nil)
 		f.Act, f.On, f.Supplier, f.SupplierLot, f.BestBefore = e.Act, r.On, r.Supplier, r.SupplierLot, r.BestBefore
 		f.StatementOn, f.Certificate, f.Note = r.StatementOn, r.Certificate, r.Note
-		u := b.Shop.Units
-		f.Mass = u.Number(float64(r.MassMg)/1e6, 6) + " kg"
-		if u.US() {
-			f.Mass = u.Number(float64(r.MassMg)/1e6/q.KilogramsPerPound, 4) + " lb"
-		}
+		f.Mass = exactMass(b.Shop.Units, r.MassMg)
 		f.choose(b, r.Ingredient, r.MayContain)
 		return &f
 	}

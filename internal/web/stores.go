@@ -146,7 +146,7 @@ func shelfOf(u q.Reader, x app.Shelf) shelfView {
 	first := true
 	for _, l := range x.Lots {
 		w := lotOf(u, l)
-		w.First = first && l.Status == lot.Usable
+		w.First = first && l.Status == lot.Usable && (l.DaysLeft == nil || *l.DaysLeft >= 0)
 		first = first && !w.First
 		v.Lots = append(v.Lots, w)
 	}
@@ -368,6 +368,7 @@ func (s *server) countOf(r *http.Request, typed url.Values, wrong app.Problems) 
 	for _, x := range res.Shelves {
 		shelf := countShelf{Name: x.Name}
 		for _, l := range x.Lots {
+			l.UnaccountedMg = 0 // whoever counts is told nothing that leads the eye
 			row := countRow{lotView: lotOf(b.Shop.Units, l), Name: "found-" + l.Lot, Typed: typed.Get("found-" + l.Lot)}
 			if line, ok := at[row.Name]; ok {
 				row.Fault = &line
