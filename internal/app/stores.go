@@ -15,6 +15,7 @@ import (
 	"slabside/internal/ingredient"
 	ledger "slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
@@ -146,10 +147,16 @@ func (r ReceiveRequest) entry() ledger.Entry {
 }
 
 // WriteLot writes an entry to the ledger of a lot, corrects one, or takes one back.
-// Faults are those of [ledger.Follow].
+// Faults are those of [ledger.Follow], and Invalid for what is no number of a batch.
 func (a *App) WriteLot(ctx context.Context, e ledger.Entry, corrects int64, who, why string) error {
 	if err := e.Check(); err != nil {
 		return err
+	}
+	if u := e.Used; u != nil && u.Batch != "" {
+		var f *fault.Error
+		if err := record.CheckID(u.Batch); errors.As(err, &f) {
+			return f.At("used.batch")
+		}
 	}
 	_, err := a.keeper.EnterLot(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err

@@ -236,7 +236,7 @@ func (s *session) writeLot(e lot.Entry, corrects int64, who, why string) error {
 // lotFlags are the flags that fill the fields of entries.
 var lotFlags = map[string]string{
 	"received.on": "on", "received.ingredient": "ingredient", "received.supplier": "supplier", "received.best_before": "best-before", "received.mass_mg": "mass",
-	"received.statement_on": "statement-on", "received.may_contain": "may-contain", "placed.why": "why", "used.mass_mg": "mass", "wasted.mass_mg": "mass", "wasted.why": "why",
+	"received.statement_on": "statement-on", "received.may_contain": "may-contain", "placed.why": "why", "used.mass_mg": "mass", "used.batch": "batch", "wasted.mass_mg": "mass", "wasted.why": "why",
 	"counted.found_mg": "found", "counted.sure_mg": "sure", "corrects": "corrects",
 }
 

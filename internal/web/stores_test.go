@@ -88,6 +88,7 @@ func TestStoresPages(t *testing.T) {
 	}
 	do(422, "kind", "counted", "mass", "").says(t, "#wrong", "not said what was found")
 	do(422, "kind", "sold")
+	do(422, "kind", "used", "mass", "1", "batch", "nine").says(t, "#wrong", "no number of a batch")
 	do(422, "kind", "counted", "mass", "1", "corrects", "first")
 	if p := ask(t, site, "GET", "/stores/r2026-03-17-9", nil); p.StatusCode != 404 {
 		t.Errorf("a lot that never came: %d", p.StatusCode)
