@@ -38,6 +38,7 @@ type StoresResult struct {
 	Cautions []Caution `json:"cautions"`
 	Units    q.Reader  `json:"units"`
 	ShortMg  int64     `json:"short_mg"` // all of them together
+	Listed   int       `json:"listed"`   // lots that only the shop book lists, of ingredients of which nothing ever came in
 }
 
 // Shelf is one ingredient in the stores.
@@ -96,6 +97,11 @@ func (a *App) Stores(ctx context.Context, date string) (*StoresResult, error) {
 		list = list[:mostLots]
 		out.caution(codeMostLot, "there are more lots than are looked at: the first %d are", mostLots)
 	}
+	listed, err := a.listed(ctx, &b)
+	if err != nil {
+		return nil, err
+	}
+	out.Listed = len(listed)
 	need, err := a.needsOf(ctx, b, head, date)
 	if err != nil {
 		why, _ := fault.Said(err)

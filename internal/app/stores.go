@@ -107,6 +107,58 @@ func (a *App) asReceived(ctx context.Context, r *ReceiveRequest) error {
 	return fault.NotFound("act %d received no lot %s", r.Corrects, r.Lot).At("corrects").WithHint("its ledger shows the act of each entry")
 }
 
+// listed are the lots that the shop book lists of ingredients of which nothing ever came
+// into the stores, as deliveries. One of which the book does not say how much is there
+// is left out.
+func (a *App) listed(ctx context.Context, b *book.Book) ([]ReceiveRequest, error) {
+	kept, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
+	if err != nil {
+		return nil, err
+	}
+	var out []ReceiveRequest
+	for _, in := range b.Ingredients {
+		if slices.ContainsFunc(kept, func(l ledger.Ledger) bool { return l.Receipt.Ingredient == in.ID }) {
+			continue
+		}
+		for _, l := range in.Lots {
+			if l.Quantity <= 0 {
+				continue
+			}
+			on := a.Today(*b)
+			for _, date := range []string{l.Received, l.BestBefore} { // it came before it was past its date
+				if date != "" {
+					on = min(on, date)
+				}
+			}
+			out = append(out, ReceiveRequest{On: on, Ingredient: in.ID, Supplier: l.Supplier, SupplierLot: l.Lot, BestBefore: l.BestBefore, Mass: l.Quantity, Note: "as the shop book listed it"})
+		}
+	}
+	return out, nil
+}
+
+// ReceiveListed takes in what the shop book lists of ingredients of which nothing ever
+// came into the stores, and returns the numbers of the lots. What is written when
+// something fails stays, and is not listed again.
+func (a *App) ReceiveListed(ctx context.Context, who string) ([]string, error) {
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	list, err := a.listed(ctx, &b)
+	if err != nil {
+		return nil, err
+	}
+	ids := []string{}
+	for _, r := range list {
+		id, err := a.Receive(ctx, r, who, "")
+		if err != nil {
+			return ids, err
+		}
+		ids = append(ids, id)
+	}
+	return ids, nil
+}
+
 func kilograms(mg int64) q.Kilograms { return q.Kilograms(float64(mg) / 1e6) }
 
 // check refuses what cannot be by the book, and says what the book does not know of.

@@ -303,3 +303,30 @@ func TestDatesInTheStores(t *testing.T) {
 		t.Errorf("%s, %+v", r.Units, r.Shelves[0])
 	}
 }
+
+// What the shop book lists is taken in once, of ingredients of which nothing came in.
+func TestReceiveListed(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	receive(t, a, func(*app.ReceiveRequest) {}) // of sugar
+	b, _ := kept(t, a)
+	want := 0
+	for _, in := range b.Ingredients {
+		if in.ID != "sugar" {
+			want += len(in.Lots)
+		}
+	}
+	if r := stores(t, a); r.Listed != want {
+		t.Errorf("%d lots are listed, want %d", r.Listed, want)
+	}
+	for _, n := range []int{want, 0} {
+		if ids, err := a.ReceiveListed(ctx, "Ada"); err != nil || len(ids) != n {
+			t.Fatalf("%d lots were taken in, want %d: %v", len(ids), n, err)
+		}
+	}
+	s := shelf(t, stores(t, a), "citric")
+	if len(s.Lots) != 1 || s.Lots[0].SupplierLot != "C-9" || s.Lots[0].On != "2026-03-02" || s.OnHandMg != 25e6 {
+		t.Errorf("%+v", s.Lots)
+	}
+}

@@ -17,12 +17,19 @@ import (
 )
 
 type storesCmd struct {
-	Date string `help:"The day; default today." placeholder:"DATE" eg:"2026-11-28"`
+	Date   string `help:"The day; default today." placeholder:"DATE" eg:"2026-11-28"`
+	TakeIn bool   `help:"First take in what the shop book lists of ingredients of which nothing ever came in."`
+	Who    string `help:"Who takes it in." default:"owner" eg:"Odile"`
 }
 
 // Run lists what is in the stores.
 func (c *storesCmd) Run(s *session) error {
 	return s.withBook(false, func(a *app.App) error {
+		if c.TakeIn {
+			if _, err := a.ReceiveListed(s.ctx, c.Who); err != nil {
+				return lotFault(err)
+			}
+		}
 		r, err := a.Stores(s.ctx, c.Date)
 		if err != nil {
 			return flagged(err, "date")

@@ -41,7 +41,7 @@ func (f *fakeShop) Stores(context.Context, string) (*app.StoresResult, error) {
 		}
 		return out
 	}
-	return &app.StoresResult{On: fixtureDay, Units: q.Metric.With(q.Point), ShortMg: 3_200_000,
+	return &app.StoresResult{On: fixtureDay, Units: q.Metric.With(q.Point), ShortMg: 3_200_000, Listed: 2,
 		Shelves: []app.Shelf{
 			{Ingredient: "sugar", Name: "Granulated sugar", OnHandMg: 60e6, FreeMg: 30e6, UnaccountedMg: 2_500_000, NeededMg: 33_200_000, UsedMg: 120e6, UsedDays: 28, UsedBy: "stores", LeadDays: 4,
 				CoverDays: &q.Estimate{Value: 7, Low: 5.6, High: 9.1, Basis: q.Estimated}, Lots: lots("r2026-09-02-1", fixtureLot)},
@@ -79,6 +79,10 @@ func (f *fakeShop) Lot(_ context.Context, id string) (*app.LotResult, error) {
 
 func (f *fakeShop) Receive(context.Context, app.ReceiveRequest, string, string) (string, error) {
 	return fixtureLot, nil
+}
+
+func (f *fakeShop) ReceiveListed(context.Context, string) ([]string, error) {
+	return []string{fixtureLot}, nil
 }
 
 func (f *fakeShop) WriteLot(_ context.Context, e lot.Entry, _ int64, _, _ string) error {

@@ -27,6 +27,8 @@ type storesView struct {
 	Cautions []cautionView
 	Receive  receiveForm
 	Faults   []faultLine
+	Listed   string // lots that only the shop book lists; empty: none
+	Saved    bool
 }
 
 type shelfView struct {
@@ -93,6 +95,10 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 	}
 	u := b.Shop.Units
 	v := storesView{Base: s.base(r, "Stores", "/stores"), On: longDate(res.On), Reorder: res.Reorder, Receive: receiveOf(&b, s.shop.Today(b), typed)}
+	if res.Listed > 0 {
+		v.Listed = count(res.Listed, "lot", "lots")
+	}
+	v.Saved = r.URL.Query().Has("saved")
 	for _, x := range res.Shelves {
 		if len(x.Lots) == 0 {
 			v.Empty = append(v.Empty, x.Name)
@@ -295,6 +301,13 @@ func (s *server) postStores(w http.ResponseWriter, r *http.Request) error {
 	b, _, err := s.shop.Book(r.Context())
 	if err != nil {
 		return err
+	}
+	if r.PostForm.Get("act") == "listed" {
+		if _, err := s.shop.ReceiveListed(r.Context(), s.who(r)); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/stores?saved", http.StatusSeeOther)
+		return nil
 	}
 	req, wrong := readReceive(&b, r.PostForm)
 	if len(wrong) == 0 {
