@@ -61,6 +61,7 @@ var house = map[string]room{
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/record":     {rooms, "fault source", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
@@ -75,14 +76,14 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot store", "wires the rooms"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record store", "the embedded engine"},
-	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record store", "the TOML shop-book file"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot", "what keeping a book means; engines are adapters"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot store", "the embedded engine"},
+	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},

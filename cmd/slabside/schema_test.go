@@ -45,6 +45,14 @@ var results = map[string]reflect.Type{
 	"begin":     reflect.TypeFor[app.RecordResult](),
 	"note":      reflect.TypeFor[app.RecordResult](),
 	"learn":     reflect.TypeFor[app.LearnResult](),
+	"stores":    reflect.TypeFor[app.StoresResult](),
+	"lot":       reflect.TypeFor[app.LotResult](),
+	"receive":   reflect.TypeFor[app.LotResult](),
+	"count":     reflect.TypeFor[app.LotResult](),
+	"use":       reflect.TypeFor[app.LotResult](),
+	"waste":     reflect.TypeFor[app.LotResult](),
+	"hold":      reflect.TypeFor[app.LotResult](),
+	"release":   reflect.TypeFor[app.LotResult](),
 	"look-back": reflect.TypeFor[app.LookBack](),
 
 	"audit":   reflect.TypeFor[app.AuditResult](),
@@ -80,6 +88,13 @@ var exchanged = map[string]reflect.Type{
 	"write-tasted":      reflect.TypeFor[web.APITasted](),
 	"write-signed":      reflect.TypeFor[web.APISigned](),
 	"take-back":         reflect.TypeFor[web.APITakeBack](),
+
+	"write-received": reflect.TypeFor[web.APIReceive](),
+	"write-hold":     reflect.TypeFor[web.APIHold](),
+	"write-placed":   reflect.TypeFor[web.APIPlace](),
+	"write-used":     reflect.TypeFor[web.APIUse](),
+	"write-wasted":   reflect.TypeFor[web.APIWaste](),
+	"write-counted":  reflect.TypeFor[web.APICount](),
 }
 
 type object = map[string]any
@@ -219,6 +234,14 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"records", run(0, "records", "--limit", "1")},
 		{"learn", run(0, "learn")},
 		{"look-back", run(0, "look-back", "probe")},
+		{"receive", run(0, "receive", "--ingredient", "sugar", "--mass", "25kg", "--supplier", "Fenwold Sugar", "--best-before", "2028-10-01")},
+		{"use", run(0, "use", "r2026-11-28-1", "--mass", "5kg")},
+		{"waste", run(0, "waste", "r2026-11-28-1", "--mass", "250g", "--why", "spilt")},
+		{"count", run(0, "count", "r2026-11-28-1", "--found", "19kg", "--sure", "50g")},
+		{"hold", run(0, "hold", "r2026-11-28-1")},
+		{"release", run(0, "release", "r2026-11-28-1", "--why", "looked through")},
+		{"lot", run(0, "lot", "r2026-11-28-1")},
+		{"stores", run(0, "stores")},
 		{"backup", run(0, "backup", "--dir", dir)},
 		{"backup", run(0, "backup", filepath.Join(dir, "copy"))},
 		{"audit", run(0, "audit", "--backups", dir)},

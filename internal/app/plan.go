@@ -95,6 +95,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if req.Taught, err = a.taught(ctx, &b); err != nil {
 		return nil, err
 	}
+	if err := a.withStores(ctx, &b); err != nil {
+		return nil, err
+	}
 	key := planKey{head, req.Date, req.Start, req.End, b.Shop.Units, sha256.Sum256(text)}
 	a.mu.Lock()
 	c, ok := a.plans[key]

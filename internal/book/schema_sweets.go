@@ -91,6 +91,11 @@ func sweetFields() []Field {
 		amount("ingredient[].lot[].quantity", Mass, 1e-6, 2000, "on hand").or("not recorded").
 			usually(25, 75, "sugar and syrup").
 			usually(0.1, 5, "acids, colours and flavours"),
+		amount("ingredient[].lead_days", Count, 1, 365, "days from the order to the shelf").or("not known").
+			usually(2, 7, "sugar and syrup from near by").
+			usually(7, 21, "flavours and colours").
+			from(source.Practice).
+			because("The stores say when to order by it: before what is on hand may be gone sooner than a delivery comes."),
 		text("ingredient[].note", "anything to remember").or("none"),
 
 		list("recipe", Optional, "one sweet; amounts are parts by mass and scale to any charge"),

@@ -17,6 +17,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -256,6 +257,19 @@ func (k *Keeper) Enter(context.Context, record.Entry, int64, store.Meta) (store.
 
 // Records finds none: a file keeps no records.
 func (k *Keeper) Records(context.Context, store.Find) ([]record.Record, error) { return nil, nil }
+
+// EnterLot refuses: a file keeps no ledgers.
+func (k *Keeper) EnterLot(context.Context, lot.Entry, int64, store.Meta) (store.Head, error) {
+	return 0, fault.Invalid("no lot can be written to %s: "+noHistory, k.name())
+}
+
+// Lots finds none: a file keeps no ledgers.
+func (k *Keeper) Lots(context.Context, store.FindLots) ([]lot.Ledger, error) { return nil, nil }
+
+// NextLot refuses: a file keeps no ledgers.
+func (k *Keeper) NextLot(context.Context, string) (string, error) {
+	return "", fault.Invalid("no lot can be written to %s: "+noHistory, k.name())
+}
 
 // ExportAll reports that a file has neither acts nor revisions to export.
 func (k *Keeper) ExportAll(context.Context, io.Writer) error {

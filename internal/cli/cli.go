@@ -33,6 +33,14 @@ type commands struct {
 	Record    recordCmd    `cmd:"" eg:"slabside record 2026-11-28-2" help:"One record: what is written, what was planned, what became of it."`
 	Learn     learnCmd     `cmd:"" eg:"slabside learn" help:"What the records teach of this room."`
 	LookBack  lookBackCmd  `cmd:"" eg:"slabside look-back brass" help:"Look back from a check that found a thermometer off; exit status 1 if a batch is to be held."`
+	Stores    storesCmd    `cmd:"" eg:"slabside stores" help:"What is in the stores: lots by first expiry, what the day needs, what is short and to be ordered."`
+	Lot       lotCmd       `cmd:"" eg:"slabside lot r2026-11-28-2" help:"The ledger of one lot: what came, what became of it, what nobody wrote down."`
+	Receive   receiveCmd   `cmd:"" eg:"slabside receive --ingredient sugar --mass 25kg --supplier 'Fenwold Sugar'" help:"Take in a delivery; prints the number of its lot."`
+	Count     countCmd     `cmd:"" eg:"slabside count r2026-11-28-2 --found 12.4kg" help:"Write down what a count found of a lot."`
+	Use       useCmd       `cmd:"" eg:"slabside use r2026-11-28-2 --mass 6.35kg --batch 2026-11-28-2" help:"Take something of a lot."`
+	Waste     wasteCmd     `cmd:"" eg:"slabside waste r2026-11-28-2 --mass 250g --why spilt" help:"Throw something of a lot away, or send it back."`
+	Hold      holdCmd      `cmd:"" eg:"slabside hold r2026-11-28-2" help:"Freeze a lot everywhere at once."`
+	Release   releaseCmd   `cmd:"" eg:"slabside release r2026-11-28-2 --why 'looked through'" help:"Release a lot that is stopped, or condemn it."`
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
 	Import    importCmd    `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export    exportCmd    `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`

@@ -164,7 +164,7 @@ func importTOML(s *session, name string, data []byte, who, why string) (ch store
 }
 
 type exportCmd struct {
-	Kind string `arg:"" help:"definitions: a shop-book file; recipes, batches, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,batches,acts,all"`
+	Kind string `arg:"" help:"definitions: a shop-book file; recipes, batches, lots, acts: JSON lines of these; all: the whole book as JSON lines." enum:"definitions,recipes,batches,lots,acts,all"`
 	Out  string `help:"File to write; default standard output." short:"o" placeholder:"FILE" eg:"shop.toml"`
 }
 
@@ -179,6 +179,8 @@ func (c *exportCmd) Run(s *session) error {
 			return exportActs(s.ctx, k, &buf)
 		case "batches":
 			return exportRecords(s.ctx, k, &buf)
+		case "lots":
+			return exportLots(s.ctx, k, &buf)
 		}
 		b, _, err := app.New(k, s.Now).Book(s.ctx)
 		if err != nil {

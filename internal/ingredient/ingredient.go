@@ -74,6 +74,7 @@ type Ingredient struct {
 	Holds    []Hold `toml:"hold,omitempty" json:"holds,omitempty"`
 	HoldsAll bool   `toml:"holds_all,omitempty" json:"holds_all,omitempty"`
 	Lots     []Lot  `toml:"lot,omitempty" json:"lots,omitempty"`
+	LeadDays int    `toml:"lead_days,omitempty" json:"lead_days,omitempty"` // from the order to the shelf; 0: not known
 	Note     string `toml:"note,omitempty" json:"note,omitempty"`
 }
 

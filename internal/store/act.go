@@ -10,6 +10,7 @@ import (
 
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 )
 
@@ -27,6 +28,7 @@ type ActBody struct {
 	ToMake    *[]Make `json:"to_make,omitempty"` // the whole list; absent: as it was
 
 	Entry *record.Entry `json:"entry,omitempty"` // of a batch's record
+	Lot   *lot.Entry    `json:"lot,omitempty"`   // of a lot's ledger
 }
 
 // Mark ties an act to the content of a revision.

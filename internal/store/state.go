@@ -8,6 +8,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 )
 
@@ -30,6 +31,7 @@ type State struct {
 	marks   []Mark          // of the act at hand, still to come
 	touched map[string]bool // kinds whose list the act at hand changes
 	records map[string][]record.Kept
+	lots    map[string][]lot.Kept
 }
 
 // Thing is the state of one thing.
@@ -58,7 +60,7 @@ func RowOf(shop []byte) (BookRow, error) {
 // NewState returns the state of an empty book.
 func NewState() *State {
 	return &State{Hash: FirstHash, things: map[Name]*Thing{}, order: map[string][]string{}, devices: map[string]int64{},
-		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}}
+		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}, lots: map[string][]lot.Kept{}}
 }
 
 // Act takes the next act. The revisions it marks must follow before Settle.
@@ -80,7 +82,7 @@ func (s *State) Act(a Act) []string {
 	if a.ID == "" || s.ids[a.ID] {
 		say("its id is missing or used twice")
 	}
-	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch}, a.Kind) {
+	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch, ActLot}, a.Kind) {
 		say("there is no kind of act called %q", fault.Clip(a.Kind, fault.Echo))
 	}
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
@@ -108,6 +110,8 @@ func (s *State) Act(a Act) []string {
 // enter takes the entry of an act into the record of its batch.
 func (s *State) enter(a Act, body ActBody) []string {
 	switch e := body.Entry; {
+	case a.Kind == ActLot || body.Lot != nil:
+		return s.enterLot(a, body)
 	case a.Kind != ActBatch && e == nil && a.Corrects == 0:
 		return nil
 	case a.Kind != ActBatch || e == nil:

@@ -7,6 +7,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/demand"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 )
 
@@ -28,6 +29,7 @@ const (
 	ActToMake = "to_make"
 	ActRetire = "retire"
 	ActBatch  = "batch" // an entry of a batch's record
+	ActLot    = "lot"   // an entry of a lot's ledger
 )
 
 // Act is one entry of the log.
@@ -149,6 +151,15 @@ type Keeper interface {
 	// the last of a day first. What is begun and taken back again is left out unless it
 	// is asked for by its number. Invalid for a limit below 1.
 	Records(ctx context.Context, f Find) ([]record.Record, error)
+	// EnterLot writes one entry of a lot's ledger, as Enter does for a batch; see
+	// [lot.Follow]. NotFound if its ingredient was never in the book.
+	EnterLot(ctx context.Context, e lot.Entry, corrects int64, m Meta) (Head, error)
+	// Lots returns the ledgers that are looked for as they go out, see [lot.FirstOut].
+	// What was received and taken back again is left out unless it is asked for by its
+	// number. Invalid for a limit below 1.
+	Lots(ctx context.Context, f FindLots) ([]lot.Ledger, error)
+	// NextLot returns the number that the next lot of a day has.
+	NextLot(ctx context.Context, on string) (string, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)

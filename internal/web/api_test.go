@@ -128,9 +128,22 @@ func everyOperation() []example {
 		{"get", "/learned", "/learned", "", "200"},
 		{"get", "/look-back/{glass}", "/look-back/glass", "", "200"},
 		{"put", "/records/{batch}/taken-back", "/records/" + recordedBatch + "/taken-back", `{"corrects_act":13,"why":"another batch"}`, "200"},
+		{"put", "/stores/{lot}/received", "/stores/" + receivedLot + "/received", `{"ingredient":"sugar","supplier":"Mill Lane Stores","supplier_lot":"S-200","best_before":"2028-01-01","mass_mg":25000000,"statement_on":"2026-01-05","may_contain":["milk"],"certificate":"CoA 7","note":"dry"}`, "201"},
+		{"put", "/stores/{lot}/received", "/stores/" + receivedLot + "/received", `{"corrects_act":16,"mass_mg":24500000,"why":"weighed again"}`, "200"},
+		{"put", "/stores/{lot}/placed", "/stores/" + receivedLot + "/placed", `{"as":"usable","why":"milk is in the book now"}`, "200"},
+		{"put", "/stores/{lot}/used", "/stores/" + receivedLot + "/used", `{"mass_mg":5000000,"batch":"` + recordedBatch + `"}`, "200"},
+		{"put", "/stores/{lot}/wasted", "/stores/" + receivedLot + "/wasted", `{"mass_mg":100000,"why":"spilt"}`, "200"},
+		{"put", "/stores/{lot}/counted", "/stores/" + receivedLot + "/counted", `{"found_mg":19000000,"sure_mg":50000}`, "200"},
+		{"put", "/stores/{lot}/taken-back", "/stores/" + receivedLot + "/taken-back", `{"corrects_act":20}`, "200"},
+		{"put", "/stores/{lot}/hold", "/stores/" + receivedLot + "/hold", `{"why":"glass in the next sack"}`, "200"},
+		{"get", "/stores", "/stores?date=" + shoptest.Date, "", "200"},
+		{"get", "/stores/{lot}", "/stores/" + receivedLot, "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }
+
+// receivedLot is the lot that a program takes in.
+const receivedLot = "r" + shoptest.Date + "-1"
 
 // recordedBatch is the batch that a program writes down.
 const recordedBatch = shoptest.Date + "-1"

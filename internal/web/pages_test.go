@@ -25,6 +25,9 @@ var addresses = map[string]string{
 	"/recipes/{id}": "/recipes/pear",
 	"/records":      "/records",
 	"/records/{id}": "/records/" + fixtureBatch,
+	"/stores":       "/stores",
+	"/stores/count": "/stores/count",
+	"/stores/{lot}": "/stores/" + fixtureLot,
 	"/learned":      "/learned",
 	"/room":         "/room",
 

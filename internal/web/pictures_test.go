@@ -101,6 +101,8 @@ func pictureNames(t *testing.T) []string {
 			name = "recipe"
 		case "/records/{id}":
 			name = "record"
+		case "/stores/{lot}":
+			name = "lot"
 		case "/look-back/{glass}":
 			name = "look-back"
 		}
@@ -141,6 +143,12 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/", "/batch/")
 		case strings.HasPrefix(a, "/recipes/"):
 			out[i] = first("/recipes", "/recipes/")
+		case strings.HasPrefix(a, "/stores/r"):
+			if do(t, tab, chromedp.Navigate(root+"/stores")); value(t, tab, chromedp.Evaluate[bool](`document.querySelector('button[value=listed]') !== null`)) {
+				press(t, tab, "button[value=listed]")
+				do(t, tab, chromedp.WaitVisible(chromedp.CSS(".saved")))
+			}
+			out[i] = first("/stores", "/stores/r")
 		case strings.HasPrefix(a, "/book/recipe/"):
 			out[i] = first("/book", "/book/recipe/")
 		case strings.HasPrefix(a, "/versions/recipe/"):

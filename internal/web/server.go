@@ -16,6 +16,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/store"
@@ -42,6 +43,18 @@ type Shop interface {
 	Records(ctx context.Context, q app.RecordQuery) (app.RecordList, error)
 	// Record returns the record of a batch.
 	Record(ctx context.Context, batch string) (*app.RecordResult, error)
+	// Stores returns what is in the stores on a day, and what of it the day needs.
+	Stores(ctx context.Context, date string) (*app.StoresResult, error)
+	// Lot returns the ledger of a lot.
+	Lot(ctx context.Context, id string) (*app.LotResult, error)
+	// Receive writes down a delivery and returns the number of its lot.
+	Receive(ctx context.Context, r app.ReceiveRequest, who, why string) (string, error)
+	// ReceiveListed takes in what only the shop book lists.
+	ReceiveListed(ctx context.Context, who string) ([]string, error)
+	// WriteLot writes to the ledger of a lot, corrects what is written or takes it back.
+	WriteLot(ctx context.Context, e lot.Entry, corrects int64, who, why string) error
+	// HoldLot freezes a lot at once.
+	HoldLot(ctx context.Context, id, why, who string) error
 	// Learned returns what the records teach of the room.
 	Learned(ctx context.Context) (*app.LearnResult, error)
 	// LookBack looks back from the last check of a glass that found it off.
@@ -222,6 +235,9 @@ func (s *server) routes() []route {
 		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
 		{pattern: "/records", get: s.records, post: s.postBegin, page: true, see: access.Look, change: access.Note},
 		{pattern: "/records/{id}", get: s.record, post: s.postRecord, page: true, see: access.Look, change: access.Note},
+		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
+		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
+		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},
 		{pattern: "/learned", get: s.learned, page: true, see: access.Look},
 		{pattern: "/look-back/{glass}", get: s.lookBack, page: true, see: access.Look},
 		{pattern: "/room", get: s.room, page: true, see: access.Look},

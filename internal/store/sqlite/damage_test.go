@@ -83,7 +83,7 @@ func TestDamage_anyBit(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "book.db")
 	rnd := rand.New(rand.NewPCG(7, 8))
 	told, same := 0, 0
-	for range 150 {
+	for range 250 {
 		at, bit := rnd.IntN(len(good)), byte(1)<<rnd.IntN(8)
 		bad := bytes.Clone(good)
 		bad[at] ^= bit

@@ -51,6 +51,10 @@ func TestGuards(t *testing.T) {
 		"DELETE FROM batch_entry",
 		"INSERT OR REPLACE INTO batch_entry SELECT act, batch, 'worked' FROM batch_entry",
 		"DELETE FROM batch",
+		"UPDATE lot_entry SET kind = 'used' WHERE act = 12",
+		"DELETE FROM lot_entry",
+		"INSERT OR REPLACE INTO lot_entry SELECT act, lot, 'counted' FROM lot_entry",
+		"DELETE FROM lot",
 		"UPDATE revision SET body = '{}' WHERE id = 3",
 		"DELETE FROM revision WHERE id = 35",
 		"INSERT OR REPLACE INTO revision SELECT id, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
@@ -105,6 +109,12 @@ func TestChecks(t *testing.T) {
 		"UPDATE batch SET recipe = 999",
 		"UPDATE batch SET stands = 2",
 		"INSERT INTO batch_entry (act, batch, kind) VALUES (2, 'other', 'lifted')",
+		"UPDATE lot SET ingredient = 999",
+		"UPDATE lot SET status = 'lost'",
+		"UPDATE lot SET on_hand_mg = on_hand_mg + 1", // it adds up to the milligram
+		"UPDATE lot SET unaccounted_mg = unaccounted_mg + 20000000, on_hand_mg = on_hand_mg - 20000000",
+		"UPDATE lot SET on_hand_mg = 0.5",
+		"INSERT INTO lot_entry (act, lot, kind) VALUES (2, 'other', 'used')",
 	} {
 		_, err := db.Exec(s)
 		var e *driver.Error
@@ -149,7 +159,7 @@ func TestVerify(t *testing.T) {
 		{"UPDATE book SET time_zone = 'UTC'", "book", "is not its shop's"},
 		{"UPDATE book SET schema = 9", "book", "schema 9"},
 		{"DELETE FROM book", "book", "is not its shop's"},
-		{"UPDATE device SET last_seq = 99", "device desk", "kept as 99, the log says 9"},
+		{"UPDATE device SET last_seq = 99", "device desk", "kept as 99, the log says 13"},
 		{"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('x', 1, 0)", "devices", "are not the log's"},
 		{"UPDATE batch SET on_date = '2026-03-13'", "batch 2026-03-14-1", "its row is not the log's"},
 		{"UPDATE batch SET stands = 0", "batch 2026-03-14-1", "its row is not the log's"},
@@ -158,6 +168,14 @@ func TestVerify(t *testing.T) {
 		{"UPDATE batch_entry SET kind = 'worked' WHERE act = 7", "batch 2026-03-14-1", "its entries are kept as"},
 		{"INSERT INTO batch_entry (act, batch, kind) VALUES (1, '2026-03-14-1', 'lifted')", "batch 2026-03-14-1", "its entries are kept as"},
 		{"INSERT INTO batch (id, on_date, n, recipe, glass, begun, stands) SELECT '2026-03-14-2', on_date, 2, recipe, glass, begun, 1 FROM batch", "batches", "1 that are not in the log"},
+		{"UPDATE lot SET on_hand_mg = on_hand_mg + 1, unaccounted_mg = unaccounted_mg - 1", "lot r2026-03-14-1", "its row is not the log's"},
+		{"UPDATE lot SET status = 'usable'", "lot r2026-03-14-1", "its row is not the log's"},
+		{"UPDATE lot SET best_before = '2027-01-01'", "lot r2026-03-14-1", "its row is not the log's"},
+		{"UPDATE lot SET stands = 0", "lot r2026-03-14-1", "its row is not the log's"},
+		{"DELETE FROM lot", "lot r2026-03-14-1", "its row is not the log's"},
+		{"DELETE FROM lot_entry WHERE act = 12", "lot r2026-03-14-1", "its entries are kept as"},
+		{"UPDATE lot_entry SET kind = 'wasted' WHERE act = 10", "lot r2026-03-14-1", "its entries are kept as"},
+		{"INSERT INTO lot_entry (act, lot, kind) VALUES (2, 'r2026-03-14-2', 'used')", "lots", "1 that are not in the log"},
 		{"UPDATE to_make SET product = 999", "table to_make", "refers to a row of thing"},
 	} {
 		path := t.TempDir() + "/book.db"

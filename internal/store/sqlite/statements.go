@@ -101,6 +101,33 @@ ORDER BY b.on_date DESC, b.n DESC, b.id DESC LIMIT $7`
 	qAllBatches = `SELECT b.id, b.on_date, b.n, r.slug, g.slug, b.begun, b.stands
 FROM batch b JOIN thing r ON r.id = b.recipe JOIN thing g ON g.id = b.glass ORDER BY b.id`
 
+	qSetLot = `INSERT INTO lot (id, on_date, n, ingredient, best_before, status, received_mg, used_mg, wasted_mg, unaccounted_mg, on_hand_mg, stands)
+VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, 1)
+ON CONFLICT (id) DO UPDATE SET ingredient = excluded.ingredient, best_before = excluded.best_before, status = excluded.status,
+    received_mg = excluded.received_mg, used_mg = excluded.used_mg, wasted_mg = excluded.wasted_mg,
+    unaccounted_mg = excluded.unaccounted_mg, on_hand_mg = excluded.on_hand_mg, stands = 1`
+
+	qFallLot = `UPDATE lot SET stands = 0 WHERE id = $1`
+
+	qAddLotEntry = `INSERT INTO lot_entry (act, lot, kind) VALUES ($1, $2, $3)`
+
+	qLotEntries = `SELECT a.seq, a.person, a.at_ms, a.received_ms, a.reason, coalesce(a.corrects_seq, 0), a.body
+FROM lot_entry e JOIN act a ON a.seq = e.act WHERE e.lot = $1 ORDER BY e.act`
+
+	// qFindLots gives lots as they go out: by their date, without one last.
+	qFindLots = `SELECT l.id FROM lot l JOIN thing i ON i.id = l.ingredient
+WHERE ($1 = '' AND l.stands = 1 OR l.id = $1) AND ($2 = '' OR i.slug = $2) AND ($3 = 0 OR l.on_hand_mg > 0)
+    AND ($4 = '' OR l.status = $4)
+    AND ($5 = '' OR (l.best_before, l.on_date, l.n, l.id) > (SELECT best_before, on_date, n, id FROM lot WHERE id = $5))
+ORDER BY l.best_before, l.on_date, l.n, l.id LIMIT $6`
+
+	qLastLot = `SELECT coalesce(max(n), 0) FROM lot WHERE on_date = $1`
+
+	qAllLotEntries = `SELECT e.act, e.lot, e.kind FROM lot_entry e ORDER BY e.act`
+
+	qAllLots = `SELECT l.id, l.on_date, l.n, i.slug, l.best_before, l.status, l.received_mg, l.used_mg, l.wasted_mg, l.unaccounted_mg, l.on_hand_mg, l.stands
+FROM lot l JOIN thing i ON i.id = l.ingredient ORDER BY l.id`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -125,6 +152,8 @@ func statements() map[string]string {
 		"qToMakeBefore": qToMakeBefore, "qClearToMakeBefore": qClearToMakeBefore, "qAddToMakeBefore": qAddToMakeBefore,
 		"qHeadsAt": qHeadsAt, "qAddBatch": qAddBatch, "qFallBatch": qFallBatch, "qAddEntry": qAddEntry, "qEntries": qEntries,
 		"qFindBatches": qFindBatches, "qAllEntries": qAllEntries, "qAllBatches": qAllBatches,
+		"qSetLot": qSetLot, "qFallLot": qFallLot, "qAddLotEntry": qAddLotEntry, "qLotEntries": qLotEntries, "qFindLots": qFindLots,
+		"qLastLot": qLastLot, "qAllLotEntries": qAllLotEntries, "qAllLots": qAllLots,
 		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

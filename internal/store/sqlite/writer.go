@@ -92,6 +92,11 @@ func (w *writer) Settle(body store.ActBody) error {
 			return err
 		}
 	}
+	if body.Lot != nil {
+		if err := w.lotEntry(*body.Lot); err != nil {
+			return err
+		}
+	}
 	for _, n := range body.Back {
 		if err := w.exec(qSetRetired, 0, n.Kind, n.Slug); err != nil {
 			return err

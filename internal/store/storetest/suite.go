@@ -48,6 +48,8 @@ func Run(t *testing.T, open Open) {
 		{"records", testRecords},
 		{"records refused", testRecordsRefused},
 		{"book as it was", testBookAt},
+		{"lots", testLots},
+		{"lots refused", testLotsRefused},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

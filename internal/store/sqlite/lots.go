@@ -1,0 +1,210 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"strings"
+	"time"
+
+	"slabside/internal/fault"
+	"slabside/internal/lot"
+	"slabside/internal/store"
+)
+
+// noDate stands for the date of a lot that has none, which goes out last.
+const noDate = "9999-99-99"
+
+// EnterLot implements store.Keeper.
+func (k *Keeper) EnterLot(ctx context.Context, e lot.Entry, corrects int64, m store.Meta) (store.Head, error) {
+	if err := store.CheckMeta(m); err != nil {
+		return 0, err
+	}
+	var head store.Head
+	err := k.write(ctx, "write to the ledger of a lot", func(w *writer) error {
+		kept, err := lotEntries(ctx, w.tx, e.Lot)
+		if err != nil {
+			return err
+		}
+		if err := lot.Follow(kept, e, corrects); err != nil {
+			return err
+		}
+		w.corrects = corrects
+		head, err = w.do(store.ActLot, m, store.ActBody{Lot: &e}, nil, nil)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	return head, nil
+}
+
+// Lots implements store.Keeper.
+func (k *Keeper) Lots(ctx context.Context, f store.FindLots) ([]lot.Ledger, error) {
+	if f.Limit < 1 {
+		return nil, fault.Invalid("%d lots cannot be listed", f.Limit).At("limit")
+	}
+	var out []lot.Ledger
+	err := k.read(ctx, "look for lots", func(tx *sql.Tx) error {
+		var ids []string
+		left := 0
+		if f.OnHand {
+			left = 1
+		}
+		args := []any{f.Lot, f.Ingredient, left, string(f.Status), f.After, f.Limit}
+		err := each(ctx, tx, qFindLots, args, func(scan func(...any) error) error {
+			var id string
+			err := scan(&id)
+			ids = append(ids, id)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		for _, id := range ids {
+			kept, err := lotEntries(ctx, tx, id)
+			if err != nil {
+				return err
+			}
+			out = append(out, lot.Fold(kept))
+		}
+		return nil
+	})
+	return out, err
+}
+
+// NextLot implements store.Keeper.
+func (k *Keeper) NextLot(ctx context.Context, on string) (string, error) {
+	var n int
+	err := k.read(ctx, "number a lot", func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, qLastLot, on).Scan(&n) })
+	return fmt.Sprintf("r%s-%d", on, n+1), err
+}
+
+// lotEntries reads what is kept of a lot.
+func lotEntries(ctx context.Context, q querier, id string) ([]lot.Kept, error) {
+	var out []lot.Kept
+	err := each(ctx, q, qLotEntries, []any{id}, func(scan func(...any) error) error {
+		var k lot.Kept
+		var at, received int64
+		var text []byte
+		if err := scan(&k.Act, &k.Person, &at, &received, &k.Reason, &k.Corrects, &text); err != nil {
+			return err
+		}
+		body, err := store.DecodeBody(text)
+		if err != nil || body.Lot == nil {
+			return fmt.Errorf("act %d holds no entry of a lot that can be read", k.Act)
+		}
+		k.Entry, k.At, k.TakenIn = *body.Lot, time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
+		out = append(out, k)
+		return nil
+	})
+	return out, err
+}
+
+// lotEntry puts the entry of the act at hand into the tables.
+func (w *writer) lotEntry(e lot.Entry) error {
+	if e.Received != nil { // there is no row yet that the entry could point at
+		if err := w.lotRow(lot.Fold([]lot.Kept{{Entry: e}})); err != nil {
+			return err
+		}
+	}
+	if err := w.exec(qAddLotEntry, int64(w.head), e.Lot, string(e.Kind())); err != nil {
+		return err
+	}
+	kept, err := lotEntries(w.ctx, w.tx, e.Lot)
+	if err != nil {
+		return err
+	}
+	l := lot.Fold(kept)
+	if l.Receipt == nil {
+		return w.exec(qFallLot, e.Lot)
+	}
+	return w.lotRow(l)
+}
+
+// lotRow makes the row of a lot what its ledger says.
+func (w *writer) lotRow(l lot.Ledger) error {
+	t, err := w.thing(store.Name{Kind: store.KindIngredient, Slug: l.Receipt.Ingredient})
+	if err != nil {
+		return err
+	}
+	if t.id == 0 {
+		return fault.NotFound("there was never an ingredient %q in the book", fault.Clip(l.Receipt.Ingredient, fault.Echo)).At("received.ingredient")
+	}
+	b := l.Balance
+	return w.exec(qSetLot, l.ID, l.Receipt.On, numberOf(l.ID), t.id, bestOf(l), string(l.Status), b.ReceivedMg, b.UsedMg, b.WastedMg, b.UnaccountedMg, b.OnHandMg)
+}
+
+// bestOf is the date by which a lot goes out.
+func bestOf(l lot.Ledger) string {
+	if l.Receipt.BestBefore == "" {
+		return noDate
+	}
+	return l.Receipt.BestBefore
+}
+
+// lots compares the tables of lots and their entries with the log.
+func (v *verifier) lots() error {
+	have := map[string][]string{}
+	err := each(v.ctx, v.tx, qAllLotEntries, nil, func(scan func(...any) error) error {
+		var act int64
+		var id, kind string
+		err := scan(&act, &id, &kind)
+		have[id] = append(have[id], fmt.Sprintf("%d %s", act, kind))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	rows := map[string]lotSaid{}
+	err = each(v.ctx, v.tx, qAllLots, nil, func(scan func(...any) error) error {
+		var id string
+		var r lotSaid
+		b := &r.balance
+		err := scan(&id, &r.on, &r.n, &r.ingredient, &r.best, &r.status, &b.ReceivedMg, &b.UsedMg, &b.WastedMg, &b.UnaccountedMg, &b.OnHandMg, &r.stands)
+		rows[id] = r
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, id := range v.state.Lots() {
+		kept := v.state.Ledger(id)
+		want := make([]string, len(kept))
+		for i, k := range kept {
+			want[i] = fmt.Sprintf("%d %s", k.Act, k.Kind())
+		}
+		if strings.Join(have[id], ", ") != strings.Join(want, ", ") {
+			v.say("lot "+id, "its entries are kept as [%s]; the log says [%s]", strings.Join(have[id], ", "), strings.Join(want, ", "))
+		}
+		if rows[id] != saidOf(kept) {
+			v.say("lot "+id, "its row is not the log's")
+		}
+		delete(have, id)
+		delete(rows, id)
+	}
+	if n := max(len(have), len(rows)); n > 0 {
+		v.say("lots", "%d that are not in the log are kept", n)
+	}
+	return nil
+}
+
+// lotSaid is a row of the table of lots.
+type lotSaid struct {
+	on, ingredient, best, status string
+	n, stands                    int
+	balance                      lot.Balance
+}
+
+// saidOf is the row that goes with a ledger. One that was taken back stays as it was
+// before, and does not stand.
+func saidOf(kept []lot.Kept) lotSaid {
+	l, stands := lot.Fold(kept), 1
+	if l.Receipt == nil {
+		l, stands = lot.Fold(kept[:len(kept)-1]), 0
+	}
+	if l.Receipt == nil {
+		return lotSaid{}
+	}
+	return lotSaid{l.Receipt.On, l.Receipt.Ingredient, bestOf(l), string(l.Status), numberOf(l.ID), stands, l.Balance}
+}
