@@ -114,11 +114,17 @@ func (a *App) Stores(ctx context.Context, date string) (*StoresResult, error) {
 	if use.unclear > 0 {
 		out.caution(codeUse, "%d of the batches of late do not tell what they used", use.unclear)
 	}
+	var unkept []string
 	for _, in := range b.Ingredients {
 		if in.Kind == ingredient.Water && !use.kept[in.ID] {
 			continue // it comes from the tap
 		}
-		out.shelf(&b, in, list, need[in.ID], use, date)
+		if out.shelf(&b, in, list, need[in.ID], use, date); need[in.ID] > 0 && !use.kept[in.ID] {
+			unkept = append(unkept, in.Name)
+		}
+	}
+	if len(unkept) > 0 {
+		out.caution(codeUnkept, "%s: nothing was ever received, so that nobody knows whether it is enough", Listed(unkept))
 	}
 	return out, nil
 }
@@ -152,8 +158,6 @@ func (r *StoresResult) shelf(b *book.Book, in ingredient.Ingredient, list []ledg
 	if short := needed - s.FreeMg; short > 0 && kept {
 		r.Short = append(r.Short, Short{in.ID, in.Name, needed, s.FreeMg, s.OnHandMg - s.FreeMg, short})
 		r.ShortMg += short
-	} else if needed > 0 && !kept {
-		r.caution(codeUnkept, "%s: nothing was ever received, so that nobody knows whether it is enough", in.Name)
 	}
 	if why := s.reorder(b.Shop.Units); kept && why != "" {
 		r.Reorder = append(r.Reorder, Reorder{in.ID, in.Name, why})

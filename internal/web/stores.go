@@ -152,7 +152,7 @@ func shelfOf(u q.Reader, x app.Shelf) shelfView {
 	first := true
 	for _, l := range x.Lots {
 		w := lotOf(u, l)
-		w.First = first && l.Status == lot.Usable && (l.DaysLeft == nil || *l.DaysLeft >= 0)
+		w.First = first && len(x.Lots) > 1 && l.Status == lot.Usable && (l.DaysLeft == nil || *l.DaysLeft >= 0)
 		first = first && !w.First
 		v.Lots = append(v.Lots, w)
 	}
