@@ -21,7 +21,8 @@ type demoRecord struct {
 	Worked     *record.Worked   `json:"worked"`
 }
 
-// demoRecords writes the demo shop's batches into its new book. A book that is a file
+// demoRecords writes the demo shop's batches into its new book, and takes in what stands
+// on its shelves. A book that is a file
 // keeps no records.
 func demoRecords(s *session, date string) error {
 	if strings.EqualFold(filepath.Ext(s.book), ".toml") {
@@ -60,6 +61,7 @@ func demoRecords(s *session, date string) error {
 				}
 			}
 		}
-		return nil
+		_, err = a.ReceiveListed(s.ctx, "demo")
+		return err
 	})
 }
