@@ -206,6 +206,9 @@ func TestHistoryInParts(t *testing.T) {
 // that is taken back in its turn.
 func TestUndoProperty(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("one act after the other: nothing for the race detector, and all of it without")
+	}
 	ctx := context.Background()
 	a := keptApp(t, false)
 	fresh := 0

@@ -247,6 +247,9 @@ func TestPlan_TrialBesideKept(t *testing.T) {
 // stand in the boils as they are listed.
 func TestTrial_PinsAreHonoured(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("one plan after the other: nothing for the race detector, and all of it without")
+	}
 	rapid.Check(t, func(rt *rapid.T) {
 		ids := []string{"pear-barrels", "aniseed-beads", "hazel-leaves"}
 		recipe := rapid.SampledFrom(ids)

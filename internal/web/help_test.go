@@ -74,6 +74,9 @@ func TestThing_Fold(t *testing.T) {
 // foldsAndSlips opens what is folded by the keyboard and by an address, with script
 // and without, and looks at it.
 func foldsAndSlips(t *testing.T, tab context.Context) {
+	if testing.Short() {
+		t.Skip("looked at without the race detector")
+	}
 	t.Helper()
 	site, _ := fixtureSite()
 	srv := httptest.NewServer(site)

@@ -38,28 +38,24 @@ func TestBrowser(t *testing.T) {
 
 // everyPage visits every page of the router, in every window, with script: nothing for the
 // checker to find, nothing wider than the window; in the dark theme too. With
-// script off it is as wide and says as much. Under the race detector, which is after the
-// program and not its looks, one window and one theme do.
+// script off it is as wide and says as much. The race detector is after the program and
+// not its looks.
 func everyPage(t *testing.T, tab context.Context) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("every page is looked at without the race detector")
+	}
 	f := newFakeShop()
 	srv := serve(t, New(f, fixtureOptions()))
-	windows := screens[:]
-	if testing.Short() {
-		windows = windows[:1]
-	}
 	for _, a := range pageAddresses(t) {
 		do(t, tab, theme("light"), chromedp.Navigate(srv.URL+a))
-		for _, s := range windows {
+		for _, s := range screens {
 			what := fmt.Sprintf("%s at %d", a, s[0])
 			do(t, tab, size(s[0], s[1]))
 			clean(t, tab, what)
 			if d := overflow(t, tab); d > 0 {
 				t.Errorf("%s: %.0f pixels wider than the window", what, d)
 			}
-		}
-		if testing.Short() {
-			continue
 		}
 		do(t, tab, theme("dark"))
 		clean(t, tab, a+" in the dark theme")
@@ -68,6 +64,9 @@ func everyPage(t *testing.T, tab context.Context) {
 
 // Pages without a book, with an error or with a wrong form are checked like the others.
 func pagesInTrouble(t *testing.T, tab context.Context) {
+	if testing.Short() {
+		t.Skip("looked at without the race detector")
+	}
 	t.Helper()
 	none, nothing, broken := newFakeShop(), newFakeShop(), newFakeShop()
 	none.bookErr = fault.NotFound("no shop book here")
@@ -88,6 +87,9 @@ func pagesInTrouble(t *testing.T, tab context.Context) {
 
 // The same text reaches a reader with script off, and the page is no wider.
 func noScript(t *testing.T, tab context.Context) {
+	if testing.Short() {
+		t.Skip("looked at without the race detector")
+	}
 	t.Helper()
 	site, _ := fixtureSite()
 	srv := serve(t, site)

@@ -228,10 +228,20 @@ func (c *client) end() {
 // small keeps the log of a child short, so that it is folded into the file often.
 var small = []string{"wal_autocheckpoint = 24"}
 
+// notUnderRace leaves the faults to the run without the race detector: the book is kept by
+// another process, of which it would see nothing.
+func notUnderRace(t *testing.T) {
+	t.Helper()
+	if underRace {
+		t.Skip("without the race detector all faults are tried")
+	}
+}
+
 // TestFaults_kill kills the program without warning: half the times at a moment of
 // the clock, half the times in the middle of the n-th change of a file, or right
 // after it. The same book is opened again each time, with all that lies beside it.
 func TestFaults_kill(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	rnd := rand.New(rand.NewPCG(41, 1))
@@ -278,6 +288,7 @@ func TestFaults_kill(t *testing.T) {
 // a while. What was not kept must be told, the book must be whole while the program
 // goes on, and the same act must come in when there is room again.
 func TestFaults_disk(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	rnd := rand.New(rand.NewPCG(41, 2))
@@ -459,6 +470,7 @@ func lay(dir string, files map[string][]byte, index []byte) error {
 
 // TestFaults_power cuts the power, with writes dropped, out of order and torn.
 func TestFaults_power(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	path, log := u.recording(t, 60)
@@ -483,6 +495,7 @@ func TestFaults_power(t *testing.T) {
 // TestFaults_canLose shows that the same harness finds losses where there are some:
 // without syncs, and with those that SQLite makes do with when it is not told FULL.
 func TestFaults_canLose(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	for _, mode := range []string{"OFF", "NORMAL"} {
@@ -498,6 +511,7 @@ func TestFaults_canLose(t *testing.T) {
 // TestFaults_backup breaks a backup in its making. Under its name there is nothing
 // then, or a good one; the book is as it was.
 func TestFaults_backup(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	rnd := rand.New(rand.NewPCG(41, 4))
@@ -544,6 +558,7 @@ func TestFaults_backup(t *testing.T) {
 // restored one, or none, and then the old one is beside it under its dated name; the
 // next restore goes through.
 func TestFaults_restore(t *testing.T) {
+	notUnderRace(t)
 	t.Parallel()
 	u := undisturbedShop(t)
 	rnd := rand.New(rand.NewPCG(41, 5))
