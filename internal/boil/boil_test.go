@@ -6,6 +6,7 @@ import (
 
 	"slabside/internal/fault"
 	"slabside/internal/ingredient"
+	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
@@ -207,6 +208,18 @@ func TestPrepare_Faults(t *testing.T) {
 		tt.set(&in)
 		if _, err := Predict(in); err == nil || fault.KindOf(err) != tt.kind {
 			t.Errorf("%s: %v", tt.name, err)
+		}
+	}
+}
+
+// The range of a boil from 200 worlds, as a live forecast takes it.
+func BenchmarkRange200(b *testing.B) {
+	in := fruit(b)
+	in.Ensemble = numeric.NewEnsemble(200, 0)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Predict(in); err != nil {
+			b.Fatal(err)
 		}
 	}
 }
