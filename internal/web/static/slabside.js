@@ -183,7 +183,7 @@
 
   form.addEventListener('input', () => {
     clearTimeout(timer);
-    timer = setTimeout(follow, 40);
+    timer = setTimeout(follow, 20);
   });
   form.addEventListener('submit', (ev) => {
     ev.preventDefault();
