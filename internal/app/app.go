@@ -17,6 +17,7 @@ type App struct {
 
 	mu         sync.Mutex
 	plans      map[planKey]*planCall // plans of the current head, so that a page and its prints agree and cost one search
+	boils      boils
 	made       made
 	needs      needs
 	lastBackup LastBackup

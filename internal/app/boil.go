@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 
 	"slabside/internal/boil"
@@ -10,16 +11,56 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/rig"
 	"slabside/internal/source"
+	"slabside/internal/store"
 	"slabside/internal/verdict"
 )
 
-// Boil works out one boil of a recipe of the book, in its kettle and on its glass.
+// Boil works out one boil of a recipe of the book, in its kettle and on its glass. The
+// answer may be one that was given before, and is not to be changed.
 func (a *App) Boil(ctx context.Context, r BoilRequest) (*BoilResult, error) {
-	b, _, err := a.Book(ctx)
+	b, head, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return a.BoilIn(ctx, &b, r)
+	asked, err := json.Marshal(r)
+	if err != nil { // a figure that is no number, which the working out tells of
+		return a.BoilIn(ctx, &b, r)
+	}
+	key := boilKey{b.Shop.Units, string(asked)}
+	a.mu.Lock()
+	if a.boils.head != head {
+		a.boils = boils{head: head, kept: map[boilKey]*BoilResult{}}
+	}
+	out := a.boils.kept[key]
+	a.mu.Unlock()
+	if out != nil {
+		return out, nil
+	}
+	if out, err = a.BoilIn(ctx, &b, r); err != nil {
+		return nil, err
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.boils.head == head && len(a.boils.kept) < keptBoils {
+		a.boils.kept[key] = out
+	}
+	return out, nil
+}
+
+// keptBoils is how many answers are remembered of a state of the book: a page that is
+// typed on asks for the kept recipe at every key, and each answer holds its draws.
+const keptBoils = 16
+
+// boils is the answers that are remembered, of one state of the book.
+type boils struct {
+	head store.Head
+	kept map[boilKey]*BoilResult
+}
+
+// boilKey names a boil of a state of the book: for whom it is printed and what is asked.
+type boilKey struct {
+	units q.Reader
+	asked string
 }
 
 // BoilIn works out one boil of a book as it would be, in memory, with what the kept

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"slabside/internal/batch"
 	"slabside/internal/fault"
 	"slabside/internal/limit"
 	q "slabside/internal/quantity"
@@ -179,12 +180,14 @@ type standing struct {
 
 // stand judges the recipe with so many times of an ingredient.
 func (j judge) stand(id string, times float64, advice bool) (standing, error) {
-	reports, err := j.reports(j.with(id, times))
+	in := j.in
+	in.Recipe = j.with(id, times)
+	holds, err := batch.Holds(in)
 	if err != nil {
 		return standing{}, err
 	}
 	at := standing{kept: true}
-	for _, m := range reports {
+	for _, m := range j.reports(in.Recipe, holds) {
 		rules, none := counting([]limit.Report{m}, id, advice)
 		at.kept = at.kept && none == nil
 		for _, f := range rules {

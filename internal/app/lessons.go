@@ -29,10 +29,16 @@ const movedBy = 20
 type made struct {
 	mu      sync.Mutex
 	head    store.Head
-	lessons map[lessonKey]lessonsOf   // of that head
-	batches map[string]madeBatch      // by number
-	books   map[store.Head]*book.Book // as they were, by the act that changed them last
-	states  map[store.Head]store.Head // a state of the book to that act
+	lessons map[lessonKey]lessonsOf // of that head
+	batches map[string]madeBatch    // by number
+	books   []pastBook
+}
+
+// pastBook is the book as it was from the act that changed it to the last state at which
+// it was looked at.
+type pastBook struct {
+	from, to store.Head
+	book     *book.Book
 }
 
 type madeBatch struct {
@@ -199,19 +205,21 @@ func chainOf(b *book.Book, begun record.Begun) (batch.Inputs, error) {
 // bookOf returns the book as it was; the lock is held.
 func (a *App) bookOf(ctx context.Context, at store.Head) (*book.Book, error) {
 	m := &a.made
-	if last, ok := m.states[at]; ok {
-		return m.books[last], nil
+	for _, p := range m.books {
+		if p.from <= at && at <= p.to {
+			return p.book, nil
+		}
 	}
-	b, last, err := a.keeper.BookAt(ctx, at)
+	b, from, err := a.keeper.BookAt(ctx, at)
 	if err != nil {
 		return nil, err
 	}
-	if m.books == nil {
-		m.books, m.states = map[store.Head]*book.Book{}, map[store.Head]store.Head{}
+	for i, p := range m.books {
+		if p.from == from {
+			m.books[i].to = at
+			return p.book, nil
+		}
 	}
-	m.states[at] = last
-	if m.books[last] == nil {
-		m.books[last] = &b
-	}
-	return m.books[last], nil
+	m.books = append(m.books, pastBook{from, at, &b})
+	return &b, nil
 }

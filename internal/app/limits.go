@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"slabside/internal/batch"
+	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/caution"
 	"slabside/internal/fault"
@@ -22,6 +23,8 @@ type LimitsRequest struct {
 	Markets []string    // whose law; nil: the shop's own market
 	Date    string      // ISO date on which the law holds
 	Most    string      // an ingredient whose greatest dose is looked for; empty: none
+
+	Boiled *BoilResult // the same boil of the same book, if it is worked out already
 }
 
 // LimitsResult answers a LimitsRequest; JSON is the contract of the limits command.
@@ -82,15 +85,21 @@ func LimitsOf(b *book.Book, r LimitsRequest) (*LimitsResult, error) {
 			return nil, fault.Invalid("there is no table of the law of %q", fault.Clip(m, fault.Echo)).At("market").WithHint("one of %s", strings.Join(limit.Markets(), ", "))
 		}
 	}
-	set, err := r.Boil.settle(b)
+	var set settled
+	var holds []boil.PortionHolds
+	var err error
+	if of := r.Boiled; of != nil && of.settled.book != nil {
+		set = of.settled
+		holds, err = of.predicted.Holds()
+	} else if set, err = r.Boil.settle(b); err == nil {
+		holds, err = batch.Holds(set.in)
+	}
 	if err != nil {
 		return nil, err
 	}
 	j := judge{book: b, in: set.in, markets: Once(r.Markets), date: r.Date}
 	out := &LimitsResult{Recipe: set.in.Recipe.ID, Name: set.in.Recipe.Name, Date: r.Date, Units: b.Shop.Units, Cautions: []Caution{}, Sources: []string{}}
-	if out.Markets, err = j.reports(set.in.Recipe); err != nil {
-		return nil, err
-	}
+	out.Markets = j.reports(set.in.Recipe, holds)
 	if r.Most != "" {
 		if out.Most, err = j.greatest(r.Most, out.Markets); err != nil {
 			return nil, err
@@ -116,13 +125,8 @@ type judge struct {
 	date    string
 }
 
-// reports judges the boil with a recipe in the place of its own.
-func (j judge) reports(rec recipe.Recipe) ([]limit.Report, error) {
-	j.in.Recipe = rec
-	holds, err := batch.Holds(j.in)
-	if err != nil {
-		return nil, err
-	}
+// reports judges a boil of a recipe by what its portions hold.
+func (j judge) reports(rec recipe.Recipe, holds []boil.PortionHolds) []limit.Report {
 	var sweets []limit.Sweet
 	for _, h := range holds {
 		s := limit.Sweet{ID: h.ID}
@@ -139,7 +143,7 @@ func (j judge) reports(rec recipe.Recipe) ([]limit.Report, error) {
 	for _, m := range j.markets {
 		out = append(out, limit.Judge(limit.Inputs{Market: m, Date: j.date, Sweets: sweets, Units: j.book.Shop.Units}))
 	}
-	return out, nil
+	return out
 }
 
 // finish is what a sweet is dusted or sanded with. What is in it already is not taken

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"slabside/internal/batch"
 	"slabside/internal/ingredient"
 	q "slabside/internal/quantity"
 	"slabside/internal/verdict"
@@ -44,7 +45,7 @@ type BoilRequest struct {
 	Altitude  *q.Metres       // nil: the book's, or sea level without a book
 	Pressure  q.Pascals       // station pressure; 0: from the altitude
 
-	Taught Taught // by the records of batches; nil: nothing
+	Taught Taught `json:"-"` // by the records of batches; nil: nothing
 }
 
 // BoilResult answers a BoilRequest; JSON is the contract of the boil command.
@@ -86,6 +87,10 @@ type BoilResult struct {
 
 	Verdicts verdict.Verdicts `json:"verdicts"` // will it stick, grain, brown
 	Keeps    *Keeping         `json:"keeps"`    // in that of its products' packs in which it keeps least long; null where no pack is stated
+
+	// What it was worked out from, for more to be asked of the same boil.
+	settled   settled
+	predicted batch.Prediction
 }
 
 // OpenAbout is the bound of a time that is meant as it stands.

@@ -38,6 +38,7 @@ func BoilOf(b *book.Book, r BoilRequest) (*BoilResult, error) {
 		return nil, err
 	}
 	out.Keeps, out.Cautions = keeps, append(out.Cautions, cautions...)
+	out.settled, out.predicted = set, p
 	return out, nil
 }
 

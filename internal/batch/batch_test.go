@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"slabside/internal/boil"
 	"slabside/internal/caution"
@@ -82,10 +83,23 @@ func TestPredict_AddsUp(t *testing.T) {
 func TestPredict_Deterministic(t *testing.T) {
 	t.Parallel()
 	a, b := predict(t, inputs()), predict(t, inputs())
-	if d := cmp.Diff(a, b); d != "" {
+	if d := cmp.Diff(a, b, cmpopts.IgnoreUnexported(Prediction{})); d != "" {
 		t.Error(d)
 	}
 	in := inputs()
+	alone, err := Holds(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range []Prediction{a, b} { // what the prediction kept of its working
+		holds, err := p.Holds()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(alone, holds); d != "" {
+			t.Error(d)
+		}
+	}
 	in.Ensemble = numeric.NewEnsemble(numeric.Draws, 2)
 	c := predict(t, in)
 	if c.Pieces.Value != a.Pieces.Value || c.Boil.DialC.Value != a.Boil.DialC.Value {

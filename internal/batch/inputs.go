@@ -76,6 +76,20 @@ func (in Inputs) Boil() (boil.Inputs, error) {
 	}, nil
 }
 
+// simulate carries the kettle's part through its draws.
+func (in Inputs) simulate() (*boil.Plan, boil.Draws, error) {
+	bi, err := in.Boil()
+	if err != nil {
+		return nil, boil.Draws{}, err
+	}
+	plan, err := boil.Prepare(bi)
+	if err != nil {
+		return nil, boil.Draws{}, err
+	}
+	draws, err := plan.Simulate()
+	return plan, draws, err
+}
+
 // pair returns the rolls' part; ok is false without rolls.
 func (in Inputs) pair() (p roller.Pair, ok bool) {
 	if in.Rolls == nil {

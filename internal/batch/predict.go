@@ -29,6 +29,9 @@ type Prediction struct {
 	Portions    []Portion
 
 	Cautions []caution.Caution // of the whole chain, the boil's first
+
+	plan  *boil.Plan
+	draws boil.Draws
 }
 
 // Portion is what becomes of one portion. The draws are kept so that boils can be
@@ -52,19 +55,11 @@ type Portion struct {
 // without a piece mass are invalid. Without rolls there are no pieces, with a
 // caution.
 func Predict(in Inputs) (Prediction, error) {
-	bi, err := in.Boil()
+	plan, draws, err := in.simulate()
 	if err != nil {
 		return Prediction{}, err
 	}
-	plan, err := boil.Prepare(bi)
-	if err != nil {
-		return Prediction{}, err
-	}
-	draws, err := plan.Simulate()
-	if err != nil {
-		return Prediction{}, err
-	}
-	p := Prediction{Charge: bi.Charge.Mass()}
+	p := Prediction{Charge: plan.Charge(), plan: plan, draws: draws}
 	if p.Boil, err = plan.Result(draws); err != nil {
 		return Prediction{}, err
 	}
@@ -84,18 +79,13 @@ func Predict(in Inputs) (Prediction, error) {
 	return p, nil
 }
 
-// Holds returns what the portions of one boil are made of, by ingredient; its faults
-// are those of package boil.
+// Holds returns what the portions of a predicted boil are made of, by ingredient.
+func (p Prediction) Holds() ([]boil.PortionHolds, error) { return p.plan.Holds(p.draws) }
+
+// Holds returns what the portions of one boil are made of, by ingredient, without the
+// figures that nobody asks for there; its faults are those of package boil.
 func Holds(in Inputs) ([]boil.PortionHolds, error) {
-	bi, err := in.Boil()
-	if err != nil {
-		return nil, err
-	}
-	plan, err := boil.Prepare(bi)
-	if err != nil {
-		return nil, err
-	}
-	draws, err := plan.Simulate()
+	plan, draws, err := in.simulate()
 	if err != nil {
 		return nil, err
 	}

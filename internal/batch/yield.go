@@ -1,7 +1,6 @@
 package batch
 
 import (
-	"slabside/internal/boil"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
 )
@@ -24,15 +23,7 @@ func YieldOf(in Inputs, charge q.Kilograms, index int) ([]Yield, error) {
 	if !ok {
 		return nil, fault.Invalid("recipe %s names no rolls the shop has", in.Recipe.ID).At("rolls")
 	}
-	bi, err := in.Boil()
-	if err != nil {
-		return nil, err
-	}
-	plan, err := boil.Prepare(bi)
-	if err != nil {
-		return nil, err
-	}
-	draws, err := plan.Simulate()
+	_, draws, err := in.simulate()
 	if err != nil {
 		return nil, err
 	}

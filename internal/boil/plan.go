@@ -255,6 +255,9 @@ func (p *Plan) light() {
 	p.fire = &f
 }
 
+// Charge returns all that goes into the kettle at the start.
+func (p *Plan) Charge() q.Kilograms { return p.in.Charge.Mass() }
+
 // power returns the heat that reaches the pan [W], by the middle figures.
 func (p *Plan) power() float64 {
 	k := *p.in.Kettle

@@ -36,7 +36,7 @@ func printSmall(p *printer, r *app.BoilResult) {
 		return
 	}
 	p.line("")
-	p.line("A small boil: a whole one takes %s", r.Units.Mass(q.Kilograms(r.Small.WholeKg)))
+	p.line("A small boil: a whole one takes %s; by the middle figures of both", r.Units.Mass(q.Kilograms(r.Small.WholeKg)))
 	for _, t := range r.Small.Tells {
 		p.line("  it tells %s", t)
 	}

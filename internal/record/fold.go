@@ -2,7 +2,6 @@ package record
 
 import (
 	"slices"
-	"time"
 )
 
 // Record is what stands written of one batch.
@@ -98,12 +97,4 @@ func (r Record) Through() int64 {
 // Corrected reports whether a later entry corrects that of an act.
 func (r Record) Corrected(act int64) bool {
 	return slices.ContainsFunc(r.Entries, func(k Kept) bool { return k.Corrects == act })
-}
-
-// Last returns when the record was last written to.
-func (r Record) Last() time.Time {
-	if len(r.Entries) == 0 {
-		return time.Time{}
-	}
-	return r.Entries[len(r.Entries)-1].At
 }

@@ -31,6 +31,7 @@ type operation struct {
 	answer  string // name of the schema of the answer; empty: any object
 	body    string // of a change: name of the schema of what is sent
 	makes   bool   // a change that may make something new
+	note    bool   // a change that writes down what was done: a helper may
 	params  []param
 	do      func(c *call) (any, error)
 }
@@ -54,7 +55,11 @@ type call struct {
 func (s *server) apiRoutes() []route {
 	var out []route
 	for _, e := range s.endpoints() {
-		out = append(out, route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put), see: access.Look, change: access.Change})
+		rt := route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put), see: access.Look, change: access.Change}
+		if e.put != nil && e.put.note {
+			rt.change = access.Note
+		}
+		out = append(out, rt)
 	}
 	return append(out, route{pattern: "/api/", get: apiNowhere, see: access.Look})
 }

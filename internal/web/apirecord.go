@@ -53,7 +53,7 @@ type (
 // recordEndpoints are the records of batches and what they teach.
 func (s *server) recordEndpoints() []endpoint {
 	write := func(kind, summary, body string, do func(c *call) (any, error)) endpoint {
-		return endpoint{path: "/records/{batch}/" + kind, put: &operation{summary: summary, answer: "record", body: body, makes: kind == "begun", do: do}}
+		return endpoint{path: "/records/{batch}/" + kind, put: &operation{summary: summary, answer: "record", body: body, makes: kind == "begun", note: true, do: do}}
 	}
 	return append([]endpoint{
 		{path: "/records", get: &operation{summary: "The records of batches, the newest first.", answer: "records", do: s.getRecords, params: []param{
@@ -168,6 +168,9 @@ func (s *server) putEntry(c *call, e record.Entry, corrects int64, why string) (
 		return nil, err
 	}
 	e.Batch = c.PathValue("batch")
+	if err := s.mayWrite(c.Request, e, corrects); err != nil {
+		return nil, err
+	}
 	if err := s.shop.Enter(c.Context(), e, corrects, s.who(c.Request), strings.TrimSpace(why)); err != nil {
 		return nil, sent(err)
 	}

@@ -57,7 +57,7 @@ type (
 // storeEndpoints are what is in the stores and what is done there.
 func (s *server) storeEndpoints() []endpoint {
 	write := func(kind, summary, body string, do func(c *call) (any, error)) endpoint {
-		return endpoint{path: "/stores/{lot}/" + kind, put: &operation{summary: summary, answer: "lot", body: body, makes: kind == "received", do: do}}
+		return endpoint{path: "/stores/{lot}/" + kind, put: &operation{summary: summary, answer: "lot", body: body, makes: kind == "received", note: kind != "placed", do: do}}
 	}
 	return []endpoint{
 		{path: "/stores", get: &operation{summary: "What is in the stores, in the order of the walk: lots that go out first first, what the day needs, what is short and to be ordered.", answer: "stores", do: s.getStores,

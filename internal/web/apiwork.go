@@ -105,7 +105,7 @@ func (s *server) workEndpoints() []endpoint {
 
 // writes is the address of a kind of entry, whose schema is of its name.
 func writes(kind, summary string, do func(c *call) (any, error)) endpoint {
-	return endpoint{path: "/records/{batch}/" + kind, put: &operation{summary: summary, answer: "record", body: "write-" + kind, do: do}}
+	return endpoint{path: "/records/{batch}/" + kind, put: &operation{summary: summary, answer: "record", body: "write-" + kind, note: true, do: do}}
 }
 
 // putPart reads what was sent and writes the entry that it is.

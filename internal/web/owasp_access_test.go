@@ -31,13 +31,13 @@ var routeRights = map[string][2]string{
 	"/api/v1/kept-trial": {"", "change"}, "/api/v1/retired/{kind}/{id}": {"", "change"}, "/api/v1/last-change": {"look", "change"},
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
 	"/api/v1/records": {"look", ""}, "/api/v1/records/{batch}": {"look", ""}, "/api/v1/learned": {"look", ""}, "/api/v1/look-back/{glass}": {"look", ""},
-	"/api/v1/records/{batch}/begun": {"", "change"}, "/api/v1/records/{batch}/lifted": {"", "change"}, "/api/v1/records/{batch}/moisture": {"", "change"},
-	"/api/v1/records/{batch}/cooked-back": {"", "change"}, "/api/v1/records/{batch}/checked": {"", "change"}, "/api/v1/records/{batch}/made": {"", "change"}, "/api/v1/records/{batch}/found": {"", "change"},
-	"/api/v1/records/{batch}/after": {"", "change"}, "/api/v1/records/{batch}/cleaned": {"", "change"}, "/api/v1/records/{batch}/tasted": {"", "change"}, "/api/v1/records/{batch}/signed": {"", "change"},
-	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "change"}, "/api/v1/stores/{lot}/hold": {"", "change"},
-	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "change"}, "/api/v1/stores/{lot}/wasted": {"", "change"},
-	"/api/v1/stores/{lot}/counted": {"", "change"}, "/api/v1/stores/{lot}/taken-back": {"", "change"},
-	"/api/v1/records/{batch}/worked": {"", "change"}, "/api/v1/records/{batch}/taken-back": {"", "change"},
+	"/api/v1/records/{batch}/begun": {"", "note"}, "/api/v1/records/{batch}/lifted": {"", "note"}, "/api/v1/records/{batch}/moisture": {"", "note"},
+	"/api/v1/records/{batch}/cooked-back": {"", "note"}, "/api/v1/records/{batch}/checked": {"", "note"}, "/api/v1/records/{batch}/made": {"", "note"}, "/api/v1/records/{batch}/found": {"", "note"},
+	"/api/v1/records/{batch}/after": {"", "note"}, "/api/v1/records/{batch}/cleaned": {"", "note"}, "/api/v1/records/{batch}/tasted": {"", "note"}, "/api/v1/records/{batch}/signed": {"", "note"},
+	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "note"}, "/api/v1/stores/{lot}/hold": {"", "note"},
+	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "note"}, "/api/v1/stores/{lot}/wasted": {"", "note"},
+	"/api/v1/stores/{lot}/counted": {"", "note"}, "/api/v1/stores/{lot}/taken-back": {"", "note"},
+	"/api/v1/records/{batch}/worked": {"", "note"}, "/api/v1/records/{batch}/taken-back": {"", "note"},
 }
 
 // A01 Broken access control: every route × everybody, against the table. Nobody who

@@ -50,7 +50,7 @@ func (s *server) limitsIn(ctx context.Context, w *bench, most string) *limitsVie
 	req, err := w.asked.Request("")
 	var res *app.LimitsResult
 	if err == nil {
-		res, err = s.shop.LimitsIn(ctx, &w.book, app.LimitsRequest{Boil: req, Date: s.shop.Today(w.book), Most: most})
+		res, err = s.shop.LimitsIn(ctx, &w.book, app.LimitsRequest{Boil: req, Boiled: w.result, Date: s.shop.Today(w.book), Most: most})
 	}
 	if err != nil {
 		return &limitsView{Fault: &faultLines(public(err))[0]}

@@ -492,7 +492,7 @@ func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.R
 			add(other.ID, other.Name)
 		}
 	}
-	against, id := *b, rc.ID
+	against, id, then := *b, rc.ID, false
 	switch n, isVersion := strings.CutPrefix(chosen, besideVersion); {
 	case w.name == "" && !otherwise:
 		return nil
@@ -506,6 +506,7 @@ func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.R
 		if against, err = s.shop.AsOf(ctx, rc.ID, version); err != nil {
 			return err
 		}
+		then = true
 	default:
 		id = chosen
 	}
@@ -515,7 +516,7 @@ func (s *server) beside(ctx context.Context, w *bench, b *book.Book, rc recipe.R
 		charge := q.Kilograms(w.result.ChargeKg)
 		asked.Charge = &charge
 	}
-	res, err := s.boilAsked(ctx, &against, asked, true)
+	res, err := s.boilAsked(ctx, &against, asked, then)
 	if err != nil { // it is only beside
 		w.name += ": " + strings.TrimSuffix(err.Error(), ".")
 		return nil

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"fmt"
 	"strings"
-	"time"
 
 	"slabside/internal/fault"
 	"slabside/internal/lot"
@@ -83,19 +82,11 @@ func (k *Keeper) NextLot(ctx context.Context, on string) (string, error) {
 // lotEntries reads what is kept of a lot.
 func lotEntries(ctx context.Context, q querier, id string) ([]lot.Kept, error) {
 	var out []lot.Kept
-	err := each(ctx, q, qLotEntries, []any{id}, func(scan func(...any) error) error {
-		var k lot.Kept
-		var at, received int64
-		var text []byte
-		if err := scan(&k.Act, &k.Person, &at, &received, &k.Reason, &k.Corrects, &text); err != nil {
-			return err
+	err := eachEntry(ctx, q, qLotEntries, id, func(a store.Act, body store.ActBody) error {
+		if body.Lot == nil {
+			return fmt.Errorf("act %d holds no entry of a lot", a.Seq)
 		}
-		body, err := store.DecodeBody(text)
-		if err != nil || body.Lot == nil {
-			return fmt.Errorf("act %d holds no entry of a lot that can be read", k.Act)
-		}
-		k.Entry, k.At, k.TakenIn = *body.Lot, time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
-		out = append(out, k)
+		out = append(out, store.KeptLot(a, *body.Lot))
 		return nil
 	})
 	return out, err

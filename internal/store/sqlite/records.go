@@ -106,22 +106,31 @@ func (k *Keeper) Records(ctx context.Context, f store.Find) ([]record.Record, er
 // entries reads what is kept of a batch.
 func entries(ctx context.Context, q querier, batch string) ([]record.Kept, error) {
 	var out []record.Kept
-	err := each(ctx, q, qEntries, []any{batch}, func(scan func(...any) error) error {
-		var k record.Kept
-		var at, received int64
-		var text []byte
-		if err := scan(&k.Act, &k.Person, &at, &received, &k.Reason, &k.Corrects, &text); err != nil {
-			return err
+	err := eachEntry(ctx, q, qEntries, batch, func(a store.Act, body store.ActBody) error {
+		if body.Entry == nil {
+			return fmt.Errorf("act %d holds no entry of a batch", a.Seq)
 		}
-		body, err := store.DecodeBody(text)
-		if err != nil || body.Entry == nil {
-			return fmt.Errorf("act %d holds no entry that can be read", k.Act)
-		}
-		k.Entry, k.At, k.Received = *body.Entry, time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
-		out = append(out, k)
+		out = append(out, store.KeptOf(a, *body.Entry))
 		return nil
 	})
 	return out, err
+}
+
+// eachEntry calls fn for each act that wrote to a record or a ledger, in their order.
+func eachEntry(ctx context.Context, q querier, query, id string, fn func(store.Act, store.ActBody) error) error {
+	return each(ctx, q, query, []any{id}, func(scan func(...any) error) error {
+		var a store.Act
+		var at, received int64
+		if err := scan(&a.Seq, &a.Person, &at, &received, &a.Reason, &a.Corrects, &a.Body); err != nil {
+			return err
+		}
+		body, err := store.DecodeBody(a.Body)
+		if err != nil {
+			return fmt.Errorf("the body of act %d cannot be read", a.Seq)
+		}
+		a.At, a.Received = time.UnixMilli(at).UTC(), time.UnixMilli(received).UTC()
+		return fn(a, body)
+	})
 }
 
 // entry puts the entry of the act at hand into the tables.
