@@ -33,9 +33,9 @@ func newApp(t *testing.T) *app.App {
 	return app.New(k, shoptest.Now)
 }
 
-// However many ask at once, a plan is made once; who leaves early is told so and
+// However many ask at once, a plan is made once and a boil worked out; who leaves early is told so and
 // costs the others nothing; changed lines make another plan.
-func TestPlanIsShared(t *testing.T) {
+func TestPlan_together(t *testing.T) {
 	t.Parallel()
 	a := newApp(t)
 	ctx := context.Background()
@@ -54,6 +54,9 @@ func TestPlanIsShared(t *testing.T) {
 				t.Error(err)
 			}
 			plans[i] = p
+			if _, err := a.Boil(ctx, app.BoilRequest{Recipe: shoptest.Book().Recipes[0].ID}); err != nil {
+				t.Error(err)
+			}
 		})
 	}
 	wg.Wait()

@@ -3,12 +3,14 @@ package web
 import (
 	"context"
 	_ "embed"
+	"errors"
 	"fmt"
 	"os/exec"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	cdpage "github.com/chromedp/cdproto/page"
@@ -23,6 +25,10 @@ var axeScript string
 
 // screens are the widths and heights every page is looked at in.
 var screens = [][2]int64{{1280, 800}, {1024, 768}, {768, 1024}, {390, 844}}
+
+// extreme tells of the widest and the narrowest screen, where the checker goes over a
+// page: between them its lines break elsewhere and nothing else changes.
+func extreme(s [2]int64) bool { return s == screens[0] || s == screens[len(screens)-1] }
 
 // newBrowser starts a browser of its own for one test, and fails the test when
 // the machine has none: a page nobody has looked at is not tested.
@@ -71,15 +77,33 @@ func newTab(t *testing.T, browser context.Context) context.Context {
 func do(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Void]) {
 	t.Helper()
 	for i, s := range steps {
-		if err := chromedp.Do(ctx, s); err != nil {
+		if err := again(func() error { return chromedp.Do(ctx, s) }); err != nil {
 			t.Fatalf("step %d: %v", i+1, err)
 		}
 	}
 }
 
+// again does a step anew when the page it looked for its node in has gone in between:
+// a form without script answers by another page, at no time a test could wait for. The
+// browser refuses such a step before it does any of it.
+func again(step func() error) error {
+	for try := 1; ; try++ {
+		err := step()
+		var refused *cdproto.Error
+		if try == 20 || !errors.As(err, &refused) || !strings.Contains(refused.Message, "node with given id") {
+			return err
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
 func value[T any](t *testing.T, ctx context.Context, a chromedp.Action[T]) T {
 	t.Helper()
-	v, err := chromedp.Run(ctx, a)
+	var v T
+	err := again(func() (err error) {
+		v, err = chromedp.Run(ctx, a)
+		return err
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,10 +151,17 @@ type axeResult struct {
 	Violations []string `json:"violations"`
 }
 
-func axe(t *testing.T, ctx context.Context) axeResult {
+// axe runs the rules of the checker; with tags or names, those alone.
+func axe(t *testing.T, ctx context.Context, rules ...string) axeResult {
 	t.Helper()
-	do(t, ctx, chromedp.Evaluate[chromedp.Void](axeScript))
-	return value(t, ctx, chromedp.Evaluate[axeResult](`axe.run(document, {resultTypes: ['violations', 'passes']}).then(r => ({
+	only := ""
+	if len(rules) > 0 {
+		only = "runOnly: ['" + strings.Join(rules, "', '") + "'], "
+	}
+	if value(t, ctx, chromedp.Evaluate[bool](`typeof axe === 'undefined'`)) {
+		do(t, ctx, chromedp.Evaluate[chromedp.Void](axeScript))
+	}
+	return value(t, ctx, chromedp.Evaluate[axeResult](`axe.run(document, {`+only+`resultTypes: ['violations', 'passes']}).then(r => ({
 		passes: r.passes.length,
 		violations: r.violations.map(v => v.id + ': ' + v.help + ' – ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + ' ' + (n.any[0] ? n.any[0].message : '')).join(' | '))}))`, chromedp.EvalAwaitPromise))
 }
@@ -140,10 +171,26 @@ func axe(t *testing.T, ctx context.Context) axeResult {
 func clean(t *testing.T, ctx context.Context, what string) {
 	t.Helper()
 	r := axe(t, ctx)
-	if len(r.Violations) > 0 {
-		t.Errorf("%s: %s", what, strings.Join(r.Violations, "\n\t"))
-	}
+	spotless(t, r, what)
 	if r.Passes < 10 {
 		t.Errorf("%s: only %d checks passed: nothing was looked at", what, r.Passes)
+	}
+}
+
+// darkIsClean looks at the page in the dark theme, which changes colours and no more.
+func darkIsClean(t *testing.T, ctx context.Context, what string) {
+	t.Helper()
+	do(t, ctx, theme("dark"))
+	r := axe(t, ctx, "color-contrast")
+	spotless(t, r, what+" in the dark theme")
+	if r.Passes != 1 {
+		t.Errorf("%s in the dark theme: no colour was looked at", what)
+	}
+}
+
+func spotless(t *testing.T, r axeResult, what string) {
+	t.Helper()
+	if len(r.Violations) > 0 {
+		t.Errorf("%s: %s", what, strings.Join(r.Violations, "\n\t"))
 	}
 }

@@ -29,7 +29,7 @@ func TestListen_Refuses(t *testing.T) {
 	}
 }
 
-func TestServe_BusyAndShutdown(t *testing.T) {
+func TestServe_together(t *testing.T) {
 	t.Parallel()
 	log := slog.New(slog.DiscardHandler)
 	site, _ := fixtureSite()

@@ -18,7 +18,7 @@ import (
 
 // Who may do what is kept whole or not at all, and is no part of the log: what
 // leaves the book as a file holds no PIN and no secret.
-func TestAccess(t *testing.T) {
+func TestAccess_together(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	path := filepath.Join(t.TempDir(), "book.db")

@@ -62,9 +62,9 @@ func TestBackup(t *testing.T) {
 	}
 }
 
-// TestBackup_inUse backs up while acts come in: each copy ends at one of them, with
+// TestBackup_together backs up while acts come in: each copy ends at one of them, with
 // nothing half done, and no act waits for longer than the copy.
-func TestBackup_inUse(t *testing.T) {
+func TestBackup_together(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	k := open(t, filled(t), sqlite.Options{})

@@ -610,8 +610,8 @@ func TestFaults_restore(t *testing.T) {
 	t.Logf("%d faults, %d in the middle of a restore", n, met)
 }
 
-// TestRestore_inUse: a book is not taken from under a program that has it open.
-func TestRestore_inUse(t *testing.T) {
+// TestRestore_together: a book is not taken from under a program that has it open.
+func TestRestore_together(t *testing.T) {
 	t.Parallel()
 	u := undisturbedShop(t)
 	path := u.begin(t)

@@ -162,10 +162,10 @@
 
   function follow() {
     if (running) running.abort();
-    running = new AbortController();
+    const mine = running = new AbortController();
     const to = address();
     figures.classList.add('waiting');
-    fetch(to, { signal: running.signal })
+    fetch(to, { signal: mine.signal })
       .then((answer) => answer.text())
       .then((text) => {
         show(new DOMParser().parseFromString(text, 'text/html'));
@@ -178,12 +178,15 @@
         p.className = 'wrong';
         p.textContent = 'NOT LIVE since ' + new Date().toTimeString().slice(0, 5) + ': the program does not answer. What you typed is still here.';
         figures.prepend(p);
-      });
+      })
+      .finally(() => { if (running === mine) running = null; });
   }
 
+  // A key after a rest is followed at once; one that comes before the answer to the last
+  // waits a little for the next, so that fast typing asks once.
   form.addEventListener('input', () => {
     clearTimeout(timer);
-    timer = setTimeout(follow, 20);
+    timer = setTimeout(follow, running ? 20 : 0);
   });
   form.addEventListener('submit', (ev) => {
     ev.preventDefault();
