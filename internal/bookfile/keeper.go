@@ -271,6 +271,19 @@ func (k *Keeper) NextLot(context.Context, string) (string, error) {
 	return "", fault.Invalid("no lot can be written to %s: "+noHistory, k.name())
 }
 
+// EnterJot refuses: a file keeps no journals.
+func (k *Keeper) EnterJot(context.Context, store.Jot, int64, store.Meta) (store.Head, error) {
+	return 0, fault.Invalid("nothing can be written down in %s: "+noHistory, k.name())
+}
+
+// Jots finds none: a file keeps no journals.
+func (k *Keeper) Jots(context.Context, store.FindJots) ([]store.Jots, error) { return nil, nil }
+
+// NextJot refuses: a file keeps no journals.
+func (k *Keeper) NextJot(context.Context, string, string) (int, error) {
+	return 0, fault.Invalid("nothing can be written down in %s: "+noHistory, k.name())
+}
+
 // ExportAll reports that a file has neither acts nor revisions to export.
 func (k *Keeper) ExportAll(context.Context, io.Writer) error {
 	return fault.NotFound("no acts and revisions: " + noHistory)

@@ -101,6 +101,7 @@ type Kept struct {
 	Person   string    `json:"person"`
 	Reason   string    `json:"reason,omitempty"`
 	Corrects int64     `json:"corrects_act,omitempty"`
+	Weighed  bool      `json:"weighed,omitempty"` // into a batch, whose record says the same
 }
 
 // Kind returns what the entry writes down.

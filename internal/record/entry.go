@@ -16,30 +16,33 @@ type Kind string
 // The kinds, in the order of the work.
 const (
 	Beginning   Kind = "begun"       // a batch gets its number: what is boiled, in what, by which book
+	Weighing    Kind = "weighed"     // one thing that was weighed for it, and out of which lot
 	CookingBack Kind = "cooked_back" // scraps of an earlier batch that went into the kettle
 	Checking    Kind = "checked"     // what was looked at before the flame
 	Lifting     Kind = "lifted"      // the moment the kettle leaves the fire
 	Working     Kind = "worked"      // the temperatures at which it was pulled and rolled
+	Troubling   Kind = "trouble"     // it went wrong
 	Making      Kind = "made"        // what came of it, by count and by weight
 	Finding     Kind = "found"       // metal, glass or the like, found in it or beside it
 	Ending      Kind = "after"       // what was looked at after the last sheet
 	Cleaning    Kind = "cleaned"     // a surface that was cleaned after it
 	Moist       Kind = "moisture"    // a measured moisture
 	Tasting     Kind = "tasted"      // what it tastes and looks like
+	Placing     Kind = "placed"      // it may be sold, or not, and what becomes of it
 	Signing     Kind = "signed"      // the record was read and signed
 	Taking      Kind = "taken back"
 )
 
 // Kinds lists the kinds that write something down, in the order of the work.
 func Kinds() []Kind {
-	return []Kind{Beginning, CookingBack, Checking, Lifting, Working, Making, Finding, Ending, Cleaning, Moist, Tasting, Signing}
+	return []Kind{Beginning, Weighing, CookingBack, Checking, Lifting, Working, Troubling, Making, Finding, Ending, Cleaning, Moist, Tasting, Placing, Signing}
 }
 
 // Single reports whether a kind is written once of a batch and corrected after that;
 // the others are written as often as they happen.
 func (k Kind) Single() bool {
 	switch k {
-	case CookingBack, Finding, Cleaning, Tasting:
+	case Weighing, CookingBack, Troubling, Finding, Cleaning, Tasting, Placing:
 		return false
 	}
 	return true
@@ -50,16 +53,19 @@ func (k Kind) Single() bool {
 type Entry struct {
 	Batch      string      `json:"batch"`
 	Begun      *Begun      `json:"begun,omitempty"`
+	Weighed    *Weighed    `json:"weighed,omitempty"`
 	CookedBack *CookedBack `json:"cooked_back,omitempty"`
 	Checked    *Checked    `json:"checked,omitempty"`
 	Lifted     *Lifted     `json:"lifted,omitempty"`
 	Worked     *Worked     `json:"worked,omitempty"`
+	Troubled   *Troubled   `json:"trouble,omitempty"`
 	Made       *Made       `json:"made,omitempty"`
 	Found      *Found      `json:"found,omitempty"`
 	After      *After      `json:"after,omitempty"`
 	Cleaned    *Cleaned    `json:"cleaned,omitempty"`
 	Moisture   *Moisture   `json:"moisture,omitempty"`
 	Tasted     *Tasted     `json:"tasted,omitempty"`
+	Placed     *Placed     `json:"placed,omitempty"`
 	Signed     *Signed     `json:"signed,omitempty"`
 }
 
@@ -142,16 +148,19 @@ func (e Entry) parts() map[Kind]part {
 		}
 	}
 	add(Beginning, e.Begun != nil, e.Begun)
+	add(Weighing, e.Weighed != nil, e.Weighed)
 	add(CookingBack, e.CookedBack != nil, e.CookedBack)
 	add(Checking, e.Checked != nil, e.Checked)
 	add(Lifting, e.Lifted != nil, e.Lifted)
 	add(Working, e.Worked != nil, e.Worked)
+	add(Troubling, e.Troubled != nil, e.Troubled)
 	add(Making, e.Made != nil, e.Made)
 	add(Finding, e.Found != nil, e.Found)
 	add(Ending, e.After != nil, e.After)
 	add(Cleaning, e.Cleaned != nil, e.Cleaned)
 	add(Moist, e.Moisture != nil, e.Moisture)
 	add(Tasting, e.Tasted != nil, e.Tasted)
+	add(Placing, e.Placed != nil, e.Placed)
 	add(Signing, e.Signed != nil, e.Signed)
 	return all
 }

@@ -20,6 +20,11 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 	check := func(list ...record.Check) record.Entry {
 		return record.Entry{Batch: id, Checked: &record.Checked{Checks: list}}
 	}
+	weighed := func(change func(w *record.Weighed)) record.Entry {
+		w := record.Weighed{Ingredient: "sugar", Lot: "r2026-03-14-1", MassMg: 4_000_000, Scale: "bench", Second: "Bela"}
+		change(&w)
+		return record.Entry{Batch: id, Weighed: &w}
+	}
 	made := func(change func(m *record.Made)) record.Entry {
 		m := record.Made{Turns: 20, Sheets: 12, Pieces: 2000, SoundMg: 5_000_000, EndsMg: 300_000, WebMg: 200_000, SiftingsMg: 50_000, LeftMg: 10_000, WasteMg: 5_000}
 		change(&m)
@@ -48,6 +53,21 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 		e     record.Entry
 		field string // of the refusal; empty: it is taken
 	}{
+		{"weighed", weighed(func(*record.Weighed) {}), ""},
+		{"nothing weighed", weighed(func(w *record.Weighed) { w.MassMg = 0 }), "weighed.mass_mg"},
+		{"of nothing", weighed(func(w *record.Weighed) { w.Ingredient = "" }), "weighed.ingredient"},
+		{"of no lot", weighed(func(w *record.Weighed) { w.Lot = "7" }), "weighed.lot"},
+		{"without a lot", weighed(func(w *record.Weighed) { w.Lot = "" }), ""},
+		{"read off no lot", weighed(func(w *record.Weighed) { w.Lot, w.Scanned = "", true }), "weighed.lot"},
+		{"in another's place", weighed(func(w *record.Weighed) { w.Instead = "beet sugar" }), "weighed.why"},
+		{"in another's place, said why", weighed(func(w *record.Weighed) { w.Instead, w.Why = "beet sugar", "out of it" }), ""},
+		{"in its own place", weighed(func(w *record.Weighed) { w.Instead, w.Why = "sugar", "out of it" }), "weighed.instead_of"},
+		{"another trouble", record.Entry{Batch: id, Troubled: &record.Troubled{What: "bored"}}, "trouble.what"},
+		{"a trouble at no time", record.Entry{Batch: id, Troubled: &record.Troubled{What: record.Dropped, When: "25:00"}}, "trouble.when"},
+		{"held without a reason", record.Entry{Batch: id, Placed: &record.Placed{As: record.OnHold}}, ""},
+		{"free without one", record.Entry{Batch: id, Placed: &record.Placed{As: record.Free}}, "placed.why"},
+		{"nowhere to be", record.Entry{Batch: id, Placed: &record.Placed{As: "shelf", Why: "so"}}, "placed.as"},
+
 		{"checked", check(record.Check{Item: record.HoodOn, Says: record.Yes}, record.Check{Item: record.WaterOn, Says: record.NotHere}), ""},
 		{"no check", check(), "checked.checks"},
 		{"another check", check(record.Check{Item: "oven", Says: record.Yes}), "checked.checks"},
@@ -142,6 +162,12 @@ func one(kind record.Kind) record.Entry {
 	switch kind {
 	case record.Beginning:
 		e.Begun = &record.Begun{On: "2026-03-14", Book: 1, Recipe: "pear", ChargeMg: 7e6, Kettle: "big", Glass: "brass"}
+	case record.Weighing:
+		e.Weighed = &record.Weighed{Ingredient: "sugar", Lot: "r2026-03-14-1", MassMg: 4_000_000}
+	case record.Troubling:
+		e.Troubled = &record.Troubled{What: record.DidGrain, When: "10:17"}
+	case record.Placing:
+		e.Placed = &record.Placed{As: record.OnHold}
 	case record.CookingBack:
 		e.CookedBack = &record.CookedBack{MassMg: 400_000, From: "2026-03-13-1"}
 	case record.Checking:

@@ -4,7 +4,9 @@ import (
 	"maps"
 	"slices"
 
+	"slabside/internal/fault"
 	"slabside/internal/lot"
+	"slabside/internal/record"
 )
 
 // FindLots says which ledgers are looked for; what is empty does not matter.
@@ -20,20 +22,90 @@ type FindLots struct {
 // enterLot takes the entry of an act into the ledger of its lot.
 func (s *State) enterLot(a Act, body ActBody) []string {
 	e := body.Lot
-	if a.Kind != ActLot || e == nil || body.Entry != nil {
+	if a.Kind != ActLot || e == nil || body.Entry != nil || len(body.Lots) > 0 {
 		return []string{"it writes down something of a lot, or does not, against its kind"}
 	}
 	var p []string
-	if err := lot.Follow(s.lots[e.Lot], *e, a.Corrects); err != nil {
+	if err := FollowLot(s.lots[e.Lot], *e, a.Corrects); err != nil {
 		p = append(p, err.Error())
 	}
-	s.lots[e.Lot] = append(s.lots[e.Lot], KeptLot(a, *e))
+	s.lots[e.Lot] = append(s.lots[e.Lot], KeptLot(s.lots[e.Lot], a, *e, false))
 	return p
 }
 
-// KeptLot returns an entry as the act that wrote it keeps it.
-func KeptLot(a Act, e lot.Entry) lot.Kept {
-	return lot.Kept{Entry: e, Act: a.Seq, At: a.At, TakenIn: a.Received, Person: a.Person, Reason: a.Reason, Corrects: a.Corrects}
+// FollowLot refuses an entry that cannot follow those that are kept of its lot, see
+// [lot.Follow], and one that corrects what was weighed into a batch: the record of the
+// batch would say something else.
+func FollowLot(kept []lot.Kept, e lot.Entry, corrects int64) error {
+	for _, k := range kept {
+		if corrects != 0 && k.Act == corrects && k.Weighed {
+			return fault.Conflict("that was weighed into batch %s", k.Used.Batch).At("corrects").WithHint("correct the weighing in the record of the batch")
+		}
+	}
+	return lot.Follow(kept, e, corrects)
+}
+
+// enterLots takes what a weighing did to lots into their ledgers.
+func (s *State) enterLots(a Act, body ActBody) []string {
+	var p []string
+	if !slices.EqualFunc(body.Lots, LotMoves(s.records[body.Entry.Batch], *body.Entry, a.Corrects), sameMove) {
+		p = append(p, "what it takes of lots is not what it weighs")
+	}
+	for _, e := range body.Lots {
+		kept := s.lots[e.Lot]
+		k := KeptLot(kept, a, e, true)
+		if err := lot.Follow(kept, e, k.Corrects); err != nil {
+			p = append(p, err.Error())
+		}
+		s.lots[e.Lot] = append(kept, k)
+	}
+	return p
+}
+
+func sameMove(a, b lot.Entry) bool {
+	return a.Lot == b.Lot && a.Kind() == b.Kind() && (a.Used == nil || *a.Used == *b.Used)
+}
+
+// LotMoves returns what an entry of a batch's record does to the ledgers of lots: what is
+// weighed out of a lot is used, and where a correction takes it out of another lot, or
+// nothing was weighed, that of the first is taken back.
+func LotMoves(kept []record.Kept, e record.Entry, corrects int64) []lot.Entry {
+	was, now := "", ""
+	for _, k := range kept {
+		if corrects != 0 && k.Act == corrects && k.Weighed != nil {
+			was = k.Weighed.Lot
+		}
+	}
+	var out []lot.Entry
+	if e.Weighed != nil {
+		now = e.Weighed.Lot
+	}
+	if was != "" && was != now {
+		out = append(out, lot.Entry{Lot: was})
+	}
+	if now != "" {
+		out = append(out, lot.Entry{Lot: now, Used: &lot.Used{MassMg: e.Weighed.MassMg, Batch: e.Batch}})
+	}
+	return out
+}
+
+// KeptLot returns an entry as the act that wrote it keeps it, after those that are kept
+// of its lot: an act that corrects a weighing corrects an entry of the lots that had one.
+func KeptLot(kept []lot.Kept, a Act, e lot.Entry, weighed bool) lot.Kept {
+	out := lot.Kept{Entry: e, Act: a.Seq, At: a.At, TakenIn: a.Received, Person: a.Person, Reason: a.Reason, Corrects: a.Corrects, Weighed: weighed}
+	if weighed {
+		out.Corrects = CorrectedOf(kept, a.Corrects)
+	}
+	return out
+}
+
+// CorrectedOf returns the act that a correction of a weighing corrects in the ledger of a
+// lot, 0 if that act took nothing of it.
+func CorrectedOf(kept []lot.Kept, corrects int64) int64 {
+	if slices.ContainsFunc(kept, func(k lot.Kept) bool { return k.Act == corrects && k.Kind() != lot.Taking }) {
+		return corrects
+	}
+	return 0
 }
 
 // Lots returns the numbers of the lots that have a ledger, sorted.

@@ -32,6 +32,7 @@ type State struct {
 	touched map[string]bool // kinds whose list the act at hand changes
 	records map[string][]record.Kept
 	lots    map[string][]lot.Kept
+	jots    map[jotKey]Jots
 }
 
 // Thing is the state of one thing.
@@ -60,7 +61,7 @@ func RowOf(shop []byte) (BookRow, error) {
 // NewState returns the state of an empty book.
 func NewState() *State {
 	return &State{Hash: FirstHash, things: map[Name]*Thing{}, order: map[string][]string{}, devices: map[string]int64{},
-		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}, lots: map[string][]lot.Kept{}}
+		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}, lots: map[string][]lot.Kept{}, jots: map[jotKey]Jots{}}
 }
 
 // Act takes the next act. The revisions it marks must follow before Settle.
@@ -82,7 +83,7 @@ func (s *State) Act(a Act) []string {
 	if a.ID == "" || s.ids[a.ID] {
 		say("its id is missing or used twice")
 	}
-	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch, ActLot}, a.Kind) {
+	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch, ActLot, ActJot}, a.Kind) {
 		say("there is no kind of act called %q", fault.Clip(a.Kind, fault.Echo))
 	}
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
@@ -110,6 +111,8 @@ func (s *State) Act(a Act) []string {
 // enter takes the entry of an act into the record of its batch.
 func (s *State) enter(a Act, body ActBody) []string {
 	switch e := body.Entry; {
+	case a.Kind == ActJot || body.Jot != nil:
+		return s.enterJot(a, body)
 	case a.Kind == ActLot || body.Lot != nil:
 		return s.enterLot(a, body)
 	case a.Kind != ActBatch && e == nil && a.Corrects == 0:
@@ -124,6 +127,7 @@ func (s *State) enter(a Act, body ActBody) []string {
 		if b := e.Begun; b != nil && b.Book >= a.Seq {
 			p = append(p, fmt.Sprintf("it is made by state %d of the book, which is not before it", b.Book))
 		}
+		p = append(p, s.enterLots(a, body)...)
 		s.records[e.Batch] = append(s.records[e.Batch], KeptOf(a, *e))
 		return p
 	}

@@ -30,6 +30,7 @@ const (
 	ActRetire = "retire"
 	ActBatch  = "batch" // an entry of a batch's record
 	ActLot    = "lot"   // an entry of a lot's ledger
+	ActJot    = "jot"   // an entry of one of the journals
 )
 
 // Act is one entry of the log.
@@ -145,7 +146,8 @@ type Keeper interface {
 	// Enter writes one entry of a batch's record, in an act of its own. It goes by what
 	// is kept of the batch, see [record.Follow], and not by the head: what happened is
 	// not undone because the book has moved on. NotFound if what the batch is begun with
-	// was never in the book.
+	// was never in the book. What is weighed out of a lot goes off the lot's ledger in the
+	// same act, as [lot.Follow] lets it.
 	Enter(ctx context.Context, e record.Entry, corrects int64, m Meta) (Head, error)
 	// Records returns the records that are looked for, the newest making day first and
 	// the last of a day first. What is begun and taken back again is left out unless it
@@ -160,6 +162,14 @@ type Keeper interface {
 	Lots(ctx context.Context, f FindLots) ([]lot.Ledger, error)
 	// NextLot returns the number that the next lot of a day has.
 	NextLot(ctx context.Context, on string) (string, error)
+	// EnterJot writes an entry to one of the journals, see [Journal.Enter].
+	EnterJot(ctx context.Context, j Jot, corrects int64, m Meta) (Head, error)
+	// Jots returns ledgers of a journal, the last day first and the highest number of a
+	// day first; see [Journal.Find]. What was taken back is left out unless it is asked
+	// for by its subject. Invalid for a limit below 1.
+	Jots(ctx context.Context, f FindJots) ([]Jots, error)
+	// NextJot returns the number that the next subject of a day has in a journal.
+	NextJot(ctx context.Context, journal, on string) (int, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)

@@ -71,8 +71,8 @@ func cardsOf(b *book.Book, res *app.RecordResult, who string, typed url.Values) 
 	}
 	var out []noteCard
 	for _, kind := range record.Kinds()[1:] {
-		if kind == record.Signing {
-			continue
+		if cardTitles[kind] == "" {
+			continue // it is written on a page of its own
 		}
 		c := noteCard{Kind: string(kind), Title: cardTitles[kind]}
 		switch f, ok := old[kind]; {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"slices"
 	"strings"
 
 	"slabside/internal/fault"
@@ -25,7 +26,7 @@ func (k *Keeper) EnterLot(ctx context.Context, e lot.Entry, corrects int64, m st
 		if err != nil {
 			return err
 		}
-		if err := lot.Follow(kept, e, corrects); err != nil {
+		if err := store.FollowLot(kept, e, corrects); err != nil {
 			return err
 		}
 		w.corrects = corrects
@@ -82,11 +83,16 @@ func (k *Keeper) NextLot(ctx context.Context, on string) (string, error) {
 // lotEntries reads what is kept of a lot.
 func lotEntries(ctx context.Context, q querier, id string) ([]lot.Kept, error) {
 	var out []lot.Kept
-	err := eachEntry(ctx, q, qLotEntries, id, func(a store.Act, body store.ActBody) error {
-		if body.Lot == nil {
-			return fmt.Errorf("act %d holds no entry of a lot", a.Seq)
+	err := eachEntry(ctx, q, qLotEntries, []any{id}, func(a store.Act, body store.ActBody) error {
+		list, weighed := body.Lots, true
+		if body.Lot != nil {
+			list, weighed = []lot.Entry{*body.Lot}, false
 		}
-		out = append(out, store.KeptLot(a, *body.Lot))
+		at := slices.IndexFunc(list, func(e lot.Entry) bool { return e.Lot == id })
+		if at < 0 {
+			return fmt.Errorf("act %d holds no entry of lot %s", a.Seq, id)
+		}
+		out = append(out, store.KeptLot(out, a, list[at], weighed))
 		return nil
 	})
 	return out, err

@@ -11,6 +11,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -64,14 +65,32 @@ func (k *Keeper) Enter(ctx context.Context, e record.Entry, corrects int64, m st
 		if b := e.Begun; b != nil && b.Book > int64(w.head) {
 			return fault.NotFound("the shop book was never in state %d", b.Book).At("begun.book")
 		}
+		moves := store.LotMoves(kept, e, corrects)
+		if err := w.mayMove(moves, corrects); err != nil {
+			return err
+		}
 		w.corrects = corrects
-		head, err = w.do(store.ActBatch, m, store.ActBody{Entry: &e}, nil, nil)
+		head, err = w.do(store.ActBatch, m, store.ActBody{Entry: &e, Lots: moves}, nil, nil)
 		return err
 	})
 	if err != nil {
 		return 0, err
 	}
 	return head, nil
+}
+
+// mayMove refuses what a weighing cannot do to lots.
+func (w *writer) mayMove(moves []lot.Entry, corrects int64) error {
+	for _, e := range moves {
+		kept, err := lotEntries(w.ctx, w.tx, e.Lot)
+		if err != nil {
+			return err
+		}
+		if err := lot.Follow(kept, e, store.CorrectedOf(kept, corrects)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Records implements store.Keeper.
@@ -106,7 +125,7 @@ func (k *Keeper) Records(ctx context.Context, f store.Find) ([]record.Record, er
 // entries reads what is kept of a batch.
 func entries(ctx context.Context, q querier, batch string) ([]record.Kept, error) {
 	var out []record.Kept
-	err := eachEntry(ctx, q, qEntries, batch, func(a store.Act, body store.ActBody) error {
+	err := eachEntry(ctx, q, qEntries, []any{batch}, func(a store.Act, body store.ActBody) error {
 		if body.Entry == nil {
 			return fmt.Errorf("act %d holds no entry of a batch", a.Seq)
 		}
@@ -117,8 +136,8 @@ func entries(ctx context.Context, q querier, batch string) ([]record.Kept, error
 }
 
 // eachEntry calls fn for each act that wrote to a record or a ledger, in their order.
-func eachEntry(ctx context.Context, q querier, query, id string, fn func(store.Act, store.ActBody) error) error {
-	return each(ctx, q, query, []any{id}, func(scan func(...any) error) error {
+func eachEntry(ctx context.Context, q querier, query string, args []any, fn func(store.Act, store.ActBody) error) error {
+	return each(ctx, q, query, args, func(scan func(...any) error) error {
 		var a store.Act
 		var at, received int64
 		if err := scan(&a.Seq, &a.Person, &at, &received, &a.Reason, &a.Corrects, &a.Body); err != nil {

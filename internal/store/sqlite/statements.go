@@ -128,6 +128,27 @@ ORDER BY l.best_before, l.on_date, l.n, l.id LIMIT $6`
 	qAllLots = `SELECT l.id, l.on_date, l.n, i.slug, l.best_before, l.status, l.received_mg, l.used_mg, l.wasted_mg, l.unaccounted_mg, l.on_hand_mg, l.stands
 FROM lot l JOIN thing i ON i.id = l.ingredient ORDER BY l.id`
 
+	qSetJots = `INSERT INTO jot_subject (journal, subject, on_date, n, of_id, live, stands) VALUES ($1, $2, $3, $4, $5, $6, $7)
+ON CONFLICT (journal, subject) DO UPDATE SET on_date = excluded.on_date, n = excluded.n, of_id = excluded.of_id,
+    live = excluded.live, stands = excluded.stands`
+
+	qAddJot = `INSERT INTO jot (act, journal, subject, kind) VALUES ($1, $2, $3, $4)`
+
+	qJots = `SELECT a.seq, a.person, a.at_ms, a.received_ms, a.reason, coalesce(a.corrects_seq, 0), a.body
+FROM jot j JOIN act a ON a.seq = j.act WHERE j.journal = $1 AND j.subject = $2 ORDER BY j.act`
+
+	qFindJots = `SELECT s.subject FROM jot_subject s
+WHERE s.journal = $1 AND ($2 = '' AND s.stands = 1 OR s.subject = $2) AND ($3 = '' OR s.of_id = $3) AND ($4 = 0 OR s.live = 1)
+    AND ($5 = '' OR s.on_date >= $5) AND ($6 = '' OR s.on_date <= $6)
+    AND ($7 = '' OR (s.on_date, s.n, s.subject) < (SELECT b.on_date, b.n, b.subject FROM jot_subject b WHERE b.journal = $1 AND b.subject = $7))
+ORDER BY s.on_date DESC, s.n DESC, s.subject DESC LIMIT $8`
+
+	qLastJot = `SELECT coalesce(max(n), 0) FROM jot_subject WHERE journal = $1 AND on_date = $2`
+
+	qAllJots = `SELECT j.act, j.journal, j.subject, j.kind FROM jot j ORDER BY j.act`
+
+	qAllJotSubjects = `SELECT s.journal, s.subject, s.on_date, s.n, s.of_id, s.live, s.stands FROM jot_subject s ORDER BY s.journal, s.subject`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -154,6 +175,8 @@ func statements() map[string]string {
 		"qFindBatches": qFindBatches, "qAllEntries": qAllEntries, "qAllBatches": qAllBatches,
 		"qSetLot": qSetLot, "qFallLot": qFallLot, "qAddLotEntry": qAddLotEntry, "qLotEntries": qLotEntries, "qFindLots": qFindLots,
 		"qLastLot": qLastLot, "qAllLotEntries": qAllLotEntries, "qAllLots": qAllLots,
-		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
+		"qSetJots": qSetJots, "qAddJot": qAddJot, "qJots": qJots, "qFindJots": qFindJots, "qLastJot": qLastJot, "qAllJots": qAllJots,
+		"qAllJotSubjects": qAllJotSubjects,
+		"qAccess":         qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

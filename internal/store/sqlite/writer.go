@@ -97,6 +97,16 @@ func (w *writer) Settle(body store.ActBody) error {
 			return err
 		}
 	}
+	for _, e := range body.Lots {
+		if err := w.lotEntry(e); err != nil {
+			return err
+		}
+	}
+	if body.Jot != nil {
+		if err := w.jot(*body.Jot); err != nil {
+			return err
+		}
+	}
 	for _, n := range body.Back {
 		if err := w.exec(qSetRetired, 0, n.Kind, n.Slug); err != nil {
 			return err

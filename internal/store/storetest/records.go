@@ -7,6 +7,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/fault"
+	"slabside/internal/lot"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -118,10 +119,12 @@ func (k kit) kinds(id string) {
 		checked.Checks = append(checked.Checks, record.Check{Item: x, Says: record.Yes, By: "Bela"})
 	}
 	written := []record.Entry{
+		{Weighed: &record.Weighed{Ingredient: "sugar", MassMg: 4e6, Stage: "pour", Portion: "green", Instead: "beet", Why: "out of it", Scale: "floor", Second: "Bela"}},
 		{CookedBack: &record.CookedBack{MassMg: 400_000, From: "2026-03-13-1"}}, {CookedBack: &record.CookedBack{MassMg: 1}},
 		{Checked: checked},
 		{Lifted: &record.Lifted{ReadC: 151, GrossMg: 11e6, EmptyMg: 5e6, Scale: "floor", FlameS: 1500, StationPa: 98_000, LitAt: "09:42", LiftedAt: "10:07"}},
 		{Worked: &record.Worked{PullC: 85, RollC: 80, LastC: 70, SureK: 2}},
+		{Troubled: &record.Troubled{What: record.Dropped, When: "10:20", Note: "a sheet"}},
 		{Made: &record.Made{PouredAt: "10:09", RolledFrom: "10:21", RolledTo: "10:38", Turns: 24, Sheets: 14, SampleN: 50, SampleMg: 190_000, SoundMg: 5_000_000, EndsMg: 420_000,
 			WebMg: 310_000, SiftingsMg: 95_000, LeftMg: 20_000, WasteMg: 60_000, CookBackMg: 700_000, Scale: "floor"}},
 		{Found: &record.Found{Of: record.OfMetal, What: "a chip", Where: "sieve", Done: "held"}},
@@ -129,6 +132,7 @@ func (k kit) kinds(id string) {
 		{Cleaned: &record.Cleaned{Surface: record.OnSlab, Kind: record.AllergenCleaned, By: "Ada", Verified: "Bela"}}, {Cleaned: &record.Cleaned{Surface: record.OnRolls, Kind: record.Wiped, By: "Ada"}},
 		{Moisture: &record.Moisture{Of: record.OfSweet, WaterFrac: 0.024, SureFrac: 0.003, Method: "oven"}},
 		{Tasted: &record.Tasted{Words: []record.Word{record.Dull, record.Pale}, Note: "of soap"}},
+		{Placed: &record.Placed{As: record.OnHold}}, {Placed: &record.Placed{As: record.Diverted, Why: "as broken drops"}},
 	}
 	want := map[record.Kind][]record.Entry{}
 	last := store.Head(0)
@@ -158,6 +162,55 @@ func (k kit) kinds(id string) {
 		}
 	}
 	k.sound()
+}
+
+// testWeighed weighs for a batch out of lots: the ledger of a lot follows what the record
+// says, through every correction, and never says it twice.
+func testWeighed(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	head, _ := k.put(b, 0)
+	const id, one, two = "2026-03-14-1", "r2026-03-14-1", "r2026-03-14-2"
+	sugar := b.Ingredients[0].ID
+	k.lot(came(one, sugar, ""), 0, 1)
+	k.lot(came(two, sugar, ""), 0, 1)
+	k.enter(begun(b, id, head), 0, 1)
+	weigh := func(lot string, mg int64) record.Entry {
+		return record.Entry{Batch: id, Weighed: &record.Weighed{Ingredient: sugar, Lot: lot, MassMg: mg}}
+	}
+	used := func(what string, want ...int64) {
+		t.Helper()
+		for i, id := range []string{one, two} {
+			list, err := k.Lots(k.ctx, store.FindLots{Lot: id, Limit: 1})
+			if err != nil || list[0].UsedMg != want[i] || list[0].OnHandMg != 25e6-want[i] {
+				t.Errorf("%s: of %s %d mg are used and %d on hand, want %d used; %v", what, id, list[0].UsedMg, list[0].OnHandMg, want[i], err)
+			}
+		}
+		k.sound()
+	}
+	first := int64(k.enter(weigh(one, 4e6), 0, 2))
+	k.enter(weigh(one, 1e6), 0, 2)
+	used("weighed twice", 5e6, 0)
+	second := int64(k.enter(weigh(one, 3e6), first, 3))
+	used("less of the same lot", 4e6, 0)
+	third := int64(k.enter(weigh(two, 3e6), second, 4))
+	used("out of another lot", 1e6, 3e6)
+	fourth := int64(k.enter(weigh("", 3e6), third, 5))
+	used("out of no lot", 1e6, 0)
+	fifth := int64(k.enter(weigh(two, 2e6), fourth, 6))
+	used("out of a lot again", 1e6, 2e6)
+
+	_, err := k.EnterLot(k.ctx, lot.Entry{Lot: two, Used: &lot.Used{MassMg: 1, Batch: id}}, fifth, meta(7))
+	wantKind(t, "corrected in the ledger alone", err, fault.KindConflict)
+	_, err = k.EnterLot(k.ctx, lot.Entry{Lot: two}, fifth, meta(7))
+	wantKind(t, "taken back in the ledger alone", err, fault.KindConflict)
+	k.lot(lot.Entry{Lot: one, Placed: &lot.Placed{As: lot.Hold}}, 0, 7)
+	_, err = k.Enter(k.ctx, weigh(one, 1e6), 0, meta(8))
+	wantKind(t, "out of a lot on hold", err, fault.KindConflict)
+	_, err = k.Enter(k.ctx, weigh("r2026-03-14-9", 1e6), 0, meta(8))
+	wantKind(t, "out of no such lot", err, fault.KindNotFound)
+	k.enter(record.Entry{Batch: id}, fifth, 9)
+	used("taken back", 1e6, 0)
 }
 
 func testRecordsRefused(t *testing.T, open Open) {

@@ -47,6 +47,7 @@ func Run(t *testing.T, open Open) {
 		{"broken lines", testBrokenLines},
 		{"records", testRecords},
 		{"records refused", testRecordsRefused},
+		{"weighed", testWeighed},
 		{"book as it was", testBookAt},
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},

@@ -26,9 +26,10 @@ CREATE INDEX lot_by_ingredient ON lot (ingredient, on_hand_mg);
 CREATE INDEX lot_by_day ON lot (on_date, n);
 
 CREATE TABLE lot_entry (
-    act  INTEGER PRIMARY KEY REFERENCES act (seq),
+    act  INTEGER NOT NULL REFERENCES act (seq),
     lot  TEXT NOT NULL REFERENCES lot (id),
-    kind TEXT NOT NULL CHECK (kind <> '')
+    kind TEXT NOT NULL CHECK (kind <> ''),
+    PRIMARY KEY (act, lot)
 ) STRICT;
 
 CREATE INDEX lot_entry_by_lot ON lot_entry (lot, act);

@@ -7,7 +7,7 @@ CREATE TRIGGER lot_entry_no_delete BEFORE DELETE ON lot_entry
 BEGIN SELECT RAISE(ABORT, 'an entry of a lot is never deleted'); END;
 
 CREATE TRIGGER lot_entry_once BEFORE INSERT ON lot_entry
-WHEN EXISTS (SELECT 1 FROM lot_entry WHERE act = NEW.act)
+WHEN EXISTS (SELECT 1 FROM lot_entry WHERE act = NEW.act AND lot = NEW.lot)
 BEGIN SELECT RAISE(ABORT, 'an entry of a lot is made once'); END;
 
 CREATE TRIGGER lot_no_delete BEFORE DELETE ON lot
