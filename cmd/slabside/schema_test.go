@@ -54,6 +54,9 @@ var results = map[string]reflect.Type{
 	"hold":      reflect.TypeFor[app.LotResult](),
 	"release":   reflect.TypeFor[app.LotResult](),
 	"look-back": reflect.TypeFor[app.LookBack](),
+	"weigh-in":  reflect.TypeFor[app.WeighIn](),
+	"weigh":     reflect.TypeFor[app.WeighIn](),
+	"scan":      reflect.TypeFor[app.Scanned](),
 
 	"audit":   reflect.TypeFor[app.AuditResult](),
 	"backup":  reflect.TypeFor[app.BackupResult](),
@@ -79,6 +82,7 @@ var exchanged = map[string]reflect.Type{
 	"write-lifted":      reflect.TypeFor[web.APILift](),
 	"write-moisture":    reflect.TypeFor[web.APIMoisture](),
 	"write-worked":      reflect.TypeFor[web.APIWork](),
+	"write-weighed":     reflect.TypeFor[web.APIWeighed](),
 	"write-cooked-back": reflect.TypeFor[web.APICookedBack](),
 	"write-checked":     reflect.TypeFor[web.APIChecked](),
 	"write-made":        reflect.TypeFor[web.APIMade](),

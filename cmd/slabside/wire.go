@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"slabside/internal/book"
 	"slabside/internal/bookfile"
@@ -51,7 +52,7 @@ func open(ctx context.Context, path string, create bool) (store.Keeper, error) {
 	if strings.EqualFold(filepath.Ext(path), ".toml") {
 		return bookfile.Open(path)
 	}
-	return sqlite.Open(ctx, path, sqlite.Options{MustExist: !create})
+	return sqlite.Open(ctx, path, sqlite.Options{MustExist: !create, Now: time.Now})
 }
 
 func decode(name string, data []byte) (book.Book, []cli.Problem, error) {

@@ -18,7 +18,7 @@ import (
 // Enter writes an entry to the record of a batch, or corrects one, or takes one back.
 // Faults are those of [App.MayEnter].
 func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
-	if err := a.MayEnter(ctx, e, corrects); err != nil {
+	if err := a.mayEnter(ctx, e, corrects, who); err != nil {
 		return err
 	}
 	_, err := a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
@@ -53,8 +53,13 @@ func (a *App) enterAll(ctx context.Context, list []record.Entry, who, why string
 // what is kept of it, see [record.Follow], and what cannot be by the book by which it
 // was begun: a batch that the kettle does not take, a scale that is not there, a kettle
 // that holds more than went in, a pressure that is reduced to sea level, cook-back of a
-// batch that has no record.
+// batch that has no record, a weighing that is none of the sheet's.
 func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) error {
+	return a.mayEnter(ctx, e, corrects, "")
+}
+
+// mayEnter is MayEnter for what somebody writes.
+func (a *App) mayEnter(ctx context.Context, e record.Entry, corrects int64, who string) error {
 	if err := e.Check(); err != nil {
 		return err
 	}
@@ -73,7 +78,7 @@ func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) erro
 	if e.Begun != nil {
 		begun = e.Begun
 	}
-	if begun == nil || e.Begun == nil && e.Lifted == nil && e.Made == nil && e.CookedBack == nil {
+	if begun == nil || e.Begun == nil && e.Lifted == nil && e.Made == nil && e.CookedBack == nil && e.Weighed == nil {
 		return nil
 	}
 	b, err := a.bookBegun(ctx, begun.Book)
@@ -86,6 +91,8 @@ func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) erro
 		return canBoil(&b, *begun)
 	case e.Made != nil:
 		return knownScale(&b, e.Made.Scale, "made.scale")
+	case e.Weighed != nil:
+		return a.canWeigh(ctx, &b, r, *begun, *e.Weighed, corrects, who)
 	case e.CookedBack != nil:
 		return a.canCookBack(ctx, &b, *begun, *e.CookedBack)
 	}

@@ -251,6 +251,7 @@ type RecordResult struct {
 	Planned  *MadeFigures  `json:"planned"`      // by the book of that day and its models; null with a caution that says why
 	Became   *MadeFigures  `json:"became"`       // by what was seen; null if nothing tells
 	Seen     []SeenLine    `json:"seen"`         // beside what was to be expected
+	Contains *LotsContain  `json:"contains"`     // by the lots that went in; null: nothing is weighed
 	Before   *BeforeFlame  `json:"before_flame"` // null: the book of then does not say
 	Made     []MadeLine    `json:"made"`         // beside what was planned; none without rolls
 	Balance  *Balance      `json:"balance"`      // null: the sound pieces were not weighed
@@ -377,7 +378,29 @@ func (a *App) Record(ctx context.Context, id string) (*RecordResult, error) {
 	}
 	out.On, out.Recipe, out.Name = out.Begun.On, out.Begun.Recipe, entry.NameOf(&b, store.KindRecipe, out.Begun.Recipe)
 	out.Kettle, out.Glass = entry.NameOf(&b, store.KindKettle, out.Begun.Kettle), entry.NameOf(&b, store.KindGlass, out.Begun.Glass)
+	if err := a.wentIn(ctx, out); err != nil {
+		return nil, err
+	}
 	return out, a.became(ctx, &b, out)
+}
+
+// wentIn fills in what the batch contains by the lots that went in.
+func (a *App) wentIn(ctx context.Context, out *RecordResult) error {
+	if _, ok := out.record.Stands(record.Weighing); !ok {
+		return nil
+	}
+	was, err := a.bookBegun(ctx, out.Begun.Book)
+	if err != nil {
+		return err
+	}
+	list, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
+	if err != nil {
+		return err
+	}
+	c := lotsContain(&was, out.record, list)
+	rec, _ := was.Recipe(out.Recipe)
+	out.Contains, out.Cautions = &c, append(out.Cautions, c.cautions(was, rec)...)
+	return nil
 }
 
 // became fills in what was planned and what became of it.

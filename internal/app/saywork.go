@@ -11,6 +11,8 @@ import (
 // KindName names a kind of entry as a maker does.
 func KindName(k record.Kind) string {
 	switch k {
+	case record.Weighing:
+		return "weighed in"
 	case record.CookingBack:
 		return "cook-back used"
 	case record.Checking:
@@ -31,6 +33,8 @@ func KindName(k record.Kind) string {
 		return "a moisture"
 	case record.Tasting:
 		return "tasting"
+	case record.Noting:
+		return "a tap that could not be written"
 	case record.Signing:
 		return "signed off"
 	}
@@ -102,6 +106,8 @@ func SayMade(u q.Reader, unit string, e q.Estimate) string {
 // the other kinds.
 func SayWork(u q.Reader, e record.Entry) []string {
 	switch {
+	case e.Weighed != nil:
+		return sayWeighed(u, *e.Weighed)
 	case e.CookedBack != nil:
 		out := mass(u, e.CookedBack.MassMg) + " cooked back"
 		if e.CookedBack.From != "" {
@@ -143,6 +149,8 @@ func SayWork(u q.Reader, e record.Entry) []string {
 			out = append(out, e.Tasted.Note)
 		}
 		return out
+	case e.Noted != nil:
+		return []string{"tapped while nobody heard, and not written: " + e.Noted.Why, "to be read by somebody, who writes what is true"}
 	case e.Signed != nil:
 		out := []string{fmt.Sprintf("signed off up to act %d", e.Signed.Through)}
 		if e.Signed.Note != "" {
@@ -154,6 +162,26 @@ func SayWork(u q.Reader, e record.Entry) []string {
 }
 
 func mass(u q.Reader, mg int64) string { return u.Mass(q.Kilograms(kg(mg))) }
+
+func sayWeighed(u q.Reader, w record.Weighed) []string {
+	out := []string{mass(u, w.MassMg) + " of " + w.Ingredient + intoSaid(w.Stage, w.Portion)}
+	if w.Lot != "" {
+		out[0] += " out of " + w.Lot
+	}
+	if w.Scanned {
+		out[0] += ", scanned"
+	}
+	if w.Instead != "" {
+		out = append(out, "in the place of "+w.Instead)
+	}
+	if w.Second != "" {
+		out = append(out, w.Second+" looked too")
+	}
+	if w.Why != "" {
+		out = append(out, w.Why)
+	}
+	return out
+}
 
 // sayChecked says the answers that are no first, by themselves.
 func sayChecked(c record.Checked) []string {

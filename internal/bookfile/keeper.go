@@ -284,6 +284,9 @@ func (k *Keeper) NextJot(context.Context, string, string) (int, error) {
 	return 0, fault.Invalid("nothing can be written down in %s: "+noHistory, k.name())
 }
 
+// Tapped finds none: a file keeps no acts.
+func (k *Keeper) Tapped(context.Context, string) (int64, error) { return 0, nil }
+
 // ExportAll reports that a file has neither acts nor revisions to export.
 func (k *Keeper) ExportAll(context.Context, io.Writer) error {
 	return fault.NotFound("no acts and revisions: " + noHistory)

@@ -28,6 +28,9 @@ type commands struct {
 	Mix       mixCmd       `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
 	ShelfLife shelfLifeCmd `cmd:"" eg:"slabside shelf-life --product mint-beads-113 --rh 65% --at 25C" help:"How long a product keeps in its pack."`
 	Begin     beginCmd     `cmd:"" eg:"slabside begin --recipe damson-leaves --charge 7kg" help:"Begin the record of a batch; prints its number."`
+	WeighIn   weighInCmd   `cmd:"" eg:"slabside weigh-in 2026-11-28-2" help:"The sheet of a batch as it is weighed: what, how much, out of which lots, how far it is."`
+	Weigh     weighCmd     `cmd:"" eg:"slabside weigh 2026-11-28-2 --ingredient sugar --mass 4500g --lot r2026-11-20-1" help:"Write down one thing that was weighed for a batch, correct it or take it back."`
+	Scan      scanCmd      `cmd:"" eg:"slabside scan sugar GS-2304" help:"What a code on a pot is; exit status 1 if it is not what the sheet asks for."`
 	Note      noteCmd      `cmd:"" eg:"slabside note 2026-11-28-2 --read 151C --flame 25min" help:"Write down what was seen of a batch, correct it or take it back."`
 	Records   recordsCmd   `cmd:"" eg:"slabside records --recipe damson-leaves" help:"List the records of batches, the newest first."`
 	Record    recordCmd    `cmd:"" eg:"slabside record 2026-11-28-2" help:"One record: what is written, what was planned, what became of it."`

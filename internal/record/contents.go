@@ -85,7 +85,9 @@ func Rules() []Rule {
 		}},
 		{usMaking, "read and signed by somebody who answers for it", source.CFR117, "signed", "", anyOf(Signing)},
 		{"US FDA CPG 555.425", "hard or sharp things found, and what was done", source.CPG555425, "found", "", anyOf(Finding)},
-		{usTrace, "lot or code of each ingredient that went in", source.CFR1J, "", "weighed lots are on the batch sheet and belong to the stock", nil},
+		{usTrace, "lot or code of each ingredient that went in", source.CFR1J, "weighed.lot", "", func(r Record) bool {
+			return slices.ContainsFunc(r.All(Weighing), func(k Kept) bool { return k.Weighed.Lot != "" })
+		}},
 		{usTrace, "supplier's name, address and telephone", source.CFR1J, "", "belongs to what is bought", nil},
 		{usTrace, "to whom it was released, how packed, by which carrier", source.CFR1J, "", "belongs to what is packed and shipped", nil},
 		{euTrace, "who supplied what went in: one step back", source.Reg1782002, "", "belongs to what is bought", nil},

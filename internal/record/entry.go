@@ -28,6 +28,7 @@ const (
 	Cleaning    Kind = "cleaned"     // a surface that was cleaned after it
 	Moist       Kind = "moisture"    // a measured moisture
 	Tasting     Kind = "tasted"      // what it tastes and looks like
+	Noting      Kind = "noted"       // tapped on a tablet that nobody heard, and could not be written as it was meant
 	Placing     Kind = "placed"      // it may be sold, or not, and what becomes of it
 	Signing     Kind = "signed"      // the record was read and signed
 	Taking      Kind = "taken back"
@@ -35,14 +36,14 @@ const (
 
 // Kinds lists the kinds that write something down, in the order of the work.
 func Kinds() []Kind {
-	return []Kind{Beginning, Weighing, CookingBack, Checking, Lifting, Working, Troubling, Making, Finding, Ending, Cleaning, Moist, Tasting, Placing, Signing}
+	return []Kind{Beginning, Weighing, CookingBack, Checking, Lifting, Working, Troubling, Making, Finding, Ending, Cleaning, Moist, Tasting, Noting, Placing, Signing}
 }
 
 // Single reports whether a kind is written once of a batch and corrected after that;
 // the others are written as often as they happen.
 func (k Kind) Single() bool {
 	switch k {
-	case Weighing, CookingBack, Troubling, Finding, Cleaning, Tasting, Placing:
+	case Weighing, CookingBack, Troubling, Finding, Cleaning, Tasting, Noting, Placing:
 		return false
 	}
 	return true
@@ -65,6 +66,7 @@ type Entry struct {
 	Cleaned    *Cleaned    `json:"cleaned,omitempty"`
 	Moisture   *Moisture   `json:"moisture,omitempty"`
 	Tasted     *Tasted     `json:"tasted,omitempty"`
+	Noted      *Noted      `json:"noted,omitempty"`
 	Placed     *Placed     `json:"placed,omitempty"`
 	Signed     *Signed     `json:"signed,omitempty"`
 }
@@ -160,6 +162,7 @@ func (e Entry) parts() map[Kind]part {
 	add(Cleaning, e.Cleaned != nil, e.Cleaned)
 	add(Moist, e.Moisture != nil, e.Moisture)
 	add(Tasting, e.Tasted != nil, e.Tasted)
+	add(Noting, e.Noted != nil, e.Noted)
 	add(Placing, e.Placed != nil, e.Placed)
 	add(Signing, e.Signed != nil, e.Signed)
 	return all

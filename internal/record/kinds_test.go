@@ -64,6 +64,9 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 		{"in its own place", weighed(func(w *record.Weighed) { w.Instead, w.Why = "sugar", "out of it" }), "weighed.instead_of"},
 		{"another trouble", record.Entry{Batch: id, Troubled: &record.Troubled{What: "bored"}}, "trouble.what"},
 		{"a trouble at no time", record.Entry{Batch: id, Troubled: &record.Troubled{What: record.Dropped, When: "25:00"}}, "trouble.when"},
+		{"noted", record.Entry{Batch: id, Noted: &record.Noted{Why: "written already", Tried: "{}"}}, ""},
+		{"noted for no reason", record.Entry{Batch: id, Noted: &record.Noted{Tried: "{}"}}, "noted.why"},
+		{"nothing noted", record.Entry{Batch: id, Noted: &record.Noted{Why: "so"}}, "noted.tried"},
 		{"held without a reason", record.Entry{Batch: id, Placed: &record.Placed{As: record.OnHold}}, ""},
 		{"free without one", record.Entry{Batch: id, Placed: &record.Placed{As: record.Free}}, "placed.why"},
 		{"nowhere to be", record.Entry{Batch: id, Placed: &record.Placed{As: "shelf", Why: "so"}}, "placed.as"},
@@ -166,6 +169,8 @@ func one(kind record.Kind) record.Entry {
 		e.Weighed = &record.Weighed{Ingredient: "sugar", Lot: "r2026-03-14-1", MassMg: 4_000_000}
 	case record.Troubling:
 		e.Troubled = &record.Troubled{What: record.DidGrain, When: "10:17"}
+	case record.Noting:
+		e.Noted = &record.Noted{Why: "the lot is on hold", Tried: "{}"}
 	case record.Placing:
 		e.Placed = &record.Placed{As: record.OnHold}
 	case record.CookingBack:
@@ -470,6 +475,11 @@ func TestRules(t *testing.T) {
 		}), nil},
 		"read and signed by somebody who answers for it": {whole(record.Signing), nil},
 		"hard or sharp things found, and what was done":  {whole(record.Finding), nil},
+		"lot or code of each ingredient that went in": {change(func(k *record.Kept) {
+			if k.Weighed != nil {
+				k.Weighed.Lot = ""
+			}
+		}), nil},
 	}
 	full := record.Fold(whole())
 	covered, not := 0, 0

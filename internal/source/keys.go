@@ -40,6 +40,7 @@ const (
 	Genotelle1978         Key = "genotelle1978"
 	Gerlach               Key = "gerlach"
 	Greweling2007         Key = "greweling2007"
+	GS1                   Key = "gs1"
 	Guide1896             Key = "guide1896"
 	HallOser1965          Key = "hall-oser1965"
 	Hartel2012            Key = "hartel2012"

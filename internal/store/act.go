@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -106,10 +107,21 @@ func CheckMeta(m Meta) error {
 			return fault.Invalid("the text is not valid UTF-8 or holds a zero byte").At(s.field)
 		}
 	}
+	if m.Tap != (Tap{}) && (!deviceName.MatchString(m.Device) || m.N < 1) {
+		return fault.Invalid("that is no tap of a device").At("tap")
+	}
 	if ms := m.At.UnixMilli(); ms <= 0 || ms > lastMs {
 		return fault.Invalid("an act needs the time it is done").At("at")
 	}
 	return nil
+}
+
+// deviceName is the name of a device that taps: it is never that of the program.
+var deviceName = regexp.MustCompile(`^tap-[0-9a-z-]{1,36}$`)
+
+// MissingTap is the fault of a tap before which others are missing.
+func MissingTap(want int64) *fault.Error {
+	return fault.Conflict("expected %d", want).At("tap").WithHint("send the taps before it first")
 }
 
 // CheckLines refuses lines to make that cannot be kept.

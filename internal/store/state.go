@@ -89,7 +89,7 @@ func (s *State) Act(a Act) []string {
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
 		say("it corrects act %d, which is not before it", a.Corrects)
 	}
-	if err := CheckMeta(Meta{a.Person, a.At, a.Reason}); err != nil {
+	if err := CheckMeta(Meta{Person: a.Person, At: a.At, Reason: a.Reason}); err != nil {
 		say("%s", err)
 	}
 	if !a.At.Equal(a.At.Truncate(time.Millisecond)) || !a.Received.Equal(a.Received.Truncate(time.Millisecond)) {

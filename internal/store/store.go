@@ -21,6 +21,17 @@ type Meta struct {
 	Person string
 	At     time.Time
 	Reason string
+
+	Tap // by a device of its own; the zero value: by the program
+}
+
+// Tap is the place of an act among those of the device that it was tapped on. A tablet
+// counts what is tapped on it, and keeps it until it is taken in: so nothing is lost when
+// the network is, and nothing done twice.
+type Tap struct {
+	Device string        // as "tap-3f2a"; empty: the program itself
+	N      int64         // the act's number on the device, from 1 on
+	Offset time.Duration // of the book's clock from the device's, as it was estimated
 }
 
 // The kinds of act.
@@ -143,7 +154,10 @@ type Keeper interface {
 	// that is the same, so are they. The lines to make are left out. NotFound if there
 	// was no such state, or no history is kept.
 	BookAt(ctx context.Context, at Head) (book.Book, Head, error)
-	// Enter writes one entry of a batch's record, in an act of its own. It goes by what
+	// Enter writes one entry of a batch's record, in an act of its own. What was tapped on
+	// a device and is taken in already is not written again, and that is no fault; Conflict,
+	// at "tap", for a tap before which another is missing. So it is with EnterLot and
+	// EnterJot too. It goes by what
 	// is kept of the batch, see [record.Follow], and not by the head: what happened is
 	// not undone because the book has moved on. NotFound if what the batch is begun with
 	// was never in the book. What is weighed out of a lot goes off the lot's ledger in the
@@ -170,6 +184,8 @@ type Keeper interface {
 	Jots(ctx context.Context, f FindJots) ([]Jots, error)
 	// NextJot returns the number that the next subject of a day has in a journal.
 	NextJot(ctx context.Context, journal, on string) (int, error)
+	// Tapped returns the number of the last tap of a device that was taken in, 0 for none.
+	Tapped(ctx context.Context, device string) (int64, error)
 	// Acts returns up to limit acts with a sequence number above after, in
 	// order. Invalid if limit is below 1.
 	Acts(ctx context.Context, after int64, limit int) ([]Act, error)

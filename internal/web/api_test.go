@@ -138,6 +138,9 @@ func everyOperation() []example {
 		{"put", "/stores/{lot}/hold", "/stores/" + receivedLot + "/hold", `{"why":"glass in the next sack"}`, "200"},
 		{"get", "/stores", "/stores?date=" + shoptest.Date, "", "200"},
 		{"get", "/stores/{lot}", "/stores/" + receivedLot, "", "200"},
+		{"get", "/records/{batch}/weigh-in", "/records/" + recordedBatch + "/weigh-in", "", "200"},
+		{"put", "/records/{batch}/weighed", "/records/" + recordedBatch + "/weighed", `{"ingredient":"water","mass_mg":1000000,"scale":"floor"}`, "200"},
+		{"get", "/scan", "/scan?ingredient=sugar&code=S-200", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }

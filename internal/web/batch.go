@@ -140,7 +140,7 @@ func readFigure(u q.Reader, read string, dial q.Estimate) figure {
 func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int, req app.PlanRequest) batchView {
 	b := &p.Batches[i]
 	query := dayQuery(req)
-	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, Recipe: b.Recipe, ChargeKg: q.Metric.With(p.Units.Decimal()).Number(float64(b.ChargeKg), 6) + " kg", N: b.N, Of: len(p.Batches), Name: b.Name,
+	v := batchView{Base: s.base(r, "Boil "+strconv.Itoa(b.N)+", "+b.Name, "/"), ID: b.ID, Recipe: b.Recipe, ChargeKg: chargeText(p.Units, float64(b.ChargeKg)), N: b.N, Of: len(p.Batches), Name: b.Name,
 		Size: sizeWord(b.Size), Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), DateLong: longDate(p.Date), Back: "/" + query,
 		Kettle: b.Sheet.Kettle, Metal: b.Sheet.Metal, Lead: b.Lead, Glass: p.Glass,
 		Dial: readFigure(p.Units, b.Sheet.Read, b.Sheet.DialC), Stock: b.Sheet.Stock,
@@ -365,4 +365,9 @@ func readGlass(b *book.Book) rig.Glass {
 		return g
 	}
 	return rig.Glass{Offset: q.Kelvins(math.NaN())}
+}
+
+// chargeText is a charge as the form that begins a record takes it.
+func chargeText(u q.Reader, kg float64) string {
+	return q.Metric.With(u.Decimal()).Number(kg, 6) + " kg"
 }

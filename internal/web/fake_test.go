@@ -64,6 +64,7 @@ type fakeShop struct {
 	stopped                           string
 	plans                             int
 	was                               []fakeState
+	taps                              []app.Tap
 }
 
 func newFakeShop() *fakeShop {

@@ -362,21 +362,9 @@ func (s *server) postRecord(w http.ResponseWriter, r *http.Request) error {
 	if err := parseForm(r); err != nil {
 		return err
 	}
-	b, _, err := s.shop.Book(r.Context())
-	if err != nil {
-		return err
-	}
 	id := r.PathValue("id")
-	corrects, err := strconv.ParseInt(or(r.PostForm.Get("corrects"), "0"), 10, 64)
-	if err != nil || corrects < 0 {
-		return fault.Invalid("the form is not whole").WithHint("open the page again")
-	}
-	e := record.Entry{Batch: id}
-	var wrong app.Problems
-	if r.PostForm.Get("act") != "back" {
-		e, wrong = readNote(&b, id, r.PostForm)
-	}
-	if err := s.mayWrite(r, e, corrects); err != nil {
+	e, corrects, wrong, err := s.readNoted(r, id, r.PostForm)
+	if err != nil {
 		return err
 	}
 	if len(wrong) == 0 {
@@ -398,6 +386,23 @@ func (s *server) postRecord(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.refused(wrong)
 	return s.render(w, status(wrong[0]), "record", v)
+}
+
+// readNoted reads what a form writes to a record, corrects or takes back.
+func (s *server) readNoted(r *http.Request, id string, form url.Values) (e record.Entry, corrects int64, wrong app.Problems, err error) {
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return e, 0, nil, err
+	}
+	corrects, err = strconv.ParseInt(or(form.Get("corrects"), "0"), 10, 64)
+	if err != nil || corrects < 0 {
+		return e, 0, nil, fault.Invalid("the form is not whole").WithHint("open the page again")
+	}
+	e = record.Entry{Batch: id}
+	if form.Get("act") != "back" {
+		e, wrong = readNote(&b, id, form)
+	}
+	return e, corrects, wrong, s.mayWrite(r, e, corrects)
 }
 
 // noteNames leads from the fields of an entry to those of its form.

@@ -111,15 +111,19 @@ func (s *server) postBegin(w http.ResponseWriter, r *http.Request) error {
 	}
 	req := app.BeginRequest{Batch: r.PostForm.Get("batch"), On: r.PostForm.Get("on"), Recipe: r.PostForm.Get("recipe"), Charge: of(n, "charge", kg, q.ParseMass),
 		Kettle: r.PostForm.Get("kettle"), Glass: r.PostForm.Get("glass")}
+	to := recordHref
+	if r.PostForm.Get("then") == "weigh-in" {
+		to = weighInHref
+	}
 	wrong := n.wrong
 	if len(wrong) == 0 {
 		id, err := s.shop.Begin(r.Context(), req, s.who(r), "")
 		switch {
 		case err == nil:
-			http.Redirect(w, r, recordHref(id), http.StatusSeeOther)
+			http.Redirect(w, r, to(id), http.StatusSeeOther)
 			return nil
 		case fault.KindOf(err) == fault.KindConflict && req.Batch != "": // somebody was quicker
-			http.Redirect(w, r, recordHref(req.Batch), http.StatusSeeOther)
+			http.Redirect(w, r, to(req.Batch), http.StatusSeeOther)
 			return nil
 		case fault.KindOf(err) == fault.KindInternal:
 			return err

@@ -39,6 +39,14 @@ type Shop interface {
 	Begin(ctx context.Context, req app.BeginRequest, who, why string) (string, error)
 	// Enter writes to the record of a batch, corrects what is written or takes it back.
 	Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error
+	// WeighInOf returns the sheet of a batch as it is weighed.
+	WeighInOf(ctx context.Context, batch string) (*app.WeighIn, error)
+	// ScanFor reads a code off a pot for an ingredient.
+	ScanFor(ctx context.Context, ingredient, code string) (*app.Scanned, error)
+	// Tap takes in what was tapped on a device, once and in its order.
+	Tap(ctx context.Context, t app.Tap, who string) (noted bool, err error)
+	// Tapped returns the number of the last tap of a device that was taken in.
+	Tapped(ctx context.Context, device string) (int64, error)
 	// Records lists records, the newest first.
 	Records(ctx context.Context, q app.RecordQuery) (app.RecordList, error)
 	// Record returns the record of a batch.
@@ -235,6 +243,9 @@ func (s *server) routes() []route {
 		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
 		{pattern: "/records", get: s.records, post: s.postBegin, page: true, see: access.Look, change: access.Note},
 		{pattern: "/records/{id}", get: s.record, post: s.postRecord, page: true, see: access.Look, change: access.Note},
+		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},
+		{pattern: "/weigh-in/{batch}", get: s.weighIn, post: s.postWeighIn, page: true, see: access.Look, change: access.Note},
+		{pattern: "/taps", get: s.getTaps, post: s.postTap, see: access.Note, change: access.Note},
 		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},

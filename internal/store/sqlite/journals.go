@@ -19,6 +19,10 @@ func (k *Keeper) EnterJot(ctx context.Context, j store.Jot, corrects int64, m st
 	}
 	var head store.Head
 	err := k.write(ctx, "write to a journal", func(w *writer) error {
+		if done, err := w.again(m.Tap); done || err != nil {
+			head = w.head
+			return err
+		}
 		kept, err := jotsOf(ctx, w.tx, j.Journal, j.Subject)
 		if err != nil {
 			return err

@@ -22,6 +22,10 @@ func (k *Keeper) EnterLot(ctx context.Context, e lot.Entry, corrects int64, m st
 	}
 	var head store.Head
 	err := k.write(ctx, "write to the ledger of a lot", func(w *writer) error {
+		if done, err := w.again(m.Tap); done || err != nil {
+			head = w.head
+			return err
+		}
 		kept, err := lotEntries(ctx, w.tx, e.Lot)
 		if err != nil {
 			return err

@@ -95,6 +95,19 @@ func (k *Keeper) ToMakeBefore(ctx context.Context) ([]demand.Line, error) {
 	return lines, err
 }
 
+// Tapped implements store.Keeper.
+func (k *Keeper) Tapped(ctx context.Context, device string) (int64, error) {
+	var n int64
+	err := k.read(ctx, "look for the taps of a device", func(tx *sql.Tx) error {
+		err := tx.QueryRowContext(ctx, qDevice, device).Scan(&n)
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		return err
+	})
+	return n, err
+}
+
 // Acts implements store.Keeper.
 func (k *Keeper) Acts(ctx context.Context, after int64, limit int) ([]store.Act, error) {
 	if limit < 1 {

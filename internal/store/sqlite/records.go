@@ -55,6 +55,10 @@ func (k *Keeper) Enter(ctx context.Context, e record.Entry, corrects int64, m st
 	}
 	var head store.Head
 	err := k.write(ctx, "write to the record of a batch", func(w *writer) error {
+		if done, err := w.again(m.Tap); done || err != nil {
+			head = w.head
+			return err
+		}
 		kept, err := entries(ctx, w.tx, e.Batch)
 		if err != nil {
 			return err

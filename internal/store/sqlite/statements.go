@@ -18,8 +18,8 @@ VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, nullif($10, 0), $11, $12, $13)`
 
 	qDevices = `SELECT id, last_seq FROM device WHERE last_seq > 0 ORDER BY id`
 
-	qSetDevice = `INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ($1, $2, 0)
-ON CONFLICT (id) DO UPDATE SET last_seq = excluded.last_seq`
+	qSetDevice = `INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ($1, $2, $3)
+ON CONFLICT (id) DO UPDATE SET last_seq = excluded.last_seq, clock_offset_ms = excluded.clock_offset_ms`
 
 	// qThings gives each thing with its head revision, in the shop's order.
 	qThings = `SELECT t.id, t.kind, t.slug, t.place, t.retired, t.head_n, r.sha256

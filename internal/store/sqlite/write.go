@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"slices"
@@ -185,15 +186,17 @@ func (w *writer) do(kind string, m store.Meta, body store.ActBody, defs []store.
 	if err != nil {
 		return 0, err
 	}
-	last, err := w.deviceSeq()
+	device := cmp.Or(m.Device, w.k.device)
+	last, err := w.deviceSeq(device)
 	if err != nil {
 		return 0, err
 	}
+	w.offset = m.Offset
 	received := m.At
 	if w.k.now != nil {
 		received = w.k.now()
 	}
-	a := store.Act{Seq: int64(w.head) + 1, ID: store.ActID(w.k.device, last+1), Device: w.k.device, DeviceSeq: last + 1,
+	a := store.Act{Seq: int64(w.head) + 1, ID: store.ActID(device, last+1), Device: device, DeviceSeq: last + 1,
 		Person: m.Person, At: m.At, Received: received, Kind: kind, Reason: m.Reason, Corrects: w.corrects, Body: text, PrevHash: w.hash}
 	a.Hash = store.HashAct(a)
 	if err := w.Act(a); err != nil {

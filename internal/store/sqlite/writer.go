@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 
 	"slabside/internal/demand"
 	"slabside/internal/fault"
@@ -21,7 +22,8 @@ type writer struct {
 	head store.Head
 	hash string
 
-	corrects int64 // the act that the one to be written corrects
+	corrects int64         // the act that the one to be written corrects
+	offset   time.Duration // of the book's clock from that of the device that acts
 }
 
 var _ store.Sink = (*writer)(nil)
@@ -33,7 +35,7 @@ func (w *writer) exec(query string, args ...any) error {
 
 // Act writes an act and counts it for its device.
 func (w *writer) Act(a store.Act) error {
-	if err := w.exec(qSetDevice, a.Device, a.DeviceSeq); err != nil {
+	if err := w.exec(qSetDevice, a.Device, a.DeviceSeq, w.offset.Milliseconds()); err != nil {
 		return err
 	}
 	w.head, w.hash = store.Head(a.Seq), a.Hash
@@ -153,9 +155,24 @@ func (w *writer) thing(n store.Name) (thingRow, error) {
 	return t, err
 }
 
-func (w *writer) deviceSeq() (int64, error) {
+// again reports whether a tap is taken in already.
+func (w *writer) again(t store.Tap) (bool, error) {
+	if t.Device == "" {
+		return false, nil
+	}
+	last, err := w.deviceSeq(t.Device)
+	switch {
+	case err != nil:
+		return false, err
+	case t.N > last+1:
+		return false, store.MissingTap(last + 1)
+	}
+	return t.N <= last, nil
+}
+
+func (w *writer) deviceSeq(device string) (int64, error) {
 	var n int64
-	err := w.tx.QueryRowContext(w.ctx, qDevice, w.k.device).Scan(&n)
+	err := w.tx.QueryRowContext(w.ctx, qDevice, device).Scan(&n)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	}

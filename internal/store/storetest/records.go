@@ -1,7 +1,9 @@
 package storetest
 
 import (
+	"fmt"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -132,6 +134,7 @@ func (k kit) kinds(id string) {
 		{Cleaned: &record.Cleaned{Surface: record.OnSlab, Kind: record.AllergenCleaned, By: "Ada", Verified: "Bela"}}, {Cleaned: &record.Cleaned{Surface: record.OnRolls, Kind: record.Wiped, By: "Ada"}},
 		{Moisture: &record.Moisture{Of: record.OfSweet, WaterFrac: 0.024, SureFrac: 0.003, Method: "oven"}},
 		{Tasted: &record.Tasted{Words: []record.Word{record.Dull, record.Pale}, Note: "of soap"}},
+		{Noted: &record.Noted{Why: "written by Bela", Tried: `{"batch":"x"}`}},
 		{Placed: &record.Placed{As: record.OnHold}}, {Placed: &record.Placed{As: record.Diverted, Why: "as broken drops"}},
 	}
 	want := map[record.Kind][]record.Entry{}
@@ -211,6 +214,53 @@ func testWeighed(t *testing.T, open Open) {
 	wantKind(t, "out of no such lot", err, fault.KindNotFound)
 	k.enter(record.Entry{Batch: id}, fifth, 9)
 	used("taken back", 1e6, 0)
+}
+
+// testTaps has a device tell what was tapped on it while nobody heard: each tap is taken
+// in once and in its order, with its own time and that of its coming.
+func testTaps(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	head, _ := k.put(b, 0)
+	const id, tablet, other = "2026-03-14-1", "tap-0a1b", "tap-2c3d"
+	k.enter(begun(b, id, head), 0, 1)
+	tap := func(device string, n int64) (store.Head, error) {
+		m := meta(5)
+		m.Tap = store.Tap{Device: device, N: n, Offset: -3 * time.Second}
+		return k.Enter(k.ctx, record.Entry{Batch: id, Tasted: &record.Tasted{Note: fmt.Sprint(device, " ", n)}}, 0, m)
+	}
+	notes := func() []string {
+		list, err := k.Records(k.ctx, store.Find{Batch: id, Limit: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out []string
+		for _, x := range list[0].All(record.Tasting) {
+			out = append(out, x.Tasted.Note)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		device string
+		n      int64
+		kind   fault.Kind // 0: it is taken
+	}{
+		{tablet, 2, fault.KindConflict}, {tablet, 1, 0}, {tablet, 1, 0}, {other, 1, 0}, {tablet, 3, fault.KindConflict}, {tablet, 2, 0}, {tablet, 1, 0}, {other, 1, 0}, {tablet, 3, 0},
+		{"laptop", 1, fault.KindInvalid}, {tablet, 0, fault.KindInvalid},
+	} {
+		_, err := tap(c.device, c.n)
+		if c.kind == 0 && err != nil || c.kind != 0 && fault.KindOf(err) != c.kind {
+			t.Errorf("tap %d of %s: %v", c.n, c.device, err)
+		}
+	}
+	if d := cmp.Diff([]string{tablet + " 1", other + " 1", tablet + " 2", tablet + " 3"}, notes()); d != "" {
+		t.Errorf("taken in (-want +got):\n%s", d)
+	}
+	acts, err := k.Acts(k.ctx, int64(head)+1, 9)
+	if err != nil || len(acts) != 4 || acts[2].Device != tablet || acts[2].DeviceSeq != 2 || !acts[2].At.Equal(Noon(5)) {
+		t.Errorf("kept as %+v, %v", acts, err)
+	}
+	k.sound()
 }
 
 func testRecordsRefused(t *testing.T, open Open) {

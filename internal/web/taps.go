@@ -1,0 +1,117 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"slabside/internal/app"
+	"slabside/internal/fault"
+	"slabside/internal/record"
+	"slabside/internal/store"
+)
+
+// tapAnswer is what a page is told of a tap that it has sent.
+type tapAnswer struct {
+	Next  int64  `json:"next"`  // number of the tap that is waited for now
+	Noted bool   `json:"noted"` // it could not be written as it was meant, and is kept as a note
+	Text  string `json:"text,omitempty"`
+	Hint  string `json:"hint,omitempty"`
+	Field string `json:"field,omitempty"` // of the form
+}
+
+// getTaps tells a device which of its taps is waited for.
+func (s *server) getTaps(w http.ResponseWriter, r *http.Request) error {
+	return s.answerTap(w, r, http.StatusOK, r.URL.Query().Get("device"), tapAnswer{})
+}
+
+// postTap takes in a form that was tapped on a device: what it says, to which page it
+// belongs, and its place among the device's taps. A page counts its taps and keeps each
+// until it is answered, so that none is lost with the network and none done twice.
+func (s *server) postTap(w http.ResponseWriter, r *http.Request) error {
+	if err := parseForm(r); err != nil {
+		return err
+	}
+	a := r.PostForm
+	whole := func(name string) int64 {
+		n, err := strconv.ParseInt(a.Get(name), 10, 64)
+		if err != nil || n < 0 {
+			return -1
+		}
+		return n
+	}
+	n, at, now := whole("n"), whole("at"), whole("now")
+	form, err := url.ParseQuery(a.Get("form"))
+	if err != nil || n < 1 || at < 0 || now < 0 {
+		return fault.Invalid("that is no tap").WithHint("open the page again")
+	}
+	t := app.Tap{Tap: store.Tap{Device: a.Get("device"), N: n, Offset: s.opt.Now().Sub(time.UnixMilli(now)).Round(time.Millisecond)}, At: time.UnixMilli(at).UTC(), Late: a.Get("late") != ""}
+	wrong, err := s.readTap(r, a.Get("to"), form, &t)
+	switch {
+	case err != nil:
+		return err
+	case len(wrong) > 0 && !t.Late:
+		return s.refuseTap(w, r, t, wrong[0])
+	case len(wrong) > 0: // nobody can be asked any more
+		why, _ := fault.Said(wrong[0])
+		t.Entry, t.Corrects = record.Entry{Batch: t.Entry.Batch, Noted: &record.Noted{Why: fault.Clip(why, 180), Tried: fault.Clip(a.Get("form"), 3000)}}, 0
+	}
+	noted, err := s.shop.Tap(r.Context(), t, s.who(r))
+	if k := fault.KindOf(err); k == fault.KindInvalid || k == fault.KindConflict || k == fault.KindNotFound {
+		return s.refuseTap(w, r, t, err)
+	}
+	if err != nil {
+		return err
+	}
+	return s.answerTap(w, r, http.StatusOK, t.Device, tapAnswer{Noted: noted || len(wrong) > 0})
+}
+
+// readTap reads the form that was tapped as its page reads it.
+func (s *server) readTap(r *http.Request, to string, form url.Values, t *app.Tap) (wrong app.Problems, err error) {
+	where, id, _ := strings.Cut(strings.TrimPrefix(to, "/"), "/")
+	if id, err = url.PathUnescape(id); err != nil {
+		return nil, fault.Invalid("that is no tap").WithHint("open the page again")
+	}
+	switch where {
+	case "weigh-in":
+		t.Entry, t.Corrects, wrong, err = s.readWeighing(r, id, form)
+	case "records":
+		t.Entry, t.Corrects, wrong, err = s.readNoted(r, id, form)
+		t.Why = strings.TrimSpace(form.Get("why"))
+	default:
+		err = fault.Invalid("that is no tap").WithHint("open the page again")
+	}
+	return wrong, err
+}
+
+// refuseTap says what is wrong with a tap whose page is there to be told.
+func (s *server) refuseTap(w http.ResponseWriter, r *http.Request, t app.Tap, err error) error {
+	out := tapAnswer{}
+	out.Text, out.Hint = fault.Said(err)
+	var f *fault.Error
+	if errors.As(err, &f) {
+		out.Field = or(weighField[f.Field], f.Field)
+	}
+	return s.answerTap(w, r, status(err), t.Device, out)
+}
+
+func (s *server) answerTap(w http.ResponseWriter, r *http.Request, code int, device string, out tapAnswer) error {
+	last, err := s.shop.Tapped(r.Context(), device)
+	if err != nil {
+		return err
+	}
+	out.Next = last + 1
+	text, err := json.Marshal(out)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(code)
+	_, _ = w.Write(text)
+	return nil
+}
