@@ -29,6 +29,7 @@ type recordView struct {
 	Sheet    string // address of its batch sheet; empty where it was of no plan
 	Begun    string
 	Gone     bool // its beginning was taken back
+	WentIn   []pair // by its lots; empty: nothing is weighed
 	Facts    []recordFact
 	Seen     []seenRow
 	Cautions []cautionView
@@ -132,6 +133,7 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	if _, ok := b.Recipe(res.Recipe); ok {
 		v.Recipe = "/recipes/" + url.PathEscape(res.Recipe)
 	}
+	v.WentIn = wentIn(res.Contains)
 	v.Facts = recordFacts(u, res)
 	for _, x := range res.Seen {
 		v.Seen = append(v.Seen, seenOf(u, x))
@@ -148,6 +150,26 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 		v.Begin = &logRow{Act: first.Act}
 	}
 	return v, nil
+}
+
+// wentIn says what a batch contains by the lots that went in.
+func wentIn(c *app.LotsContain) []pair {
+	if c == nil {
+		return nil
+	}
+	out := []pair{{"lots", or(app.Listed(c.Lots), "none is named")}, {"contains", or(app.Listed(c.Contains), "no allergen by what is stated")}}
+	add := func(name, text string) {
+		if text != "" {
+			out = append(out, pair{name, text})
+		}
+	}
+	add("may contain", app.Listed(c.May))
+	add("nobody has stated", app.Listed(c.Unstated))
+	add("out of no named lot", app.Listed(c.NoLot))
+	if !c.Whole {
+		add("not all is weighed", "what is missing goes by the recipe")
+	}
+	return out
 }
 
 func anyNoted(r record.Record) bool {
