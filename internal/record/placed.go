@@ -59,6 +59,9 @@ const (
 // Places lists the places.
 func Places() []Place { return []Place{Free, OnHold, Reboiled, Relabel, Diverted, Binned} }
 
+// Stops reports whether nothing of what is there is to leave the house.
+func (p Place) Stops() bool { return !p.Packs() }
+
 // Packs reports whether what is there may be packed.
 func (p Place) Packs() bool { return p == Free || p == Relabel || p == Diverted }
 

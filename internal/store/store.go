@@ -114,6 +114,7 @@ type Find struct {
 	Recipe   string // id
 	Glass    string // id: read at the lift
 	From, To string // making days, both included
+	Stopped  bool   // those of which nothing is to leave the house
 	Before   string // number of a batch: those that come after it in the list
 	Limit    int
 }

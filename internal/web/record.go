@@ -28,7 +28,7 @@ type recordView struct {
 	Recipe   string // address
 	Sheet    string // address of its batch sheet; empty where it was of no plan
 	Begun    string
-	Gone     bool // its beginning was taken back
+	Gone     bool   // its beginning was taken back
 	WentIn   []pair // by its lots; empty: nothing is weighed
 	Facts    []recordFact
 	Seen     []seenRow

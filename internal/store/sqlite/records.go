@@ -105,7 +105,7 @@ func (k *Keeper) Records(ctx context.Context, f store.Find) ([]record.Record, er
 	var out []record.Record
 	err := k.read(ctx, "look for records", func(tx *sql.Tx) error {
 		var ids []string
-		err := each(ctx, tx, qFindBatches, []any{f.Batch, f.Recipe, f.Glass, f.From, f.To, f.Before, f.Limit}, func(scan func(...any) error) error {
+		err := each(ctx, tx, qFindBatches, []any{f.Batch, f.Recipe, f.Glass, f.From, f.To, whole(f.Stopped), f.Before, f.Limit}, func(scan func(...any) error) error {
 			var id string
 			err := scan(&id)
 			ids = append(ids, id)
@@ -166,11 +166,15 @@ func (w *writer) entry(e record.Entry) error {
 	if err := w.exec(qAddEntry, int64(w.head), e.Batch, string(e.Kind())); err != nil {
 		return err
 	}
-	if e.Kind() != record.Taking {
+	if e.Kind() != record.Taking && e.Kind() != record.Placing {
 		return nil
 	}
 	kept, err := entries(w.ctx, w.tx, e.Batch)
-	if err != nil || record.Fold(kept).Begun() != nil {
+	if err != nil {
+		return err
+	}
+	r := record.Fold(kept)
+	if err := w.exec(qPlaceBatch, string(r.Place().As), e.Batch); err != nil || r.Begun() != nil {
 		return err
 	}
 	return w.exec(qFallBatch, e.Batch)
@@ -213,11 +217,11 @@ func (v *verifier) batches() error {
 	}
 	rows := map[string]string{}
 	err = each(v.ctx, v.tx, qAllBatches, nil, func(scan func(...any) error) error {
-		var id, on, recipe, glass string
+		var id, on, recipe, glass, place string
 		var n, stands int
 		var begun int64
-		err := scan(&id, &on, &n, &recipe, &glass, &begun, &stands)
-		rows[id] = batchRow(on, n, recipe, glass, begun, stands == 1)
+		err := scan(&id, &on, &n, &recipe, &glass, &begun, &stands, &place)
+		rows[id] = batchRow(on, n, recipe, glass, begun, stands == 1) + " " + place
 		return err
 	})
 	if err != nil {
@@ -234,6 +238,7 @@ func (v *verifier) batches() error {
 				row = batchRow(b.On, numberOf(id), b.Recipe, b.Glass, k.Act, record.Fold(kept).Begun() != nil)
 			}
 		}
+		row += " " + string(record.Fold(kept).Place().As)
 		if strings.Join(have[id], ", ") != strings.Join(want, ", ") {
 			v.say("batch "+id, "its entries are kept as [%s]; the log says [%s]", strings.Join(have[id], ", "), strings.Join(want, ", "))
 		}

@@ -93,12 +93,15 @@ FROM batch_entry e JOIN act a ON a.seq = e.act WHERE e.batch = $1 ORDER BY e.act
 	qFindBatches = `SELECT b.id FROM batch b JOIN thing r ON r.id = b.recipe JOIN thing g ON g.id = b.glass
 WHERE ($1 = '' AND b.stands = 1 OR b.id = $1) AND ($2 = '' OR r.slug = $2) AND ($3 = '' OR g.slug = $3)
     AND ($4 = '' OR b.on_date >= $4) AND ($5 = '' OR b.on_date <= $5)
-    AND ($6 = '' OR (b.on_date, b.n, b.id) < (SELECT on_date, n, id FROM batch WHERE id = $6))
-ORDER BY b.on_date DESC, b.n DESC, b.id DESC LIMIT $7`
+    AND ($6 = 0 OR b.place IN ('hold', 'reboil', 'bin'))
+    AND ($7 = '' OR (b.on_date, b.n, b.id) < (SELECT on_date, n, id FROM batch WHERE id = $7))
+ORDER BY b.on_date DESC, b.n DESC, b.id DESC LIMIT $8`
+
+	qPlaceBatch = `UPDATE batch SET place = $1 WHERE id = $2`
 
 	qAllEntries = `SELECT e.act, e.batch, e.kind FROM batch_entry e ORDER BY e.act`
 
-	qAllBatches = `SELECT b.id, b.on_date, b.n, r.slug, g.slug, b.begun, b.stands
+	qAllBatches = `SELECT b.id, b.on_date, b.n, r.slug, g.slug, b.begun, b.stands, b.place
 FROM batch b JOIN thing r ON r.id = b.recipe JOIN thing g ON g.id = b.glass ORDER BY b.id`
 
 	qSetLot = `INSERT INTO lot (id, on_date, n, ingredient, best_before, status, received_mg, used_mg, wasted_mg, unaccounted_mg, on_hand_mg, stands)
@@ -171,7 +174,7 @@ func statements() map[string]string {
 		"qVersions": qVersions, "qAllRevisions": qAllRevisions, "qAddRef": qAddRef, "qAllRefs": qAllRefs, "qUsers": qUsers,
 		"qToMake": qToMake, "qClearToMake": qClearToMake, "qAddToMake": qAddToMake,
 		"qToMakeBefore": qToMakeBefore, "qClearToMakeBefore": qClearToMakeBefore, "qAddToMakeBefore": qAddToMakeBefore,
-		"qHeadsAt": qHeadsAt, "qAddBatch": qAddBatch, "qFallBatch": qFallBatch, "qAddEntry": qAddEntry, "qEntries": qEntries,
+		"qHeadsAt": qHeadsAt, "qAddBatch": qAddBatch, "qFallBatch": qFallBatch, "qPlaceBatch": qPlaceBatch, "qAddEntry": qAddEntry, "qEntries": qEntries,
 		"qFindBatches": qFindBatches, "qAllEntries": qAllEntries, "qAllBatches": qAllBatches,
 		"qSetLot": qSetLot, "qFallLot": qFallLot, "qAddLotEntry": qAddLotEntry, "qLotEntries": qLotEntries, "qFindLots": qFindLots,
 		"qLastLot": qLastLot, "qAllLotEntries": qAllLotEntries, "qAllLots": qAllLots,

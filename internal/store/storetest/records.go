@@ -2,6 +2,7 @@ package storetest
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -261,6 +262,35 @@ func testTaps(t *testing.T, open Open) {
 		t.Errorf("kept as %+v, %v", acts, err)
 	}
 	k.sound()
+}
+
+// testStopped finds the batches of which nothing is to leave the house, as their records
+// stand.
+func testStopped(t *testing.T, open Open) {
+	k := start(t, open)
+	b := basis()
+	head, _ := k.put(b, 0)
+	const one, two = "2026-03-14-1", "2026-03-15-1"
+	k.enter(begun(b, one, head), 0, 1)
+	k.enter(begun(b, two, head), 0, 1)
+	found := func(what string, want ...string) {
+		t.Helper()
+		if got := k.batches(store.Find{Stopped: true}); !slices.Equal(got, want) {
+			t.Errorf("%s: found %v, want %v", what, got, want)
+		}
+		k.sound()
+	}
+	place := func(id string, as record.Place, corrects int64) int64 {
+		return int64(k.enter(record.Entry{Batch: id, Placed: &record.Placed{As: as, Why: "looked at"}}, corrects, 2))
+	}
+	found("nothing is stopped")
+	held := place(one, record.OnHold, 0)
+	place(two, record.Binned, 0)
+	found("one held, one binned", two, one)
+	place(two, record.Diverted, 0)
+	found("the other is sold as something else", one)
+	k.enter(record.Entry{Batch: one}, held, 3)
+	found("the hold is taken back")
 }
 
 func testRecordsRefused(t *testing.T, open Open) {

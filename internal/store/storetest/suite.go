@@ -48,6 +48,7 @@ func Run(t *testing.T, open Open) {
 		{"records", testRecords},
 		{"records refused", testRecordsRefused},
 		{"weighed", testWeighed},
+		{"stopped", testStopped},
 		{"taps", testTaps},
 		{"book as it was", testBookAt},
 		{"lots", testLots},

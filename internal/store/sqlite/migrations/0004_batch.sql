@@ -10,10 +10,13 @@ CREATE TABLE batch (
     recipe  INTEGER NOT NULL REFERENCES thing (id),
     glass   INTEGER NOT NULL REFERENCES thing (id),
     begun   INTEGER NOT NULL REFERENCES act (seq),
-    stands  INTEGER NOT NULL CHECK (stands IN (0, 1))
+    stands  INTEGER NOT NULL CHECK (stands IN (0, 1)),
+    place   TEXT NOT NULL DEFAULT 'usable' CHECK (place <> '') -- what may be done with it
 ) STRICT;
 
 CREATE INDEX batch_by_day ON batch (on_date, n, id);
+
+CREATE INDEX batch_stopped ON batch (on_date) WHERE place IN ('hold', 'reboil', 'bin');
 
 CREATE TABLE batch_entry (
     act   INTEGER PRIMARY KEY REFERENCES act (seq),
