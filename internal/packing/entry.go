@@ -64,6 +64,7 @@ type Packed struct {
 	Of         []Share `json:"of"`                    // what went into the bags
 	Weighed    []int64 `json:"weighed_mg,omitempty"`  // what the scale showed of bags that were weighed once more, with the tare
 	Why        string  `json:"why,omitempty"`         // more went in than was known to be left
+	Opens      bool    `json:"opens,omitempty"`       // the number is taken for a new lot; else bags are added to one
 }
 
 // Out says where bags and loose sweets go.
@@ -98,7 +99,7 @@ type Moved struct {
 	On   string `json:"on"` // day
 	Bags int64  `json:"bags"`
 	To   Out    `json:"to"`
-	For  string `json:"for,omitempty"` // whom, or which order
+	For  string `json:"for,omitempty"` // which order or parcel, by its number: a name could never be erased
 	Jar  string `json:"jar,omitempty"` // into which they were opened
 }
 
@@ -340,7 +341,7 @@ func (m *Moved) check(string) error {
 	case !slices.Contains(BagOuts(), m.To):
 		return fault.Invalid("%q is nowhere that bags go", fault.Clip(string(m.To), fault.Echo)).At("moved.to").WithHint("one of %s", list(BagOuts()))
 	case (m.To == ToOrder || m.To == ToParcel) && strings.TrimSpace(m.For) == "":
-		return fault.Invalid("it is not said for whom").At("moved.for").WithHint("the order's number or the customer's name: a recall goes by it")
+		return fault.Invalid("it is not said for which order").At("moved.for").WithHint("its number: a recall goes by it, and what is written here is never erased, so no names")
 	case m.To == ToWaste && strings.TrimSpace(m.For) == "":
 		return fault.Invalid("it is not said why it was thrown away").At("moved.for").WithHint("torn, damp, past its date")
 	case (m.To == ToJar) != (m.Jar != ""):

@@ -77,6 +77,11 @@ func (b *book) do(e packing.Entry, corrects int64) (int64, error) {
 	if b.kept == nil {
 		b.kept = map[string][]packing.Kept{}
 	}
+	if e.Packed != nil && corrects == 0 { // as the store's user does
+		p := *e.Packed
+		p.Opens = packing.FoldBags(b.kept[e.Ledger]).Packed == nil
+		e.Packed = &p
+	}
 	if err := packing.Follow(b.kept[e.Ledger], e, corrects); err != nil {
 		return 0, err
 	}
@@ -367,7 +372,15 @@ func TestCorrections(t *testing.T) {
 	if _, err := b.do(moved(id, 1, packing.ToCounter), 0); fault.KindOf(err) != fault.KindNotFound {
 		t.Errorf("sold before it was packed: %v", err)
 	}
+	adds, opens := packed(id, 5, 1), packed(id, 5, 1)
+	opens.Packed.Opens = true
+	if err := packing.Follow(nil, adds, 0); fault.KindOf(err) != fault.KindNotFound {
+		t.Errorf("added to a lot that is not begun: %v", err)
+	}
 	first := b.must(t, packed(id, 5, 1), 0)
+	if err := packing.Follow(b.kept[id], opens, 0); fault.KindOf(err) != fault.KindConflict {
+		t.Errorf("begun twice: %v", err)
+	}
 	out := b.must(t, moved(id, 1, packing.ToCounter), 0)
 	elsewhere := packed(id, 5, 1)
 	elsewhere.Packed.Product = "another"

@@ -36,6 +36,10 @@ func (b Bags) mayFollow(e Entry) error {
 	switch {
 	case b.Packed == nil && e.Packed == nil:
 		return fault.NotFound("no bags of lot %s are packed", e.Ledger).At("lot").WithHint("write down first what was packed")
+	case e.Packed != nil && e.Packed.Opens && b.Packed != nil:
+		return fault.Conflict("lot %s is begun already", e.Ledger).At("lot").WithHint("take the next number, or add to it")
+	case e.Packed != nil && !e.Packed.Opens && b.Packed == nil:
+		return fault.NotFound("lot %s is not begun", e.Ledger).At("lot").WithHint("begin it")
 	case e.Packed != nil && b.Packed != nil:
 		if err := b.Packed.alike(e.Packed); err != nil {
 			return err
