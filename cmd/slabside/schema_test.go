@@ -54,6 +54,8 @@ var results = map[string]reflect.Type{
 	"hold":      reflect.TypeFor[app.LotResult](),
 	"release":   reflect.TypeFor[app.LotResult](),
 	"look-back": reflect.TypeFor[app.LookBack](),
+	"pack":      reflect.TypeFor[app.PackingResult](),
+	"when":      reflect.TypeFor[app.WhenResult](),
 
 	"audit":   reflect.TypeFor[app.AuditResult](),
 	"backup":  reflect.TypeFor[app.BackupResult](),
@@ -88,6 +90,19 @@ var exchanged = map[string]reflect.Type{
 	"write-tasted":      reflect.TypeFor[web.APITasted](),
 	"write-signed":      reflect.TypeFor[web.APISigned](),
 	"take-back":         reflect.TypeFor[web.APITakeBack](),
+
+	"bag-lots":           reflect.TypeFor[app.BagList](),
+	"bag-lot":            reflect.TypeFor[app.BagLot](),
+	"jar":                reflect.TypeFor[app.JarResult](),
+	"batch-left":         reflect.TypeFor[app.BatchLeft](),
+	"pack-window":        reflect.TypeFor[app.PackWindow](),
+	"write-packed":       reflect.TypeFor[web.APIPack](),
+	"write-moved":        reflect.TypeFor[web.APIMove](),
+	"write-bags-counted": reflect.TypeFor[web.APIBagCount](),
+	"write-filled":       reflect.TypeFor[web.APIFill](),
+	"write-taken":        reflect.TypeFor[web.APITake](),
+	"write-left":         reflect.TypeFor[web.APILeft](),
+	"write-day":          reflect.TypeFor[web.APIDay](),
 
 	"write-received": reflect.TypeFor[web.APIReceive](),
 	"write-hold":     reflect.TypeFor[web.APIHold](),

@@ -19,6 +19,7 @@ import (
 // PackRequest is bags that were filled, or the correction of how many they were.
 type PackRequest struct {
 	Lot        string // that they are added to; empty: a new one, with the next number of the day
+	New        bool   // Lot is a number that is taken for a new lot
 	Product    string // id; empty: the lot's
 	Batches    []string
 	Bags       int64
@@ -48,7 +49,7 @@ func (a *App) Pack(ctx context.Context, r PackRequest, who, why string) (string,
 		return "", err
 	}
 	if r.Lot != "" {
-		e.Ledger = r.Lot
+		e.Ledger, e.Packed.Opens = r.Lot, e.Packed.Opens || r.New
 		return r.Lot, a.WritePacking(ctx, e, r.Corrects, who, why)
 	}
 	const tries = 5 // two tablets may take the same number in the same moment
@@ -70,7 +71,15 @@ func (a *App) packedAs(ctx context.Context, b *book.Book, r PackRequest) (packin
 	var was *packing.Packed
 	today := a.Today(*b)
 	on := today
-	if r.Lot != "" {
+	switch {
+	case r.New:
+		if err := packing.CheckLot(r.Lot); err != nil {
+			return packing.Entry{}, err
+		}
+		if on = r.Lot[1 : 1+len(time.DateOnly)]; on > today {
+			return packing.Entry{}, fault.Invalid("%s is not there yet", on).At("lot").WithHint("write down what was packed")
+		}
+	case r.Lot != "":
 		kept, err := a.lotKept(ctx, r.Lot)
 		if err != nil {
 			return packing.Entry{}, err

@@ -65,6 +65,10 @@ type BagLine struct {
 	Name       string `json:"name"`
 	LabelMg    int64  `json:"label_mg"`
 	BestBefore string `json:"best_before"` // on the label; empty: none
+	TareMg     int64  `json:"tare_mg"`     // of the bags that were packed last, as the three after it
+	FromMg     int64  `json:"from_mg"`
+	ToMg       int64  `json:"to_mg"`
+	Scale      string `json:"scale"`
 	packing.Balance
 	Status  packing.Status  `json:"status"`
 	Why     string          `json:"why"`
@@ -76,10 +80,6 @@ type BagLine struct {
 // BagLot is a bag lot with all that is written of it.
 type BagLot struct {
 	BagLine
-	TareMg   int64          `json:"tare_mg"`
-	FromMg   int64          `json:"from_mg"`
-	ToMg     int64          `json:"to_mg"`
-	Scale    string         `json:"scale"`
 	Check    *packing.Check `json:"check"` // of bags that were weighed once more; null: none were
 	Rule     string         `json:"rule"`  // of the market, by which they are judged; empty: none is known
 	Entries  []BagEntry     `json:"entries"`
@@ -331,6 +331,11 @@ func bagLine(b *book.Book, x packing.Bags, aside map[string]bool) BagLine {
 	if p := x.Packed; p != nil {
 		out.On, out.Product, out.Name, out.LabelMg, out.BestBefore = p.On, p.Product, entry.NameOf(b, store.KindProduct, p.Product), p.LabelMg, p.BestBefore
 	}
+	for _, m := range x.Moves {
+		if p := m.Entry.Packed; p != nil {
+			out.TareMg, out.FromMg, out.ToMg, out.Scale = p.TareMg, p.FromMg, p.ToMg, p.Scale
+		}
+	}
 	return out
 }
 
@@ -416,15 +421,7 @@ func (a *App) BagLot(ctx context.Context, id string) (*BagLot, error) {
 		return nil, err
 	}
 	out := &BagLot{BagLine: bagLine(&b, x, aside), Entries: bagEntries(kept, x.Moves), Cautions: []Caution{}, Sources: []string{}, Units: b.Shop.Units}
-	if p := x.Packed; p != nil {
-		out.TareMg, out.FromMg, out.ToMg, out.Scale = p.TareMg, p.FromMg, p.ToMg, p.Scale
-		for _, m := range x.Moves { // as the last bags of it were weighed
-			if p := m.Entry.Packed; p != nil {
-				out.TareMg, out.FromMg, out.ToMg, out.Scale = p.TareMg, p.FromMg, p.ToMg, p.Scale
-			}
-		}
-		out.judge(b.Shop.Market, x.Weighed())
-	}
+	out.judge(b.Shop.Market, x.Weighed())
 	for _, batch := range out.Aside {
 		out.Cautions = append(out.Cautions, Caution{Code: codeAside, Text: fmt.Sprintf("batch %s, which is in it, may not be sold: look at its record and hold this lot", batch)})
 	}

@@ -28,8 +28,13 @@ var addresses = map[string]string{
 	"/stores":       "/stores",
 	"/stores/count": "/stores/count",
 	"/stores/{lot}": "/stores/" + fixtureLot,
-	"/learned":      "/learned",
-	"/room":         "/room",
+	"/packing":      "/packing",
+
+	"/packing/when":  "/packing/when",
+	"/packing/{lot}": "/packing/" + fixtureBags,
+
+	"/learned": "/learned",
+	"/room":    "/room",
 
 	"/look-back/{glass}": "/look-back/glass",
 	"/start":             "/start",
