@@ -295,12 +295,15 @@ type trayed struct {
 	made  *record.Made
 	place record.Placed
 	loose packing.Loose
+	fresh bool // begun within days: something of it may be there though it was not weighed
 }
 
-// The packing looks back over six weeks of batches; what is older and still there is
-// found by its number. (Judgement: drops are packed within days.)
+// The packing looks back over six weeks of batches, over one for those that were not
+// weighed; what is older and still there is found by its number. (Judgement: drops are
+// packed within days.)
 const (
 	packingDays  = 42
+	freshDays    = 7
 	mostPackings = 3000
 )
 
@@ -311,6 +314,7 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 	if err != nil {
 		return nil, fault.Internal(err, "today is no date")
 	}
+	fresh := day.AddDate(0, 0, -freshDays).Format(time.DateOnly)
 	since := day.AddDate(0, 0, -packingDays).Format(time.DateOnly)
 	from := since
 	for _, id := range named {
@@ -356,7 +360,7 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 		if r.Begun() == nil {
 			continue
 		}
-		x := trayed{id: r.ID, begun: r.Begun(), made: r.Made(), place: r.Place()}
+		x := trayed{id: r.ID, begun: r.Begun(), made: r.Made(), place: r.Place(), fresh: r.Begun().On >= fresh}
 		made := int64(0)
 		if x.made != nil {
 			made = x.made.SoundMg
@@ -380,7 +384,7 @@ func (x trayed) weighed() bool { return x.loose.MadeMg > 0 }
 
 // packable reports whether something of the batch can be packed.
 func (x trayed) packable() bool {
-	return x.place.As.Packs() && (x.loose.LeftMg > 0 || !x.weighed())
+	return x.place.As.Packs() && (x.loose.LeftMg > 0 || !x.weighed() && x.fresh)
 }
 
 // mayPack refuses a batch that is put aside.

@@ -147,7 +147,7 @@ func (a *App) PackingDay(ctx context.Context) (*PackingResult, error) {
 	}
 	out := &PackingResult{On: h.today, Lines: h.lines(), Batches: []LooseLine{}, Lots: []BagLine{}, Jars: []JarLine{}, Cautions: []Caution{}, Units: b.Shop.Units}
 	for _, x := range h.batches {
-		if line := h.looseLine(x); line.LeftMg > 0 || !line.Weighed && x.place.As.Packs() {
+		if line := h.looseLine(x); line.LeftMg > 0 || line.Packs {
 			out.Batches = append(out.Batches, line)
 		}
 	}

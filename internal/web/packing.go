@@ -125,7 +125,7 @@ func (s *server) packingOf(r *http.Request, values url.Values, wrong app.Problem
 	v := packingView{Base: s.base(r, "Packing", "/packing"), On: longDate(res.On), Unit: kgOf(u)}
 	product := values.Get("product")
 	for _, x := range res.Lines {
-		v.Lines = append(v.Lines, packLineView{Href: "/packing?product=" + url.QueryEscape(x.Product), Name: x.Name, Net: u.Mass(kilogramsOf(x.NetMg)), Left: x.Left, Says: saysLine(x), Here: x.Product == product})
+		v.Lines = append(v.Lines, packLineView{Href: "/packing?product=" + url.QueryEscape(x.Product), Name: x.Name, Net: netBeside(u, x.Name, x.NetMg), Left: x.Left, Says: saysLine(x) + fmt.Sprintf("; loose sweets fill %d", x.Fills), Here: x.Product == product})
 	}
 	for _, p := range b.Products {
 		if !slices.ContainsFunc(res.Lines, func(x app.PackLine) bool { return x.Product == p.ID }) {
@@ -161,6 +161,14 @@ func (s *server) packingOf(r *http.Request, values url.Values, wrong app.Problem
 	return v, nil
 }
 
+// netBeside is the net weight of a product, unless its name says it.
+func netBeside(u q.Reader, name string, mg int64) string {
+	if net := u.Mass(kilogramsOf(mg)); !strings.Contains(name, net) {
+		return net
+	}
+	return ""
+}
+
 func kilogramsOf(mg int64) q.Kilograms { return q.Kilograms(float64(mg) / 1e6) }
 
 // saysLine says what is asked for of a product and what there is.
@@ -175,9 +183,6 @@ func saysLine(x app.PackLine) string {
 	if x.Today > 0 {
 		out = append(out, fmt.Sprintf("%d packed today", x.Today))
 	}
-	if x.Left > 0 {
-		out = append(out, fmt.Sprintf("loose sweets fill %d", x.Fills))
-	}
 	return strings.Join(out, "; ")
 }
 
@@ -190,7 +195,7 @@ func (s *server) stationOf(r *http.Request, b *book.Book, res *app.PackingResult
 		return nil, err
 	}
 	u := b.Shop.Units
-	st := &stationView{Product: product, Name: line.Name, Net: u.Mass(kilogramsOf(line.NetMg)), Left: line.Left, Today: line.Today, Asked: saysLine(*line), Fills: line.Fills,
+	st := &stationView{Product: product, Name: line.Name, Net: netBeside(u, line.Name, line.NetMg), Left: line.Left, Today: line.Today, Asked: saysLine(*line), Fills: line.Fills,
 		Tare: values.Get("tare"), Scale: values.Get("scale"), Best: values.Get("best"), Bags: values.Get("bags")}
 	p, _ := b.Product(product)
 	chosen := values["batch"]
