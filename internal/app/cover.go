@@ -341,7 +341,8 @@ func (a *App) needsOf(ctx context.Context, b book.Book, head store.Head, date st
 	return n.mg, n.err
 }
 
-// storesAlone reports whether nothing but acts of the stores lies between two states.
+// storesAlone reports whether nothing but acts of the stores and the packing lies between
+// two states.
 func (a *App) storesAlone(ctx context.Context, from, to store.Head) (bool, error) {
 	const most = 500
 	if from == to || from == 0 || to < from || to-from > most {
@@ -351,7 +352,7 @@ func (a *App) storesAlone(ctx context.Context, from, to store.Head) (bool, error
 	if fault.KindOf(err) == fault.KindNotFound {
 		return false, nil // a file keeps none
 	}
-	return !slices.ContainsFunc(acts, func(x store.Act) bool { return x.Kind != store.ActLot }), err
+	return !slices.ContainsFunc(acts, func(x store.Act) bool { return x.Kind != store.ActLot && !isPacking(x) }), err
 }
 
 func (a *App) workOutNeeds(ctx context.Context, b book.Book, date string) (map[string]int64, error) {

@@ -98,6 +98,7 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if err := a.withStores(ctx, &b); err != nil {
 		return nil, err
 	}
+	head = a.plannedAt(ctx, head)
 	key := planKey{head, req.Date, req.Start, req.End, b.Shop.Units, sha256.Sum256(text)}
 	a.mu.Lock()
 	c, ok := a.plans[key]

@@ -44,6 +44,8 @@ type commands struct {
 	Waste     wasteCmd     `cmd:"" eg:"slabside waste r2026-11-28-2 --mass 250g --why spilt" help:"Throw something of a lot away, or send it back."`
 	Hold      holdCmd      `cmd:"" eg:"slabside hold r2026-11-28-2" help:"Freeze a lot everywhere at once."`
 	Release   releaseCmd   `cmd:"" eg:"slabside release r2026-11-28-2 --why 'looked through'" help:"Release a lot that is stopped, or condemn it."`
+	Pack      packCmd      `cmd:"" eg:"slabside pack bags --product rhubarb-fish-113 --batch 2026-11-28-2 --bags 12" help:"What there is to pack; pack bags, take them out, count and hold them; jars."`
+	When      whenCmd      `cmd:"" eg:"slabside when --product rhubarb-fish-113 --bags 40" help:"When somebody can have so many bags, and what that rests on."`
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
 	Import    importCmd    `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export    exportCmd    `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`

@@ -138,12 +138,43 @@ func everyOperation() []example {
 		{"put", "/stores/{lot}/hold", "/stores/" + receivedLot + "/hold", `{"why":"glass in the next sack"}`, "200"},
 		{"get", "/stores", "/stores?date=" + shoptest.Date, "", "200"},
 		{"get", "/stores/{lot}", "/stores/" + receivedLot, "", "200"},
+		{"put", "/bag-lots/{lot}/packed", "/bag-lots/" + packedLot + "/packed", `{"new":true,"product":"pear-bag","batches":["` + recordedBatch + `"],"bags":12,"tare_mg":5000,"scale":"counter","best_before":"2027-03-01","weighed_mg":[233000,234500]}`, "201"},
+		{"put", "/bag-lots/{lot}/packed", "/bag-lots/" + packedLot + "/packed", `{"batches":["` + recordedBatch + `"],"bags":3,"mass_mg":690000,"why":"the last of the tray"}`, "200"},
+		{"put", "/bag-lots/{lot}/packed", "/bag-lots/" + packedLot + "/packed", `{"bags":11,"corrects_act":32,"why":"miscounted"}`, "200"},
+		{"put", "/bag-lots/{lot}/moved", "/bag-lots/" + packedLot + "/moved", `{"on":"` + shoptest.Date + `","bags":4,"to":"order","for":"17"}`, "200"},
+		{"put", "/bag-lots/{lot}/moved", "/bag-lots/" + packedLot + "/moved", `{"on":"` + shoptest.Date + `","bags":1,"to":"opened","jar":"j-counter-3"}`, "200"},
+		{"put", "/bag-lots/{lot}/counted", "/bag-lots/" + packedLot + "/counted", `{"bags":8}`, "200"},
+		{"put", "/bag-lots/{lot}/taken-back", "/bag-lots/" + packedLot + "/taken-back", `{"corrects_act":35,"why":"another lot"}`, "200"},
+		{"put", "/bag-lots/{lot}/hold", "/bag-lots/" + packedLot + "/hold", `{"why":"glass beside the sieve"}`, "200"},
+		{"put", "/bag-lots/{lot}/placed", "/bag-lots/" + packedLot + "/placed", `{"as":"usable","why":"all looked through"}`, "200"},
+		{"get", "/bag-lots", "/bag-lots?product=pear-bag&live=yes&from=" + shoptest.Date + "&to=" + shoptest.Date + "&limit=5", "", "200"},
+		{"get", "/bag-lots/{lot}", "/bag-lots/" + packedLot, "", "200"},
+		{"put", "/jars/{jar}/filled", "/jars/j-counter-3/filled", `{"batch":"` + recordedBatch + `","mass_mg":1000000}`, "200"},
+		{"put", "/jars/{jar}/taken", "/jars/j-counter-3/taken", `{"on":"` + shoptest.Date + `","mass_mg":50000,"to":"tasting"}`, "200"},
+		{"put", "/jars/{jar}/left", "/jars/j-counter-3/left", `{"found_mg":1100000,"sure_mg":5000}`, "200"},
+		{"put", "/jars/{jar}/taken-back", "/jars/j-counter-3/taken-back", `{"corrects_act":43}`, "200"},
+		{"put", "/jars/{jar}/hold", "/jars/j-counter-3/hold", `{}`, "200"},
+		{"put", "/jars/{jar}/placed", "/jars/j-counter-3/placed", `{"as":"usable","why":"another jar"}`, "200"},
+		{"put", "/jars/{jar}/emptied", "/jars/j-counter-3/emptied", `{"on":"` + shoptest.Date + `"}`, "200"},
+		{"put", "/jars/{jar}/washed", "/jars/j-counter-3/washed", `{"on":"` + shoptest.Date + `","why":"hot, two minutes"}`, "200"},
+		{"get", "/jars/{jar}", "/jars/j-counter-3", "", "200"},
+		{"put", "/loose/{batch}/taken", "/loose/" + recordedBatch + "/taken", `{"on":"` + shoptest.Date + `","mass_mg":60000,"to":"sample","for":"kept"}`, "200"},
+		{"put", "/loose/{batch}/left", "/loose/" + recordedBatch + "/left", `{"found_mg":2000000}`, "200"},
+		{"put", "/loose/{batch}/taken-back", "/loose/" + recordedBatch + "/taken-back", `{"corrects_act":50}`, "200"},
+		{"get", "/loose/{batch}", "/loose/" + recordedBatch, "", "200"},
+		{"get", "/packing", "/packing", "", "200"},
+		{"get", "/pack-window", "/pack-window?product=row-mix&tare=5g&scale=floor", "", "200"},
+		{"get", "/when", "/when?product=pear-bag&bags=2", "", "200"},
+		{"get", "/when", "/when?product=aniseed-jar&bags=3", "", "200"},
 		{"get", "/records/{batch}/weigh-in", "/records/" + recordedBatch + "/weigh-in", "", "200"},
 		{"put", "/records/{batch}/weighed", "/records/" + recordedBatch + "/weighed", `{"ingredient":"water","mass_mg":1000000,"scale":"floor"}`, "200"},
 		{"get", "/scan", "/scan?ingredient=sugar&code=S-200", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }
+
+// packedLot is the bag lot that a program packs.
+const packedLot = "b" + shoptest.Date + "-1"
 
 // receivedLot is the lot that a program takes in.
 const receivedLot = "r" + shoptest.Date + "-1"

@@ -38,6 +38,13 @@ var routeRights = map[string][2]string{
 	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "note"}, "/api/v1/stores/{lot}/hold": {"", "note"},
 	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "note"}, "/api/v1/stores/{lot}/wasted": {"", "note"},
 	"/api/v1/stores/{lot}/counted": {"", "note"}, "/api/v1/stores/{lot}/taken-back": {"", "note"},
+	"/packing": {"look", "note"}, "/packing/when": {"look", ""}, "/packing/{lot}": {"look", "note"},
+	"/api/v1/packing": {"look", ""}, "/api/v1/pack-window": {"look", ""}, "/api/v1/when": {"look", ""}, "/api/v1/bag-lots": {"look", ""}, "/api/v1/bag-lots/{lot}": {"look", ""},
+	"/api/v1/bag-lots/{lot}/packed": {"", "note"}, "/api/v1/bag-lots/{lot}/moved": {"", "note"}, "/api/v1/bag-lots/{lot}/counted": {"", "note"}, "/api/v1/bag-lots/{lot}/hold": {"", "note"},
+	"/api/v1/bag-lots/{lot}/placed": {"", "change"}, "/api/v1/bag-lots/{lot}/taken-back": {"", "note"},
+	"/api/v1/jars/{jar}": {"look", ""}, "/api/v1/jars/{jar}/filled": {"", "note"}, "/api/v1/jars/{jar}/taken": {"", "note"}, "/api/v1/jars/{jar}/left": {"", "note"}, "/api/v1/jars/{jar}/emptied": {"", "note"},
+	"/api/v1/jars/{jar}/washed": {"", "note"}, "/api/v1/jars/{jar}/hold": {"", "note"}, "/api/v1/jars/{jar}/placed": {"", "change"}, "/api/v1/jars/{jar}/taken-back": {"", "note"},
+	"/api/v1/loose/{batch}": {"look", ""}, "/api/v1/loose/{batch}/taken": {"", "note"}, "/api/v1/loose/{batch}/left": {"", "note"}, "/api/v1/loose/{batch}/taken-back": {"", "note"},
 	"/api/v1/records/{batch}/worked": {"", "note"}, "/api/v1/records/{batch}/taken-back": {"", "note"},
 }
 

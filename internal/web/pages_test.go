@@ -29,8 +29,13 @@ var addresses = map[string]string{
 	"/stores":       "/stores",
 	"/stores/count": "/stores/count",
 	"/stores/{lot}": "/stores/" + fixtureLot,
-	"/learned":      "/learned",
-	"/room":         "/room",
+	"/packing":      "/packing",
+
+	"/packing/when":  "/packing/when",
+	"/packing/{lot}": "/packing/" + fixtureBags,
+
+	"/learned": "/learned",
+	"/room":    "/room",
 
 	"/weigh-in/{batch}":  "/weigh-in/" + fixtureBatch,
 	"/look-back/{glass}": "/look-back/glass",

@@ -103,6 +103,8 @@ func pictureNames(t *testing.T) []string {
 			name = "record"
 		case "/stores/{lot}":
 			name = "lot"
+		case "/packing/{lot}":
+			name = "packed"
 		case "/look-back/{glass}":
 			name = "look-back"
 		}
@@ -149,6 +151,8 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = strings.Replace(first("/room", "/book/glass/"), "/book/glass/", "/look-back/", 1)
 		case strings.HasPrefix(a, "/stores/r"):
 			out[i] = first("/stores", "/stores/r")
+		case strings.HasPrefix(a, "/packing/b"):
+			out[i] = first("/packing", "/packing/l")
 		case strings.HasPrefix(a, "/book/recipe/"):
 			out[i] = first("/book", "/book/recipe/")
 		case strings.HasPrefix(a, "/versions/recipe/"):

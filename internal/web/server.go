@@ -93,6 +93,7 @@ type Shop interface {
 	Last(ctx context.Context) (*app.LastChange, error)
 	// Undo takes the last change back.
 	Undo(ctx context.Context, expect store.Head, who string) error
+	Packer
 	Gate
 }
 
@@ -246,6 +247,9 @@ func (s *server) routes() []route {
 		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},
 		{pattern: "/weigh-in/{batch}", get: s.weighIn, post: s.postWeighIn, page: true, see: access.Look, change: access.Note},
 		{pattern: "/taps", get: s.getTaps, post: s.postTap, see: access.Note, change: access.Note},
+		{pattern: "/packing", get: s.packing, post: s.postPacking, page: true, see: access.Look, change: access.Note},
+		{pattern: "/packing/when", get: s.packingWhen, page: true, see: access.Look},
+		{pattern: "/packing/{lot}", get: s.packed, post: s.postPacked, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},

@@ -53,6 +53,7 @@ func Run(t *testing.T, open Open) {
 		{"book as it was", testBookAt},
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},
+		{"packing", testPacking},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

@@ -1,0 +1,9 @@
+package store
+
+import "slabside/internal/packing"
+
+var packingJournal = register(Journal[packing.Entry]{Name: "packing", Follow: packing.Follow, Row: packing.RowOf})
+
+// Packing is the journal of what became of sweets after the sieve: bag lots, jars, and
+// the loose sweets of batches.
+func Packing() Journal[packing.Entry] { return packingJournal }
