@@ -130,6 +130,9 @@ func (a *App) canCookBack(ctx context.Context, b *book.Book, begun record.Begun,
 	if c.From == "" {
 		return nil
 	}
+	if err := a.mayLeave(ctx, "cooked_back.from", c.From); err != nil {
+		return err
+	}
 	of, err := a.keeper.Records(ctx, store.Find{Batch: c.From, Limit: 1})
 	if err == nil && (len(of) == 0 || of[0].Begun() == nil) {
 		err = fault.NotFound("batch %s has no record", c.From).At("cooked_back.from").WithHint("leave the batch out if it was never written down")

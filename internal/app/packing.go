@@ -152,6 +152,15 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 			return err
 		}
 	}
+	if e.Moved != nil || e.Taken != nil || e.Packed != nil || e.Filled != nil {
+		of := e.Ledger
+		if packing.IsLoose(of) {
+			of = of[1:]
+		}
+		if err := a.mayLeave(ctx, "ledger", of); err != nil {
+			return err
+		}
+	}
 	_, err := store.Packing().Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err
 }
@@ -368,7 +377,32 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 		x.loose = packing.LooseOf(r.ID, made, h.ledgers)
 		h.batches = append(h.batches, x)
 	}
-	return h, nil
+	return h, a.freeze(ctx, h)
+}
+
+// freeze stops what holds something of a thing that is stopped.
+func (a *App) freeze(ctx context.Context, h *packhouse) error {
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return err
+	}
+	for i := range h.batches {
+		x := &h.batches[i]
+		if why := n.why(x.id); why != "" && x.place.As.Packs() {
+			x.place = record.Placed{As: record.OnHold, Why: why}
+		}
+	}
+	for i := range h.bags {
+		n.freeze(&h.bags[i])
+	}
+	return nil
+}
+
+// freeze puts a lot of bags on hold that holds something of a thing that is stopped.
+func (n *net) freeze(x *packing.Bags) {
+	if why := n.why(x.ID); why != "" && x.Status == packing.Usable {
+		x.Status, x.Why = packing.Hold, why
+	}
 }
 
 func (h *packhouse) batch(id string) (trayed, bool) {

@@ -393,7 +393,15 @@ func (a *App) BagLots(ctx context.Context, r BagQuery) (BagList, error) {
 // asideOf are those of some batches that may not be sold as they are.
 func (a *App) asideOf(ctx context.Context, of []packing.Share) (map[string]bool, error) {
 	out := map[string]bool{}
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, s := range of {
+		if n.why(s.Batch) != "" {
+			out[s.Batch] = true
+			continue
+		}
 		list, err := a.keeper.Records(ctx, store.Find{Batch: s.Batch, Limit: 1})
 		if err != nil {
 			return nil, err
@@ -420,6 +428,11 @@ func (a *App) BagLot(ctx context.Context, id string) (*BagLot, error) {
 	if err != nil {
 		return nil, err
 	}
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return nil, err
+	}
+	n.freeze(&x)
 	out := &BagLot{BagLine: bagLine(&b, x, aside), Entries: bagEntries(kept, x.Moves), Cautions: []Caution{}, Sources: []string{}, Units: b.Shop.Units}
 	out.judge(b.Shop.Market, x.Weighed())
 	for _, batch := range out.Aside {

@@ -17,12 +17,13 @@ type Edge struct {
 
 // Graph is who went into what.
 type Graph struct {
+	edges    []Edge
 	down, up map[string][]Edge
 }
 
 // New returns the graph of some edges. The same edge twice is one whose masses add up.
 func New(edges []Edge) *Graph {
-	g := &Graph{map[string][]Edge{}, map[string][]Edge{}}
+	g := &Graph{edges, map[string][]Edge{}, map[string][]Edge{}}
 	sum := map[[2]string]int64{}
 	for _, e := range edges {
 		sum[[2]string{e.From, e.To}] += e.MassMg
@@ -36,6 +37,9 @@ func New(edges []Edge) *Graph {
 	}
 	return g
 }
+
+// With returns the graph with more edges.
+func (g *Graph) With(more []Edge) *Graph { return New(slices.Concat(g.edges, more)) }
 
 // Step is something that is reached, and by what it was reached first.
 type Step struct {

@@ -1,0 +1,548 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"slabside/internal/book"
+	"slabside/internal/entry"
+	"slabside/internal/fault"
+	ledger "slabside/internal/lot"
+	"slabside/internal/packing"
+	q "slabside/internal/quantity"
+	"slabside/internal/record"
+	"slabside/internal/store"
+	"slabside/internal/trace"
+)
+
+// What a trace is of.
+const (
+	TraceLot   = "lot"   // of an ingredient
+	TraceBatch = "batch" // of sweets
+	TraceBags  = "bags"
+	TraceJar   = "jar"
+)
+
+// codeCutTrace is the code of the caution that a trace is not whole.
+const codeCutTrace = "trace-cut"
+
+// TraceResult is what went into a thing and what it went into; JSON is the contract of
+// the trace command.
+type TraceResult struct {
+	ID       string        `json:"id"`
+	Kind     string        `json:"kind"` // lot, batch, bags, jar
+	Name     string        `json:"name"`
+	On       string        `json:"on"` // day it came, was made or packed
+	Stopped  []Stopped     `json:"stopped"`
+	Up       []TraceStep   `json:"up"`      // of which something is in it, the nearest first
+	Down     []TraceStep   `json:"down"`    // in which something of it is, the nearest first
+	Bags     *TraceBalance `json:"bags"`    // what became of the bags it is in; null: it is in none
+	Allergy  *AllergyCard  `json:"allergy"` // null: it is a lot of an ingredient
+	Cautions []Caution     `json:"cautions"`
+	Units    q.Reader      `json:"units"`
+}
+
+// Stopped is why a thing must not leave the house: it is stopped itself, or holds
+// something of one that is.
+type Stopped struct {
+	ID  string `json:"id"` // that is stopped
+	As  string `json:"as"` // hold, condemned, reboil, bin
+	Why string `json:"why"`
+}
+
+// TraceStep is a thing on the way.
+type TraceStep struct {
+	ID     string `json:"id"`
+	Kind   string `json:"kind"`
+	Name   string `json:"name"`
+	On     string `json:"on"`
+	Deep   int    `json:"deep"`    // steps away
+	MassMg int64  `json:"mass_mg"` // that went from one into the other; 0: not known
+	Bags   *int64 `json:"bags"`    // on hand, of a lot of bags; null: it is none
+	Says   string `json:"says"`    // where it is, in words
+	Frozen bool   `json:"frozen"`  // it must not leave the house
+}
+
+// TraceBalance is what became of the bags that hold something of a thing.
+type TraceBalance struct {
+	Packed      int64    `json:"packed"`
+	OnHand      int64    `json:"on_hand"`
+	ByName      int64    `json:"by_name"` // went out by order or parcel with its number: somebody can be told
+	Counter     int64    `json:"counter"` // sold over the counter, given, tasted: nobody can
+	Unaccounted int64    `json:"unaccounted"`
+	Accounted   q.Number `json:"accounted_frac"` // all but what nobody wrote down, of what was packed
+	Reachable   q.Number `json:"reachable_frac"` // on hand or by name, of what was packed
+}
+
+// net is what went into what, and what is known of each thing.
+type net struct {
+	graph   *trace.Graph
+	stopped map[string]Stopped
+	frozen  map[string][]string
+	batches map[string]record.Record
+	bags    map[string]packing.Bags
+	jars    map[string]packing.Jar
+	cut     bool
+}
+
+// mostTraced is how many records and ledgers a trace looks at.
+const mostTraced = 20000
+
+// netSince reads what was made and packed from a day on.
+func (a *App) netSince(ctx context.Context, day string) (*net, error) {
+	n := newNet()
+	list, err := a.keeper.Records(ctx, store.Find{From: day, Limit: mostTraced})
+	if err != nil {
+		return nil, err
+	}
+	var edges []trace.Edge
+	for _, r := range list {
+		n.batches[r.ID] = r
+		for _, k := range r.All(record.Weighing) {
+			if k.Weighed.Lot != "" {
+				edges = append(edges, trace.Edge{From: k.Weighed.Lot, To: r.ID, MassMg: k.Weighed.MassMg})
+			}
+		}
+		for _, k := range r.All(record.CookingBack) {
+			if k.CookedBack.From != "" {
+				edges = append(edges, trace.Edge{From: k.CookedBack.From, To: r.ID, MassMg: k.CookedBack.MassMg})
+			}
+		}
+	}
+	found, err := store.Packing().Find(ctx, a.keeper, store.FindJots{From: day, Limit: mostTraced})
+	if err != nil {
+		return nil, err
+	}
+	for _, kept := range found {
+		for _, s := range n.take(kept) {
+			edges = append(edges, trace.Edge{From: s.Batch, To: kept[0].Entry.Ledger, MassMg: s.MassMg})
+		}
+	}
+	n.cut = len(list) == mostTraced || len(found) == mostTraced
+	if n.stopped, err = a.stopped(ctx, n); err != nil {
+		return nil, err
+	}
+	used, err := a.usedByHand(ctx, n)
+	if err != nil {
+		return nil, err
+	}
+	n.graph = trace.New(append(edges, used...))
+	n.frozen = n.graph.Frozen(keysOf(n.stopped))
+	return n, nil
+}
+
+// usedByHand are the uses of lots for batches that were written in the stores and not at
+// the scales, of the lots that are stopped.
+func (a *App) usedByHand(ctx context.Context, n *net) ([]trace.Edge, error) {
+	var out []trace.Edge
+	for id := range n.stopped {
+		if ledger.CheckID(id) != nil {
+			continue
+		}
+		edges, err := a.usesOf(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, edges...)
+	}
+	return out, nil
+}
+
+// usesOf are the uses of a lot for batches that were written in the stores.
+func (a *App) usesOf(ctx context.Context, id string) ([]trace.Edge, error) {
+	l, err := a.ledgerOf(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	var out []trace.Edge
+	for _, m := range l.Moves {
+		if m.Used != nil && m.Used.Batch != "" && !m.Weighed {
+			out = append(out, trace.Edge{From: id, To: m.Used.Batch, MassMg: m.Used.MassMg})
+		}
+	}
+	return out, nil
+}
+
+func keysOf[V any](m map[string]V) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// stopped finds what is stopped by itself: lots of ingredients on hold or condemned,
+// batches of which nothing is to leave, bags and jars on hold or condemned.
+func (a *App) stopped(ctx context.Context, n *net) (map[string]Stopped, error) {
+	out := map[string]Stopped{}
+	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
+		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
+		if err != nil {
+			return nil, err
+		}
+		for _, l := range list {
+			out[l.ID] = Stopped{l.ID, string(l.Status), l.Why}
+		}
+	}
+	batches, err := a.keeper.Records(ctx, store.Find{Stopped: true, Limit: mostTraced})
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range batches {
+		p := r.Place()
+		out[r.ID] = Stopped{r.ID, string(p.As), p.Why}
+	}
+	live, err := store.Packing().Find(ctx, a.keeper, store.FindJots{Live: true, Limit: mostTraced})
+	if err != nil {
+		return nil, err
+	}
+	for _, kept := range live {
+		n.take(kept)
+		id := kept[0].Entry.Ledger
+		if x, ok := n.bags[id]; ok && x.Status != packing.Usable {
+			out[id] = Stopped{id, string(x.Status), x.Why}
+		}
+		if x, ok := n.jars[id]; ok && x.Status != packing.Usable {
+			out[id] = Stopped{id, string(x.Status), x.Why}
+		}
+	}
+	return out, nil
+}
+
+// take takes in a ledger of the packing and returns what is in it.
+func (n *net) take(kept []packing.Kept) []packing.Share {
+	id := kept[0].Entry.Ledger
+	switch {
+	case packing.IsBags(id):
+		x := packing.FoldBags(kept)
+		n.bags[id] = x
+		return x.Holds()
+	case packing.IsJar(id):
+		x := packing.FoldJar(kept)
+		n.jars[id] = x
+		return x.Holds()
+	}
+	return nil
+}
+
+func newNet() *net {
+	return &net{batches: map[string]record.Record{}, bags: map[string]packing.Bags{}, jars: map[string]packing.Jar{}}
+}
+
+// frozenNow returns what must not leave the house, each with what stops it; nothing, and
+// quickly, while nothing is stopped. It looks back to the first batch that a stopped
+// thing can be in.
+func (a *App) frozenNow(ctx context.Context) (*net, error) {
+	none := newNet()
+	roots, err := a.stopped(ctx, none)
+	if err != nil || len(roots) == 0 {
+		return none, err
+	}
+	since := "9999-12-31"
+	for id := range roots {
+		if day := dayOfID(id); day != "" {
+			since = min(since, day)
+		}
+	}
+	return a.netSince(ctx, since)
+}
+
+// dayOfID is the day in the number of a lot, a batch or a lot of bags: nothing it went
+// into is older.
+func dayOfID(id string) string {
+	id = strings.TrimLeft(id, "rbl")
+	if len(id) < len(time.DateOnly) || packing.IsJar(id) {
+		return ""
+	}
+	return id[:len(time.DateOnly)]
+}
+
+// why says why a thing must not leave the house, empty where it may.
+func (n *net) why(id string) string {
+	var out []string
+	for _, root := range n.frozen[id] {
+		s := n.stopped[root]
+		text := root + " is " + stoppedWord(s.As)
+		if s.Why != "" {
+			text += " (" + s.Why + ")"
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, "; ")
+}
+
+func stoppedWord(as string) string {
+	switch as {
+	case "hold":
+		return "on hold"
+	case "bin":
+		return "to be thrown away"
+	case "reboil":
+		return "to be boiled again"
+	}
+	return as
+}
+
+// mayLeave refuses what would take of a thing that holds something of a stopped one.
+func (a *App) mayLeave(ctx context.Context, field string, ids ...string) error {
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		if why := n.why(id); why != "" {
+			return fault.Conflict("nothing goes out of %s: %s", id, why).At(field).WithHint("put it where nobody reaches for it; who may change the shop book looks, and releases what is stopped")
+		}
+	}
+	return nil
+}
+
+// Trace follows a lot, a batch, a lot of bags or a jar both ways: what is in it, what it
+// is in, what became of the bags, what stops it, and what is answered to a customer with
+// an allergy.
+//
+// Faults: Invalid for what is no number of ours, NotFound for one that nothing bears.
+func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	id = strings.TrimSpace(id)
+	kind, ok := traceKind(id)
+	if !ok {
+		return nil, fault.Invalid("%q is no number of a lot, a batch, bags or a jar", fault.Clip(id, fault.Echo)).At("id").
+			WithHint("as r2026-11-28-2, 2026-11-28-2, b2026-11-28-2 or j-counter-3")
+	}
+	n, err := a.netSince(ctx, a.since(kind, id))
+	if err != nil {
+		return nil, err
+	}
+	out := &TraceResult{ID: id, Kind: kind, Stopped: []Stopped{}, Up: []TraceStep{}, Down: []TraceStep{}, Cautions: []Caution{}, Units: b.Shop.Units}
+	if err := a.named(ctx, &b, n, out); err != nil {
+		return nil, err
+	}
+	graph := n.graph
+	if kind == TraceLot {
+		edges, err := a.usesOf(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		graph = graph.With(edges)
+	}
+	for _, root := range n.frozen[id] {
+		out.Stopped = append(out.Stopped, n.stopped[root])
+	}
+	for _, s := range graph.Down(id) {
+		out.Down = append(out.Down, a.traceStep(ctx, &b, n, s))
+	}
+	for _, s := range graph.Up(id) {
+		out.Up = append(out.Up, a.traceStep(ctx, &b, n, s))
+	}
+	out.Bags = n.balance(id, out.Down)
+	if n.cut {
+		out.Cautions = append(out.Cautions, Caution{Code: codeCutTrace, Text: "there is more than a trace looks at: what is oldest is missing; trace the batches by themselves"})
+	}
+	if kind != TraceLot {
+		if out.Allergy, err = a.allergyCard(ctx, &b, n, out); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// since is the day from which a trace looks. Upwards something is older: cook-back and
+// jars hold batches of before, which are looked for within a quarter.
+func (a *App) since(kind, id string) string {
+	const before = 92
+	if kind == TraceLot {
+		return dayOfID(id)
+	}
+	day, err := time.Parse(time.DateOnly, dayOfID(id))
+	if err != nil { // a jar has no day
+		return ""
+	}
+	return day.AddDate(0, 0, -before).Format(time.DateOnly)
+}
+
+func traceKind(id string) (string, bool) {
+	switch {
+	case ledger.CheckID(id) == nil:
+		return TraceLot, true
+	case record.CheckID(id) == nil:
+		return TraceBatch, true
+	case packing.IsBags(id):
+		return TraceBags, true
+	case packing.IsJar(id):
+		return TraceJar, true
+	}
+	return "", false
+}
+
+// named finds the thing itself.
+func (a *App) named(ctx context.Context, b *book.Book, n *net, out *TraceResult) error {
+	switch out.Kind {
+	case TraceLot:
+		l, err := a.ledgerOf(ctx, out.ID)
+		if err != nil {
+			return err
+		}
+		if l.Receipt != nil {
+			out.Name, out.On = nameIn(b, l.Receipt.Ingredient), l.Receipt.On
+		}
+	case TraceBatch:
+		r, err := a.recordOf(ctx, out.ID)
+		if err != nil {
+			return err
+		}
+		n.batches[out.ID] = r
+		out.Name, out.On = entry.NameOf(b, store.KindRecipe, r.Begun().Recipe), r.Begun().On
+	case TraceBags:
+		if _, err := a.lotKept(ctx, out.ID); err != nil {
+			return err
+		}
+		if p := n.bags[out.ID].Packed; p != nil {
+			out.Name, out.On = entry.NameOf(b, store.KindProduct, p.Product), p.On
+		}
+	case TraceJar:
+		if _, ok := n.jars[out.ID]; !ok {
+			return fault.NotFound("there is no jar %s", out.ID).At("id").WithHint("the packing page lists those that are there")
+		}
+		out.Name, out.On = "jar", n.jars[out.ID].Filled
+	}
+	return nil
+}
+
+// traceStep says what a thing on the way is and where.
+func (a *App) traceStep(ctx context.Context, b *book.Book, n *net, s trace.Step) TraceStep {
+	kind, _ := traceKind(s.ID)
+	x := TraceStep{ID: s.ID, Kind: kind, Deep: s.Deep, Frozen: len(n.frozen[s.ID]) > 0}
+	for _, e := range s.By {
+		x.MassMg += e.MassMg
+	}
+	switch kind {
+	case TraceLot:
+		if l, err := a.ledgerOf(ctx, s.ID); err == nil && l.Receipt != nil {
+			x.Name, x.On = nameIn(b, l.Receipt.Ingredient), l.Receipt.On
+			x.Says = joined(", ", l.Receipt.Supplier, l.Receipt.SupplierLot)
+		}
+	case TraceBatch:
+		if begun := n.batches[s.ID].Begun(); begun != nil {
+			x.Name, x.On = entry.NameOf(b, store.KindRecipe, begun.Recipe), begun.On
+			x.Says = "nothing of it is weighed yet"
+			if m := n.batches[s.ID].Made(); m != nil && m.SoundMg > 0 {
+				x.Says = b.Shop.Units.Mass(kilograms(m.SoundMg)) + " sound"
+			}
+		}
+	case TraceBags:
+		bags := n.bags[s.ID]
+		if bags.Packed != nil {
+			x.Name, x.On = entry.NameOf(b, store.KindProduct, bags.Packed.Product), bags.Packed.On
+		}
+		x.Bags, x.Says = &bags.OnHand, fmt.Sprintf("%d of %d bags here, %d by order or parcel, %d over the counter and the like", bags.OnHand, bags.Balance.Packed, byName(bags), elsewhere(bags))
+	case TraceJar:
+		x.Name, x.On, x.Says = "jar", n.jars[s.ID].Filled, b.Shop.Units.Mass(kilograms(n.jars[s.ID].OnHandMg))+" in it"
+	}
+	return x
+}
+
+// byName is how many bags went out by an order or a parcel that has a number.
+func byName(x packing.Bags) int64 {
+	var out int64
+	for _, m := range x.Moves {
+		if v := m.Entry.Moved; v != nil && (v.To == packing.ToOrder || v.To == packing.ToParcel) && v.For != "" {
+			out += v.Bags
+		}
+	}
+	return out
+}
+
+// elsewhere is how many went out so that nobody can be told.
+func elsewhere(x packing.Bags) int64 { return x.Out.Sum() - byName(x) }
+
+// balance is what became of the bags on the way down, and of the thing itself if it is
+// bags.
+func (n *net) balance(id string, down []TraceStep) *TraceBalance {
+	ids := []string{id}
+	for _, s := range down {
+		ids = append(ids, s.ID)
+	}
+	var out TraceBalance
+	for _, id := range ids {
+		x, ok := n.bags[id]
+		if !ok {
+			continue
+		}
+		out.Packed += x.Balance.Packed
+		out.OnHand += x.OnHand
+		out.ByName += byName(x)
+		out.Counter += elsewhere(x)
+		out.Unaccounted += x.Unaccounted
+	}
+	if out.Packed == 0 {
+		return nil
+	}
+	part := func(n int64) q.Number { return q.Number(float64(n) / float64(out.Packed)) }
+	out.Accounted, out.Reachable = 1-part(max(out.Unaccounted, -out.Unaccounted)), part(out.OnHand+out.ByName)
+	return &out
+}
+
+// HoldAny freezes whatever bears a number: a lot of an ingredient, a batch, bags or a
+// jar. What holds something of it is frozen with it. Why may come later.
+func (a *App) HoldAny(ctx context.Context, id, why, who string) error {
+	kind, ok := traceKind(id)
+	switch {
+	case !ok:
+		return fault.Invalid("%q is no number of a lot, a batch, bags or a jar", fault.Clip(id, fault.Echo)).At("id")
+	case kind == TraceLot:
+		return a.HoldLot(ctx, id, why, who)
+	case kind == TraceBatch:
+		return a.Enter(ctx, record.Entry{Batch: id, Placed: &record.Placed{As: record.OnHold, Why: why}}, 0, who, "")
+	}
+	return a.HoldPacked(ctx, id, why, who)
+}
+
+// Held is all that is stopped, and what is frozen by each.
+type Held struct {
+	Stopped []HeldLine `json:"stopped"`
+	Units   q.Reader   `json:"units"`
+}
+
+// HeldLine is a thing that is stopped.
+type HeldLine struct {
+	Stopped
+	Kind   string      `json:"kind"`
+	Name   string      `json:"name"`
+	Frozen []TraceStep `json:"frozen"` // with it
+}
+
+// OnHold lists what is stopped and what is frozen with it.
+func (a *App) OnHold(ctx context.Context) (*Held, error) {
+	b, _, err := a.Book(ctx)
+	if err != nil {
+		return nil, err
+	}
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := &Held{Stopped: []HeldLine{}, Units: b.Shop.Units}
+	for _, id := range keysOf(n.stopped) {
+		step := a.traceStep(ctx, &b, n, trace.Step{ID: id})
+		x := HeldLine{Stopped: n.stopped[id], Kind: step.Kind, Name: step.Name, Frozen: []TraceStep{}}
+		for _, s := range n.graph.Down(id) {
+			x.Frozen = append(x.Frozen, a.traceStep(ctx, &b, n, s))
+		}
+		out.Stopped = append(out.Stopped, x)
+	}
+	slices.SortStableFunc(out.Stopped, func(x, y HeldLine) int { return cmp.Compare(kindRank(x.Kind), kindRank(y.Kind)) })
+	return out, nil
+}
+
+func kindRank(kind string) int {
+	return slices.Index([]string{TraceLot, TraceBatch, TraceBags, TraceJar}, kind)
+}
