@@ -51,7 +51,7 @@ var house = map[string]room{
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
-	"internal/journal":  {words, "fault", "what ledgers have in common"},
+	"internal/journal": {words, "fault", "what ledgers have in common"},
 
 	"internal/numeric": {physics, "fault", "solvers know no sugar"},
 	"internal/sugar":   {physics, "fault quantity source numeric", "what sugar does"},
@@ -62,7 +62,7 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
-	"internal/record":     {rooms, "fault source", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/record":     {rooms, "fault source lot", "what is written of a batch, and how it is corrected; knows no sugar"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/packing":    {rooms, "fault journal source", "what became of sweets after the sieve, to the bag; knows no recipe"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},

@@ -54,7 +54,7 @@ func (a *App) Pack(ctx context.Context, r PackRequest, who, why string) (string,
 	}
 	const tries = 5 // two tablets may take the same number in the same moment
 	for i := 1; ; i++ {
-		n, err := a.keeper.NextJot(ctx, store.Packing.Name, e.Packed.On)
+		n, err := a.keeper.NextJot(ctx, store.Packing().Name, e.Packed.On)
 		if err != nil {
 			return "", err
 		}
@@ -152,7 +152,7 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 			return err
 		}
 	}
-	_, err := store.Packing.Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	_, err := store.Packing().Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err
 }
 
@@ -244,7 +244,7 @@ func (a *App) FillJar(ctx context.Context, r FillRequest, who, why string) error
 
 // ledgerKept returns what is kept of a ledger, nothing if there is none.
 func (a *App) ledgerKept(ctx context.Context, id string) ([]packing.Kept, error) {
-	found, err := store.Packing.Find(ctx, a.keeper, store.FindJots{Subject: id, Limit: 1})
+	found, err := store.Packing().Find(ctx, a.keeper, store.FindJots{Subject: id, Limit: 1})
 	if err != nil || len(found) == 0 {
 		return nil, err
 	}
@@ -322,11 +322,11 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 			from = min(from, id[:len(time.DateOnly)])
 		}
 	}
-	recent, err := store.Packing.Find(ctx, a.keeper, store.FindJots{From: from, Limit: mostPackings + 1})
+	recent, err := store.Packing().Find(ctx, a.keeper, store.FindJots{From: from, Limit: mostPackings + 1})
 	if err != nil {
 		return nil, err
 	}
-	live, err := store.Packing.Find(ctx, a.keeper, store.FindJots{Live: true, Limit: mostPackings + 1})
+	live, err := store.Packing().Find(ctx, a.keeper, store.FindJots{Live: true, Limit: mostPackings + 1})
 	if err != nil {
 		return nil, err
 	}

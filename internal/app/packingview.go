@@ -365,7 +365,7 @@ func (a *App) BagLots(ctx context.Context, r BagQuery) (BagList, error) {
 	}
 	out, before := BagList{Lots: []BagLine{}}, r.Before
 	for {
-		found, err := store.Packing.Find(ctx, a.keeper, store.FindJots{Of: r.Product, From: r.From, To: r.To, Live: r.Live, Before: before, Limit: r.Limit + 1})
+		found, err := store.Packing().Find(ctx, a.keeper, store.FindJots{Of: r.Product, From: r.From, To: r.To, Live: r.Live, Before: before, Limit: r.Limit + 1})
 		if err != nil {
 			return BagList{}, err
 		}

@@ -48,5 +48,5 @@ func isPacking(x store.Act) bool {
 		return false
 	}
 	body, err := store.DecodeBody(x.Body)
-	return err == nil && body.Jot != nil && body.Jot.Journal == store.Packing.Name
+	return err == nil && body.Jot != nil && body.Jot.Journal == store.Packing().Name
 }

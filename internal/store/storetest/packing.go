@@ -14,7 +14,7 @@ import (
 // pack writes an entry of the packing that must be taken.
 func (k kit) pack(e packing.Entry, corrects int64, minutes int) store.Head {
 	k.t.Helper()
-	head, err := store.Packing.Enter(k.ctx, k, e, corrects, meta(minutes))
+	head, err := store.Packing().Enter(k.ctx, k, e, corrects, meta(minutes))
 	if err != nil {
 		k.t.Fatalf("%s: %v (cause %v)", e.Kind(), err, cause(err))
 	}
@@ -33,7 +33,7 @@ func (k kit) packed(f store.FindJots) (ids []string, ledgers [][]packing.Kept) {
 	if f.Limit == 0 {
 		f.Limit = 100
 	}
-	found, err := store.Packing.Find(k.ctx, k, f)
+	found, err := store.Packing().Find(k.ctx, k, f)
 	if err != nil {
 		k.t.Fatalf("Find %+v: %v (cause %v)", f, err, cause(err))
 	}
@@ -48,13 +48,13 @@ func testPacking(t *testing.T, open Open) {
 	k := start(t, open)
 	k.put(basis(), 0)
 	const first, second, old, jar, loose = "b2026-03-14-2", "b2026-03-14-10", "b2026-03-12-1", "j-counter-3", "l2026-03-13-1"
-	if n, err := k.NextJot(k.ctx, store.Packing.Name, "2026-03-14"); err != nil || n != 1 {
+	if n, err := k.NextJot(k.ctx, store.Packing().Name, "2026-03-14"); err != nil || n != 1 {
 		t.Errorf("the first number of a day is %d, %v", n, err)
 	}
 	k.pack(bags(old, "mix"), 0, 1)
 	k.pack(bags(first, "mix"), 0, 2)
 	k.pack(bags(second, "beads"), 0, 3)
-	if n, err := k.NextJot(k.ctx, store.Packing.Name, "2026-03-14"); err != nil || n != 11 {
+	if n, err := k.NextJot(k.ctx, store.Packing().Name, "2026-03-14"); err != nil || n != 11 {
 		t.Errorf("the next number of a day is %d, %v", n, err)
 	}
 	out := k.pack(packing.Entry{Ledger: old, Moved: &packing.Moved{On: "2026-03-14", Bags: 20, To: packing.ToParcel, For: "Zoë"}}, 0, 4)
@@ -123,7 +123,7 @@ func testPacking(t *testing.T, open Open) {
 		"what cannot be meant": {packing.Entry{Ledger: first, Counted: &packing.Counted{Bags: -1}}, 0, fault.KindInvalid},
 		"corrected twice":      {packing.Entry{Ledger: old}, int64(out), fault.KindConflict},
 	} {
-		_, err := store.Packing.Enter(k.ctx, k, c.e, c.corrects, meta(10))
+		_, err := store.Packing().Enter(k.ctx, k, c.e, c.corrects, meta(10))
 		wantKind(t, name, err, c.kind)
 	}
 	if d := cmp.Diff(before, k.export()); d != "" {
