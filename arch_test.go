@@ -51,6 +51,8 @@ var house = map[string]room{
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
+	"internal/journal": {words, "fault", "what ledgers have in common"},
+
 	"internal/numeric": {physics, "fault", "solvers know no sugar"},
 	"internal/sugar":   {physics, "fault quantity source numeric", "what sugar does"},
 
@@ -61,7 +63,6 @@ var house = map[string]room{
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/record":     {rooms, "fault source lot", "what is written of a batch, and how it is corrected; knows no sugar"},
-	"internal/journal":    {rooms, "fault", "what ledgers have in common; knows nothing of what they are of"},
 	"internal/trace":      {rooms, "", "what went into what; knows nothing of what they are"},
 	"internal/scan":       {rooms, "fault", "codes as scanners type them; knows no stores"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},

@@ -99,7 +99,8 @@ type asking struct {
 	out  *WhenResult
 
 	orders  []demand.Line        // that still wait, with the bags that they still wait for
-	free    int                  // bags of the product in stock that no order waits for
+	spare   map[string]int       // bags of each product in stock that no order waits for
+	free    int                  // of the product that is asked for
 	claimKg map[sweetKey]float64 // what orders will take of each sweet, loose [kg]
 	opens   time.Time            // of today
 	ends    time.Time
@@ -143,7 +144,7 @@ func (w *asking) claims() error {
 			w.claimKg[key] += kg * float64(l.Bags-have)
 		}
 	}
-	w.free = stock[w.p.ID]
+	w.spare, w.free = stock, stock[w.p.ID]
 	return nil
 }
 
@@ -332,7 +333,17 @@ func (w *asking) boiledToday(ctx context.Context) error {
 		w.notToday("the day is over, or nearly")
 		return nil
 	}
-	return w.boiled(ctx, RestsBoil, w.h.today, start.Format("15:04"))
+	under := 0
+	for _, x := range w.h.batches {
+		if x.begun.On == w.h.today && x.made == nil && x.place.As.Packs() {
+			under++
+		}
+	}
+	if err := w.boiled(ctx, RestsBoil, w.h.today, start.Format("15:04")); err != nil || w.out.At == nil || under == 0 {
+		return err
+	}
+	w.out.Cautions = append(w.out.Cautions, Caution{Code: codeMaybe, Text: fmt.Sprintf("%d batches of today are under way: what they give is not counted, and the kettle may not be free at once", under)})
+	return nil
 }
 
 // boiledNext tries the day after, from its opening.
@@ -351,7 +362,7 @@ const askedFor = "what is asked for now"
 // what is there as its stock, and answers if all of it fits.
 func (w *asking) boiled(ctx context.Context, rests, date, start string) error {
 	b := *w.h.b
-	b.Stock = w.stock()
+	b.Stock = w.stock(rests == RestsNext)
 	taught, err := w.a.taught(ctx, &b)
 	if err != nil {
 		return err
@@ -433,15 +444,22 @@ func whyUnplaced(plan *DayPlan, otherwise string) string {
 	return otherwise
 }
 
-// stock is what is there, as a plan takes it.
-func (w *asking) stock() []demand.Stock {
+// stock is what is there, as a plan takes it; tomorrow the orders of today have theirs.
+func (w *asking) stock(tomorrow bool) []demand.Stock {
 	var out []demand.Stock
+	left := w.h.looseKg()
+	if tomorrow {
+		left = w.over(left)
+	}
 	for _, p := range w.h.b.Products {
-		if n := w.inBags(p.ID); n > 0 {
+		n := w.inBags(p.ID)
+		if tomorrow {
+			n = w.spare[p.ID]
+		}
+		if n > 0 {
 			out = append(out, demand.Stock{Product: p.ID, Bags: n})
 		}
 	}
-	left := w.h.looseKg()
 	for _, r := range w.h.b.Recipes {
 		for _, x := range r.Portions {
 			if m := left[sweetKey{r.ID, x.ID}]; m > 1e-6 {

@@ -125,6 +125,8 @@ func mayCorrect(kept []Kept, e Entry, act int64) error {
 	switch {
 	case was.Placed != nil:
 		return fault.Invalid("where it was put is not corrected").At("corrects").WithHint("put it where it belongs, and say why")
+	case was.Moved != nil && e.Moved != nil && (was.Moved.To == ToJar || e.Moved.To == ToJar):
+		return fault.Invalid("bags that were opened into a jar are not corrected").At("corrects").WithHint("take it back here and in the jar, and write it down anew")
 	case was.Packed != nil:
 		return mayCorrectPacked(kept, e, act)
 	case was.Filled != nil && e.Filled != nil && was.Filled.Lot != e.Filled.Lot:
