@@ -48,6 +48,7 @@ var house = map[string]room{
 	"internal/fault":    {words, "", "errors are the first word"},
 	"internal/quantity": {words, "fault", "parsing answers with faults"},
 	"internal/source":   {words, "", "the bibliography"},
+	"internal/journal":  {words, "fault", "what the ledgers have in common; knows none of them"},
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
@@ -60,8 +61,9 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
-	"internal/record":     {rooms, "fault source", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/record":     {rooms, "fault source lot", "what is written of a batch, and how it is corrected; knows no sugar"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
+	"internal/care":       {rooms, "fault journal", "what is wrong with the room's things and what was done; knows no plan"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
@@ -76,14 +78,14 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot care store", "wires the rooms"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot store", "the embedded engine"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal care", "what keeping a book means; engines are adapters"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot care store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot care store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},
