@@ -51,6 +51,7 @@ func Run(t *testing.T, open Open) {
 		{"book as it was", testBookAt},
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},
+		{"care", testCare},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
