@@ -95,6 +95,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if req.Taught, err = a.taught(ctx, &b); err != nil {
 		return nil, err
 	}
+	if req.Stopped, err = a.stopped(ctx); err != nil {
+		return nil, err
+	}
 	if err := a.withStores(ctx, &b); err != nil {
 		return nil, err
 	}
@@ -182,7 +185,8 @@ type making struct {
 	plan      *day.Plan
 	stoppedBy string
 	blockers  []day.Blocker
-	ruledOut  map[int]bool // boils
+	ruledOut  map[int]bool           // boils
+	stopped   map[int][]StoppedThing // boils that cannot be made, and what they would be made on; they are the last of the lots
 	overrun   int
 }
 
@@ -204,6 +208,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err != nil {
 		return nil, err
 	}
+	b = req.Stopped.without(b)
 	found, err := usable(&b)
 	if err != nil {
 		return nil, err
@@ -487,8 +492,9 @@ func (m *making) sharePacking() {
 
 // schedule finds the best order and minutes.
 func (m *making) schedule(ctx context.Context) error {
-	works := make([]work, len(m.lots))
-	for i, l := range m.lots {
+	able := m.stopLots()
+	works := make([]work, able)
+	for i, l := range m.lots[:able] {
 		works[i] = l.work
 	}
 	lines := make([]day.Line, len(m.result.Lines))
@@ -519,6 +525,9 @@ func (m *making) schedule(ctx context.Context) error {
 		if m.overrun, err = day.Overrun(ctx, p); err != nil {
 			return err
 		}
+	}
+	for i := able; i < len(m.lots); i++ {
+		m.blockers = append(m.blockers, day.Blocker{Boil: i})
 	}
 	return nil
 }
