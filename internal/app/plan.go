@@ -186,7 +186,9 @@ type making struct {
 	stoppedBy string
 	blockers  []day.Blocker
 	ruledOut  map[int]bool           // boils
-	stopped   map[int][]StoppedThing // boils that cannot be made, and what they would be made on; they are the last of the lots
+	stopped   map[int][]StoppedThing // boils that cannot be made, and what stops them; they are the last of the lots
+	idle      map[int][]string       // boils that nobody needs without those
+	boardless map[int]bool           // recipes of which no charge is rolled in time without the board that is out of use
 	overrun   int
 }
 
@@ -216,7 +218,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
 	}
-	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}}
+	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}, boardless: map[int]bool{}}
 	if m.glass, err = dayGlass(&b); err != nil {
 		return nil, err
 	}
@@ -352,6 +354,9 @@ func (m *making) cover() error {
 		dr := demand.Recipe{ID: rec.ID, LeastCharge: k.LeastCharge, UsualCharge: k.UsualCharge}
 		if dr.MostCharge, err = m.mostCharge(r); err != nil {
 			return named(err, rec.Name)
+		}
+		if dr.MostCharge > 0 && dr.MostCharge < dr.LeastCharge && len(m.boards()) > 0 {
+			m.boardless[r], dr.MostCharge = true, 0
 		}
 		m.first = append(m.first, len(m.sweets))
 		for i, portion := range rec.Portions {

@@ -9,26 +9,82 @@ import (
 	"slabside/internal/rig"
 )
 
-// stopLots puts the boils that cannot be made today, because something that they are made
-// on is out of use, behind those that can, and returns how many can. The day is planned
-// without them: no order and no longer day helps.
+// stopLots puts the boils that are not made today, because something that they are made on
+// is out of use, behind those that can be, and returns how many can: no order and no
+// longer day helps them. With them go the boils that would only fill what cannot be packed
+// without them.
 func (m *making) stopLots() int {
-	m.stopped = map[int][]StoppedThing{}
-	var able, not []lot
-	var why [][]StoppedThing
+	m.stopped, m.idle = map[int][]StoppedThing{}, map[int][]string{}
+	stops := map[int][]StoppedThing{} // recipe → what stops it
 	for _, l := range m.lots {
-		stops := m.req.Stopped.stops(m.b, l.rec, l.kettle.ID, m.glass.ID)
-		if len(stops) == 0 {
-			able = append(able, l)
-			continue
+		if s := m.stopsOf(l); len(s) > 0 {
+			stops[l.recipe] = s
 		}
-		not, why = append(not, l), append(why, stops)
 	}
-	for i, w := range why {
-		m.stopped[len(able)+i] = w
+	if len(stops) == 0 {
+		return len(m.lots)
+	}
+	wanted, without := m.wanted(stops)
+	var able, not []lot
+	boils := map[int]int{}
+	for _, l := range m.lots {
+		boils[l.recipe]++
+		if len(stops[l.recipe]) == 0 && boils[l.recipe] <= wanted[l.recipe] {
+			able = append(able, l)
+		} else {
+			not = append(not, l)
+		}
+	}
+	for i, l := range not {
+		if m.stopped[len(able)+i] = stops[l.recipe]; len(stops[l.recipe]) == 0 {
+			delete(m.stopped, len(able)+i)
+			m.idle[len(able)+i] = without
+		}
 	}
 	m.lots = append(slices.Clip(able), not...)
 	return len(able)
+}
+
+// stopsOf lists what stops a boil. Without its board it is stopped where even the least
+// charge would go short before it is rolled.
+func (m *making) stopsOf(l lot) []StoppedThing {
+	out := m.req.Stopped.stops(m.b, l.rec, l.kettle.ID, m.glass.ID)
+	if m.boardless[l.recipe] {
+		out = append(out, m.boards()...)
+	}
+	return out
+}
+
+// boards lists the boards that are out of use.
+func (m *making) boards() []StoppedThing {
+	return slices.DeleteFunc(slices.Clone(m.req.Stopped), func(s StoppedThing) bool { return s.Kind != care.Board })
+}
+
+// wanted returns how many boils of each recipe fill the lines that can be packed without
+// what is stopped, and the names of what the others lack.
+func (m *making) wanted(stops map[int][]StoppedThing) (boils map[int]int, without []string) {
+	boils = map[int]int{}
+	for _, l := range m.result.Best.Lines {
+		var lacks []string
+		for r, n := range l.Own {
+			if n > 0 && len(stops[r]) > 0 {
+				lacks = append(lacks, m.recipes[r].Name)
+			}
+		}
+		if len(lacks) > 0 {
+			without = append(without, lacks...)
+			continue
+		}
+		for r, n := range l.Own {
+			boils[r] = max(boils[r], n)
+		}
+	}
+	return boils, Once(without)
+}
+
+// whyIdle says why a boil that could be made is not.
+func (m *making) whyIdle(without []string) string {
+	return "it would only fill what cannot be packed without " + lower(Listed(without))
 }
 
 // whyStopped says what stops a boil.

@@ -265,6 +265,9 @@ func (m *making) whyNot(b day.Blocker) string {
 	if stops := m.stopped[b.Boil]; len(stops) > 0 {
 		return m.whyStopped(stops)
 	}
+	if without := m.idle[b.Boil]; len(without) > 0 {
+		return m.whyIdle(without)
+	}
 	if m.ruledOut[b.Boil] {
 		return m.whyRuledOut()
 	}
@@ -336,7 +339,7 @@ func (m *making) offers(d *DayPlan) {
 		if len(drop) > 0 {
 			d.Offers = append(d.Offers, "Left for another day in this plan: "+Listed(drop)+".")
 		}
-		if len(d.Unplaced) > len(m.stopped) && m.hotHands() == dayMachine(m.b).RollHands() {
+		if len(d.Unplaced) > len(m.stopped)+len(m.idle) && m.hotHands() == dayMachine(m.b).RollHands() {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")
 		}
 		return // what leaves less over is for a day that fits

@@ -193,7 +193,7 @@ func (w *instead) recipe(rec recipe.Recipe) (RollsRecipe, error) {
 		other := rec
 		other.Rolls = x.ID
 		p, list, err := w.pair(other, x, charge)
-		if fault.KindOf(err) == fault.KindInternal {
+		if err != nil && fault.KindOf(err) == fault.KindInternal {
 			return RollsRecipe{}, err
 		}
 		if err != nil {
