@@ -111,7 +111,7 @@ func (m *making) offersStopped(d *DayPlan) {
 }
 
 func (m *making) offerInstead(t care.Thing) string {
-	text := fmt.Sprintf("The %s can be used again once it is put right and written down under care", thingName(m.b, t))
+	text := fmt.Sprintf("The %s can be used again once put right and written down under care", thingName(m.b, t))
 	free := func(kind, id string) bool {
 		return id != t.ID && len(m.req.Stopped.Of(care.Thing{Kind: kind, ID: id})) == 0
 	}

@@ -41,6 +41,8 @@ type commands struct {
 	Waste     wasteCmd     `cmd:"" eg:"slabside waste r2026-11-28-2 --mass 250g --why spilt" help:"Throw something of a lot away, or send it back."`
 	Hold      holdCmd      `cmd:"" eg:"slabside hold r2026-11-28-2" help:"Freeze a lot everywhere at once."`
 	Release   releaseCmd   `cmd:"" eg:"slabside release r2026-11-28-2 --why 'looked through'" help:"Release a lot that is stopped, or condemn it."`
+	Care      careCmd      `cmd:"" eg:"slabside care" help:"The care of the room: faults found, what was done, what is due."`
+	Rolls     rollsCmd     `cmd:"" eg:"slabside rolls --instead-of leaf" help:"What other pairs of rolls come to: pieces, bags, what changes on the label."`
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`
 	Import    importCmd    `cmd:"" eg:"slabside import shop.toml" help:"Take definitions or a whole book from a file."`
 	Export    exportCmd    `cmd:"" eg:"slabside export definitions -o shop.toml" help:"Write definitions or the whole book."`

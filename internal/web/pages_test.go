@@ -30,6 +30,9 @@ var addresses = map[string]string{
 	"/stores/{lot}": "/stores/" + fixtureLot,
 	"/learned":      "/learned",
 	"/room":         "/room",
+	"/care":         "/care",
+
+	"/care/{kind}/{id}": "/care/rolls/leaf",
 
 	"/look-back/{glass}": "/look-back/glass",
 	"/start":             "/start",

@@ -103,6 +103,8 @@ func pictureNames(t *testing.T) []string {
 			name = "record"
 		case "/stores/{lot}":
 			name = "lot"
+		case "/care/{kind}/{id}":
+			name = "care-of"
 		case "/look-back/{glass}":
 			name = "look-back"
 		}
@@ -145,6 +147,8 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/recipes", "/recipes/")
 		case strings.HasPrefix(a, "/records/"):
 			out[i] = first("/records", "/records/2")
+		case strings.HasPrefix(a, "/care/"):
+			out[i] = first("/care", "/care/rolls/")
 		case strings.HasPrefix(a, "/look-back/"):
 			out[i] = strings.Replace(first("/room", "/book/glass/"), "/book/glass/", "/look-back/", 1)
 		case strings.HasPrefix(a, "/stores/r"):
