@@ -82,7 +82,7 @@ func thingName(b *book.Book, t care.Thing) string {
 // SayTrouble says a fault in a few words: "cracked: a hair crack, third groove".
 func SayTrouble(f care.Found) string {
 	what := joined(", ", f.What, f.Where)
-	if f.Kind == care.Other || strings.EqualFold(what, string(f.Kind)) {
+	if f.Kind == care.Other || strings.EqualFold(f.What, string(f.Kind)) {
 		return what
 	}
 	return string(f.Kind) + ": " + what

@@ -107,7 +107,7 @@ func faultOf(f app.CareFault) faultRow {
 	if f.SettledOn != "" {
 		row.Settled = shortDate(f.SettledOn) + ": " + f.SettledBy
 	}
-	if f.Thing.Kind == care.Rolls {
+	if f.Thing.Kind == care.Rolls && f.Stops {
 		row.Instead = careHref(f.Thing) + "?instead#instead"
 	}
 	return row
@@ -263,7 +263,9 @@ func (s *server) careThingOf(r *http.Request, typed url.Values, wrong app.Proble
 		}
 	}
 	for _, d := range res.Due {
-		v.Due = append(v.Due, dueOf(d))
+		row := dueOf(d)
+		row.Name = "" // the page is the thing's own
+		v.Due = append(v.Due, row)
 	}
 	for _, o := range res.Offered {
 		v.Offered = append(v.Offered, offerOf(o))
