@@ -78,7 +78,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot care store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot journal care store", "wires the rooms"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal care", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},

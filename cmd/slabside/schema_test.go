@@ -254,7 +254,7 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"care-thing", run(0, "care", "done", "machine", "drop-machine", "--work", "oiled", "--with", "white oil", "--food-grade", "--for", "oil the bearings")},
 		{"care-thing", run(0, "care", "of", "rolls", "leaf")},
 		{"care", run(0, "care")},
-		{"plan", run(0, "plan", "--date", "2026-11-28")},
+		{"plan", run(1, "plan", "--date", "2026-11-28")},
 		{"record", run(0, "record", "2026-11-28-91")},
 		{"rolls", run(0, "rolls", "--instead-of", "leaf")},
 		{"backup", run(0, "backup", "--dir", dir)},

@@ -16,6 +16,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/rig"
+	"slabside/internal/source"
 	"slabside/internal/store"
 )
 
@@ -103,6 +104,7 @@ type CareThing struct {
 	Tested   string      `json:"metal_tested"` // by whom and when, of a kettle or rolls; empty: not, or it is of no such kind
 	Entries  []CareEntry `json:"entries"`      // all, as they came
 	Cautions []Caution   `json:"cautions"`
+	Sources  []string    `json:"sources"`
 	Units    q.Reader    `json:"units"`
 }
 
@@ -463,6 +465,7 @@ func (a *App) CareOf(ctx context.Context, t care.Thing) (*CareThing, error) {
 	}
 	out.Offered = slices.DeleteFunc(offered, func(o CareOffer) bool { return o.Thing != t })
 	out.Cautions = plainCautions(thingCautions(&b, l))
+	out.Sources = source.Strings(careSources(t)...)
 	return out, nil
 }
 
@@ -530,6 +533,18 @@ func metalCautions(m rig.Material, t rig.Test) []caution.Caution {
 		out = append(out, caution.Of(caution.AcidOnCopper))
 	}
 	return out
+}
+
+// careSources are where the care of a thing is asked for: equipment kept so that it does
+// not get into food, lubricants that may touch it, and the trade's own habit.
+func careSources(t care.Thing) []source.Key {
+	switch t.Kind {
+	case care.Rolls, care.Machine:
+		return []source.Key{source.CFR117, source.CFR178, source.Practice}
+	case care.Kettle:
+		return []source.Key{source.CFR117, source.Practice}
+	}
+	return []source.Key{source.Practice}
 }
 
 // careLedger returns what is kept of a thing.

@@ -249,7 +249,10 @@ func printCareOf(p *printer, r *app.CareThing) {
 			if e.Corrected {
 				what = "corrected: " + what
 			}
-			if e.Corrects != 0 {
+			switch {
+			case e.Corrects != 0 && e.Entry == (care.Entry{Thing: e.Entry.Thing}):
+				what += fmt.Sprintf(": act %d", e.Corrects)
+			case e.Corrects != 0:
 				what += fmt.Sprintf(", in place of act %d", e.Corrects)
 			}
 			if e.Reason != "" {
@@ -259,6 +262,7 @@ func printCareOf(p *printer, r *app.CareThing) {
 		}
 	})
 	p.cautions(r.Cautions)
+	p.sources(r.Sources)
 }
 
 type rollsCmd struct {

@@ -72,7 +72,7 @@ func (f *fakeShop) CareOf(_ context.Context, t care.Thing) (*app.CareThing, erro
 			kept(39, care.Entry{Found: &care.Found{On: crack.On, Kind: care.Chipped, What: "a chip", Stops: true}}, 0, true), kept(40, care.Entry{Found: &crack}, 39, false),
 			kept(42, care.Entry{Due: &care.Due{What: "polish", Ends: true}}, 0, true), kept(43, care.Entry{}, 42, false),
 		},
-		Cautions: fakeCautions(caution.OutOfUse, caution.RollsIntact, caution.RollsClean, caution.WhoRepairs, caution.AfterWork, caution.FoodOil, caution.RepairMetal, caution.OldMetal), Units: q.Metric.With(q.Point)}, nil
+		Cautions: fakeCautions(caution.OutOfUse, caution.RollsIntact, caution.RollsClean, caution.WhoRepairs, caution.AfterWork, caution.FoodOil, caution.RepairMetal, caution.OldMetal), Sources: []string{"practice"}, Units: q.Metric.With(q.Point)}, nil
 }
 
 func (f *fakeShop) WriteCare(_ context.Context, e care.Entry, _ int64, _, _ string) error {
