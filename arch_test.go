@@ -48,6 +48,7 @@ var house = map[string]room{
 	"internal/fault":    {words, "", "errors are the first word"},
 	"internal/quantity": {words, "fault", "parsing answers with faults"},
 	"internal/source":   {words, "", "the bibliography"},
+	"internal/journal":  {words, "fault", "what the ledgers have in common; knows none of them"},
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
@@ -67,6 +68,7 @@ var house = map[string]room{
 	"internal/scan":       {rooms, "fault", "codes as scanners type them; knows no stores"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/packing":    {rooms, "fault journal source", "what became of sweets after the sieve, to the bag; knows no recipe"},
+	"internal/care":       {rooms, "fault journal", "what is wrong with the room's things and what was done; knows no plan"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
@@ -81,14 +83,14 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot scan packing trace store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot scan packing trace care store", "wires the rooms"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal packing", "what keeping a book means; engines are adapters"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal packing care", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot journal packing store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot care journal packing store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},

@@ -17,7 +17,9 @@ import (
 // BeforeFlame is what is looked at before a batch's flame, and how it was answered.
 type BeforeFlame struct {
 	Asked []CheckLine `json:"asked"`
-	Ready bool        `json:"ready"` // all that is asked is answered, and nothing with no
+	Ready bool        `json:"ready"` // all that is asked is answered, and nothing with no, and nothing is out of use
+	// OutOfUse says what of the room the batch would be made on and is not to be used.
+	OutOfUse []string `json:"out_of_use"`
 }
 
 // CheckLine is one thing that is looked at.
@@ -26,6 +28,7 @@ type CheckLine struct {
 	Why  string      `json:"why,omitempty"` // why it is asked of this batch
 	Says record.Says `json:"says"`          // empty: not answered
 	By   string      `json:"by,omitempty"`
+	No   string      `json:"no,omitempty"` // the fault by which it cannot be answered with yes
 }
 
 // Asked is a check that is asked of a batch, and why.
@@ -156,10 +159,23 @@ func (a *App) beforeFlame(ctx context.Context, b *book.Book, r record.Record) (*
 	if err != nil {
 		return nil, err
 	}
-	out := &BeforeFlame{Asked: []CheckLine{}, Ready: len(r.Checked().Refused()) == 0}
+	stops, err := a.stopsBatch(ctx, b, r)
+	if err != nil {
+		return nil, err
+	}
+	no := map[record.Item]string{}
+	out := &BeforeFlame{Asked: []CheckLine{}, OutOfUse: []string{}, Ready: len(r.Checked().Refused()) == 0 && len(stops) == 0}
+	for _, s := range stops {
+		out.OutOfUse = append(out.OutOfUse, s.Say(b))
+		for _, f := range s.Faults {
+			if item := itemOf(s.Thing, f); item != "" {
+				no[item] = SayTrouble(f.Found)
+			}
+		}
+	}
 	for _, x := range ChecksAsked(b, rec, kettle, before) {
 		got := r.Checked().Of(x.Item)
-		out.Asked = append(out.Asked, CheckLine{Item: x.Item, Why: x.Why, Says: got.Says, By: got.By})
+		out.Asked = append(out.Asked, CheckLine{Item: x.Item, Why: x.Why, Says: got.Says, By: got.By, No: no[x.Item]})
 		out.Ready = out.Ready && got.Says != ""
 	}
 	return out, nil

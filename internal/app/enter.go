@@ -53,7 +53,8 @@ func (a *App) enterAll(ctx context.Context, list []record.Entry, who, why string
 // what is kept of it, see [record.Follow], and what cannot be by the book by which it
 // was begun: a batch that the kettle does not take, a scale that is not there, a kettle
 // that holds more than went in, a pressure that is reduced to sea level, cook-back of a
-// batch that has no record, a weighing that is none of the sheet's.
+// batch that has no record, a weighing that is none of the sheet's, a check before the flame answered with yes
+// while the room's care says no.
 func (a *App) MayEnter(ctx context.Context, e record.Entry, corrects int64) error {
 	return a.mayEnter(ctx, e, corrects, "")
 }
@@ -73,6 +74,9 @@ func (a *App) mayEnter(ctx context.Context, e record.Entry, corrects int64, who 
 	}
 	if err := record.Follow(r.Entries, e, corrects); err != nil {
 		return err
+	}
+	if e.Checked != nil {
+		return a.mayCheck(ctx, r, *e.Checked)
 	}
 	begun := r.Begun()
 	if e.Begun != nil {

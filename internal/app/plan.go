@@ -95,6 +95,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if req.Taught, err = a.taught(ctx, &b); err != nil {
 		return nil, err
 	}
+	if req.Stopped, err = a.stopped(ctx); err != nil {
+		return nil, err
+	}
 	if err := a.withStores(ctx, &b); err != nil {
 		return nil, err
 	}
@@ -183,7 +186,10 @@ type making struct {
 	plan      *day.Plan
 	stoppedBy string
 	blockers  []day.Blocker
-	ruledOut  map[int]bool // boils
+	ruledOut  map[int]bool           // boils
+	stopped   map[int][]StoppedThing // boils that cannot be made, and what stops them; they are the last of the lots
+	idle      map[int][]string       // boils that nobody needs without those
+	boardless map[int]bool           // recipes of which no charge is rolled in time without the board that is out of use
 	overrun   int
 }
 
@@ -205,6 +211,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err != nil {
 		return nil, err
 	}
+	b = req.Stopped.without(b)
 	found, err := usable(&b)
 	if err != nil {
 		return nil, err
@@ -212,7 +219,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
 	}
-	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}}
+	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}, boardless: map[int]bool{}}
 	if m.glass, err = dayGlass(&b); err != nil {
 		return nil, err
 	}
@@ -348,6 +355,9 @@ func (m *making) cover() error {
 		dr := demand.Recipe{ID: rec.ID, LeastCharge: k.LeastCharge, UsualCharge: k.UsualCharge}
 		if dr.MostCharge, err = m.mostCharge(r); err != nil {
 			return named(err, rec.Name)
+		}
+		if dr.MostCharge > 0 && dr.MostCharge < dr.LeastCharge && len(m.boards()) > 0 {
+			m.boardless[r], dr.MostCharge = true, 0
 		}
 		m.first = append(m.first, len(m.sweets))
 		for i, portion := range rec.Portions {
@@ -488,8 +498,9 @@ func (m *making) sharePacking() {
 
 // schedule finds the best order and minutes.
 func (m *making) schedule(ctx context.Context) error {
-	works := make([]work, len(m.lots))
-	for i, l := range m.lots {
+	able := m.stopLots()
+	works := make([]work, able)
+	for i, l := range m.lots[:able] {
 		works[i] = l.work
 	}
 	lines := make([]day.Line, len(m.result.Lines))
@@ -520,6 +531,9 @@ func (m *making) schedule(ctx context.Context) error {
 		if m.overrun, err = day.Overrun(ctx, p); err != nil {
 			return err
 		}
+	}
+	for i := able; i < len(m.lots); i++ {
+		m.blockers = append(m.blockers, day.Blocker{Boil: i})
 	}
 	return nil
 }

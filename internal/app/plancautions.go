@@ -113,7 +113,7 @@ func (m *making) dayCautions(d *DayPlan) {
 	if names := m.kettleNames(); len(names) > 1 {
 		add(Caution{Code: "one-flame", At: "day", Text: Listed(names) + " are used today: the plan lights one at a time, as if they stood on one flame, and counts what one carries over as carried by all."})
 	}
-	for _, c := range m.cautions {
+	for _, c := range append(stoppedCautions(m.b, m.req.Stopped, "day"), m.cautions...) {
 		add(c)
 	}
 	for _, pr := range m.found {

@@ -262,6 +262,12 @@ func (m *making) whyWait(c day.Cause, p day.Placed) string {
 
 // whyNot says why a boil is not in the day.
 func (m *making) whyNot(b day.Blocker) string {
+	if stops := m.stopped[b.Boil]; len(stops) > 0 {
+		return m.whyStopped(stops)
+	}
+	if without := m.idle[b.Boil]; len(without) > 0 {
+		return m.whyIdle(without)
+	}
 	if m.ruledOut[b.Boil] {
 		return m.whyRuledOut()
 	}
@@ -311,8 +317,13 @@ func (m *making) whyNever(c day.Cause) string {
 // offers says what would make the rest fit, or leave less over.
 func (m *making) offers(d *DayPlan) {
 	if len(d.Unplaced) > 0 {
+		m.offersStopped(d)
 		if m.overrun > 0 {
-			d.Offers = append(d.Offers, fmt.Sprintf("Everything fits if the day is %s longer and ends at %s.",
+			what := "Everything"
+			if len(m.stopped) > 0 {
+				what = "Everything else"
+			}
+			d.Offers = append(d.Offers, fmt.Sprintf(what+" fits if the day is %s longer and ends at %s.",
 				duration(m.overrun), m.at(m.prob.End+m.overrun).Format("Mon 15:04")))
 		}
 		var drop []string
@@ -328,7 +339,7 @@ func (m *making) offers(d *DayPlan) {
 		if len(drop) > 0 {
 			d.Offers = append(d.Offers, "Left for another day in this plan: "+Listed(drop)+".")
 		}
-		if m.hotHands() == dayMachine(m.b).RollHands() {
+		if len(d.Unplaced) > len(m.stopped)+len(m.idle) && m.hotHands() == dayMachine(m.b).RollHands() {
 			d.Offers = append(d.Offers, "One more adult for the hot work would let a boil be watched while another is rolled.")
 		}
 		return // what leaves less over is for a day that fits

@@ -37,7 +37,7 @@ type TraceResult struct {
 	Kind     string        `json:"kind"` // lot, batch, bags, jar
 	Name     string        `json:"name"`
 	On       string        `json:"on"` // day it came, was made or packed
-	Stopped  []Stopped     `json:"stopped"`
+	Stopped  []Halt        `json:"stopped"`
 	Up       []TraceStep   `json:"up"`      // of which something is in it, the nearest first
 	Down     []TraceStep   `json:"down"`    // in which something of it is, the nearest first
 	Bags     *TraceBalance `json:"bags"`    // what became of the bags it is in; null: it is in none
@@ -46,9 +46,9 @@ type TraceResult struct {
 	Units    q.Reader      `json:"units"`
 }
 
-// Stopped is why a thing must not leave the house: it is stopped itself, or holds
+// Halt is why a thing must not leave the house: it is stopped itself, or holds
 // something of one that is.
-type Stopped struct {
+type Halt struct {
 	ID  string `json:"id"` // that is stopped
 	As  string `json:"as"` // hold, condemned, reboil, bin
 	Why string `json:"why"`
@@ -81,7 +81,7 @@ type TraceBalance struct {
 // net is what went into what, and what is known of each thing.
 type net struct {
 	graph   *trace.Graph
-	stopped map[string]Stopped
+	stopped map[string]Halt
 	frozen  map[string][]string
 	batches map[string]record.Record
 	bags    map[string]packing.Bags
@@ -123,7 +123,7 @@ func (a *App) netSince(ctx context.Context, day string) (*net, error) {
 		}
 	}
 	n.cut = len(list) == mostTraced || len(found) == mostTraced
-	if n.stopped, err = a.stopped(ctx, n); err != nil {
+	if n.stopped, err = a.halted(ctx, n); err != nil {
 		return nil, err
 	}
 	used, err := a.usedByHand(ctx, n)
@@ -176,17 +176,17 @@ func keysOf[V any](m map[string]V) []string {
 	return out
 }
 
-// stopped finds what is stopped by itself: lots of ingredients on hold or condemned,
+// halted finds what is stopped by itself: lots of ingredients on hold or condemned,
 // batches of which nothing is to leave, bags and jars on hold or condemned.
-func (a *App) stopped(ctx context.Context, n *net) (map[string]Stopped, error) {
-	out := map[string]Stopped{}
+func (a *App) halted(ctx context.Context, n *net) (map[string]Halt, error) {
+	out := map[string]Halt{}
 	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
 		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
 		if err != nil {
 			return nil, err
 		}
 		for _, l := range list {
-			out[l.ID] = Stopped{l.ID, string(l.Status), l.Why}
+			out[l.ID] = Halt{l.ID, string(l.Status), l.Why}
 		}
 	}
 	batches, err := a.keeper.Records(ctx, store.Find{Stopped: true, Limit: mostTraced})
@@ -195,7 +195,7 @@ func (a *App) stopped(ctx context.Context, n *net) (map[string]Stopped, error) {
 	}
 	for _, r := range batches {
 		p := r.Place()
-		out[r.ID] = Stopped{r.ID, string(p.As), p.Why}
+		out[r.ID] = Halt{r.ID, string(p.As), p.Why}
 	}
 	live, err := store.Packing().Find(ctx, a.keeper, store.FindJots{Live: true, Limit: mostTraced})
 	if err != nil {
@@ -205,10 +205,10 @@ func (a *App) stopped(ctx context.Context, n *net) (map[string]Stopped, error) {
 		n.take(kept)
 		id := kept[0].Entry.Ledger
 		if x, ok := n.bags[id]; ok && x.Status != packing.Usable {
-			out[id] = Stopped{id, string(x.Status), x.Why}
+			out[id] = Halt{id, string(x.Status), x.Why}
 		}
 		if x, ok := n.jars[id]; ok && x.Status != packing.Usable {
-			out[id] = Stopped{id, string(x.Status), x.Why}
+			out[id] = Halt{id, string(x.Status), x.Why}
 		}
 	}
 	return out, nil
@@ -239,7 +239,7 @@ func newNet() *net {
 // thing can be in.
 func (a *App) frozenNow(ctx context.Context) (*net, error) {
 	none := newNet()
-	roots, err := a.stopped(ctx, none)
+	roots, err := a.halted(ctx, none)
 	if err != nil || len(roots) == 0 {
 		return none, err
 	}
@@ -322,7 +322,7 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &TraceResult{ID: id, Kind: kind, Stopped: []Stopped{}, Up: []TraceStep{}, Down: []TraceStep{}, Cautions: []Caution{}, Units: b.Shop.Units}
+	out := &TraceResult{ID: id, Kind: kind, Stopped: []Halt{}, Up: []TraceStep{}, Down: []TraceStep{}, Cautions: []Caution{}, Units: b.Shop.Units}
 	if err := a.named(ctx, &b, n, out); err != nil {
 		return nil, err
 	}
@@ -514,7 +514,7 @@ type Held struct {
 
 // HeldLine is a thing that is stopped.
 type HeldLine struct {
-	Stopped
+	Halt
 	Kind   string      `json:"kind"`
 	Name   string      `json:"name"`
 	Frozen []TraceStep `json:"frozen"` // with it
@@ -533,7 +533,7 @@ func (a *App) OnHold(ctx context.Context) (*Held, error) {
 	out := &Held{Stopped: []HeldLine{}, Units: b.Shop.Units}
 	for _, id := range keysOf(n.stopped) {
 		step := a.traceStep(ctx, &b, n, trace.Step{ID: id})
-		x := HeldLine{Stopped: n.stopped[id], Kind: step.Kind, Name: step.Name, Frozen: []TraceStep{}}
+		x := HeldLine{Halt: n.stopped[id], Kind: step.Kind, Name: step.Name, Frozen: []TraceStep{}}
 		for _, s := range n.graph.Down(id) {
 			x.Frozen = append(x.Frozen, a.traceStep(ctx, &b, n, s))
 		}

@@ -45,6 +45,10 @@ const (
 	RollsClean Code = "rolls-clean-stopped"
 	Guards     Code = "guards"
 	StopReach  Code = "stop-in-reach"
+	OutOfUse   Code = "out-of-use"
+	WhoRepairs Code = "who-repairs"
+	AfterWork  Code = "after-repair"
+	FoodOil    Code = "food-oil"
 	TwoToPour  Code = "two-to-pour"
 	WetFloor   Code = "wet-floor"
 
@@ -52,6 +56,7 @@ const (
 	OldMetal     Code = "old-metal"
 	AcidOnCopper Code = "acid-on-copper"
 	Lead         Code = "lead"
+	RepairMetal  Code = "repair-metal"
 	RollsIntact  Code = "rolls-intact"
 	GlassBrittle Code = "glass-brittle"
 	BrassMagnet  Code = "brass-magnet"
@@ -126,12 +131,17 @@ var texts = []Caution{
 	{RollsClean, "Oil, wipe and clear the rolls only when they are stopped and isolated."},
 	{Guards, "A figure for an opening is not a guard: a qualified person decides."},
 	{StopReach, "No stop within reach is recorded for this machine: have one fitted before hands feed it."},
+	{OutOfUse, "OUT OF USE: nobody uses it until what is wrong is put right and written down."},
+	{WhoRepairs, "Only who knows the machine and is named for it repairs it; guards, stops, gas and wiring are for a fitter, by its maker's instructions and local code."},
+	{AfterWork, "After any repair: look for tools, screws and filings, wash what touches sugar, try guard and stop before hands feed it."},
+	{FoodOil, "Oil and grease only where the label allows it near food, as little as does the work, wiped off before sugar runs."},
 	{TwoToPour, "Two people or a tilt stand for this pour."},
 	{WetFloor, "Dry the floor between kettle and slab before the lift."},
 
 	{OldMetal, "Material untested: lead may be in old rolls, solder and plating. Have it tested and record by whom and when; ask the inspector."},
 	{AcidOnCopper, "Acid sugar on bare copper, brass or bronze: food below pH 6 should not touch it; ask the inspector."},
 	{Lead, "Lead is limited in sweets that children eat often; a laboratory test of the sweets and of the metal decides."},
+	{RepairMetal, "Solder, braze and plating bring metals in: no lead near sugar, no bare copper or brass under acid; have the repair tested and recorded, ask the inspector."},
 	{RollsIntact, "Rolls whole before and after each batch? A chip or a missing edge puts the batch on hold."},
 	{GlassBrittle, "Glass and brittle plastic whole before and after? If broken, stop, clear, put the batch on hold."},
 	{BrassMagnet, "A magnet does not find brass or bronze; look."},

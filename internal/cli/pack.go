@@ -93,13 +93,13 @@ func printBags(p *printer, list []app.BagLine) {
 	table(p, func(w *tabwriter.Writer) {
 		fmt.Fprintln(w, "lot\tof\tpacked\ton hand\tbatches")
 		for _, x := range list {
-			fmt.Fprintf(w, "%s\t%s\t%d\t%d%s\t%s\n", x.Lot, x.Name, x.Balance.Packed, x.OnHand, bagWords(x), batchesOf(x.Of))
+			fmt.Fprintf(w, "%s\t%s\t%d\t%d%s\t%s\n", x.Lot, x.Name, x.Balance.Packed, x.OnHand, bagLotWords(x), batchesOf(x.Of))
 		}
 	})
 }
 
-// bagWords says what is to be known of a bag lot.
-func bagWords(x app.BagLine) string {
+// bagLotWords says what is to be known of a bag lot.
+func bagLotWords(x app.BagLine) string {
 	out := ""
 	if x.Status != packing.Usable {
 		out += ", " + strings.ToUpper(string(x.Status))
@@ -452,7 +452,7 @@ func printBagLot(p *printer, r *app.BagLot) {
 	if r.Product == "" {
 		p.line("%s  taken back", r.Lot)
 	} else {
-		p.line("%s  %s, packed %s%s", r.Lot, r.Name, r.On, bagWords(r.BagLine))
+		p.line("%s  %s, packed %s%s", r.Lot, r.Name, r.On, bagLotWords(r.BagLine))
 	}
 	if r.Why != "" {
 		p.line("%s: %s", r.Status, r.Why)

@@ -17,6 +17,7 @@ const (
 	CFIAColours           Key = "cfia-colours"
 	CFR1J                 Key = "cfr1-j"
 	CFR117                Key = "cfr117"
+	CFR178                Key = "cfr178"
 	CFR184                Key = "cfr184"
 	CFR189                Key = "cfr189"
 	CFR7374               Key = "cfr73-74"

@@ -169,6 +169,15 @@ func everyOperation() []example {
 		{"get", "/records/{batch}/weigh-in", "/records/" + recordedBatch + "/weigh-in", "", "200"},
 		{"put", "/records/{batch}/weighed", "/records/" + recordedBatch + "/weighed", `{"ingredient":"water","mass_mg":1000000,"scale":"floor"}`, "200"},
 		{"get", "/scan", "/scan?ingredient=sugar&code=S-200", "", "200"},
+		{"put", "/care/{kind}/{id}/found", "/care/rolls/leaf/found", `{"on":"` + shoptest.Date + `","kind":"cracked","what":"a hair crack","where":"third groove","stops":true,"batch":"` + recordedBatch + `"}`, "200"},
+		{"put", "/care/{kind}/{id}/found", "/care/rolls/leaf/found", `{"on":"","kind":"worn","what":"the edge","corrects_act":32,"why":"looked again"}`, "200"},
+		{"put", "/care/{kind}/{id}/due", "/care/machine/drop-machine/due", `{"what":"oil the bearings","every_days":30,"every_batches":40}`, "200"},
+		{"put", "/care/{kind}/{id}/done", "/care/machine/drop-machine/done", `{"on":"` + shoptest.Date + `","work":"oiled","by":"Bela","with":"white oil 68","food_grade":true,"for":"oil the bearings"}`, "200"},
+		{"get", "/care", "/care?date=" + shoptest.Date, "", "200"},
+		{"get", "/care/{kind}/{id}", "/care/machine/drop-machine", "", "200"},
+		{"put", "/care/{kind}/{id}/taken-back", "/care/machine/drop-machine/taken-back", `{"corrects_act":35}`, "200"},
+		{"get", "/rolls", "/rolls?instead-of=leaf", "", "200"},
+		{"get", "/rolls", "/rolls?recipe=pear-barrels&product=pear-bag&charge=7kg", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }

@@ -105,6 +105,8 @@ func pictureNames(t *testing.T) []string {
 			name = "lot"
 		case "/packing/{lot}":
 			name = "packed"
+		case "/care/{kind}/{id}":
+			name = "care-of"
 		case "/look-back/{glass}":
 			name = "look-back"
 		}
@@ -147,6 +149,8 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/recipes", "/recipes/")
 		case strings.HasPrefix(a, "/records/"):
 			out[i] = first("/records", "/records/2")
+		case strings.HasPrefix(a, "/care/"):
+			out[i] = first("/care", "/care/rolls/")
 		case strings.HasPrefix(a, "/look-back/"):
 			out[i] = strings.Replace(first("/room", "/book/glass/"), "/book/glass/", "/look-back/", 1)
 		case strings.HasPrefix(a, "/stores/r"):

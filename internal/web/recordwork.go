@@ -93,6 +93,8 @@ func cardsOf(b *book.Book, res *app.RecordResult, who string, typed url.Values) 
 			switch {
 			case before.Ready:
 				c.Good = "All looked at"
+			case len(before.OutOfUse) > 0:
+				c.Stop = caution.Text(caution.OutOfUse) + " " + capital(strings.Join(before.OutOfUse, "; ")) + "."
 			case len(r.Checked().Refused()) > 0:
 				c.Stop = caution.Text(caution.NotBeforeFlame)
 			default:
@@ -284,10 +286,10 @@ func (f *noteForm) fill(b *book.Book, res *app.RecordResult, v url.Values, who s
 func checkRows(res *app.RecordResult, v url.Values) ([]askRow, []noteField) {
 	var out []askRow
 	var fields []noteField
-	asked := map[record.Item]string{}
+	asked, no := map[record.Item]string{}, map[record.Item]string{}
 	if res.Before != nil {
 		for _, x := range res.Before.Asked {
-			asked[x.Item] = or(x.Why, " ")
+			asked[x.Item], no[x.Item] = or(x.Why, " "), x.No
 		}
 	}
 	for _, x := range record.Items() {
@@ -295,7 +297,12 @@ func checkRows(res *app.RecordResult, v url.Values) ([]askRow, []noteField) {
 		if !ok && v.Get(askName(x)) == "" {
 			continue
 		}
-		out = append(out, askRow{Name: askName(x), Label: capital(app.CheckName(x)), Why: strings.TrimSpace(why), Answers: choicesOf(record.Answers(), v.Get(askName(x)))})
+		row := askRow{Name: askName(x), Label: capital(app.CheckName(x)), Why: strings.TrimSpace(why), Answers: choicesOf(record.Answers(), v.Get(askName(x)))}
+		if no[x] != "" { // what is out of use is not answered yes by habit
+			row.Why = "OUT OF USE: " + no[x]
+			row.Answers = slices.DeleteFunc(row.Answers, func(c entry.Choice) bool { return c.Value == string(record.Yes) && !c.Chosen })
+		}
+		out = append(out, row)
 		if x == record.AllergenClean {
 			fields = append(fields, noteField{Name: "by", Label: "Allergen clean verified by", Value: v.Get("by")})
 		}

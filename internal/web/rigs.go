@@ -56,7 +56,7 @@ func rigOf(u q.Reader, b *book.Book) []roomGroup {
 			if manyOf(kind) == g.Name {
 				linked.Add = newHref(kind)
 				for i, t := range entry.List(b, kind) {
-					linked.Items = append(linked.Items, linkedItem{g.Items[i], thingHref(kind, t.ID)})
+					linked.Items = append(linked.Items, linkedItem{roomItem: g.Items[i], Href: thingHref(kind, t.ID)})
 				}
 			}
 		}

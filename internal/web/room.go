@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strings"
 
+	"slabside/internal/app"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
@@ -22,6 +23,10 @@ type roomView struct {
 	Hands  []handView
 	Old    []oldMetal
 	Day    []pair
+
+	Stopped []faultRow // what is out of use
+	Due     []dueRow   // what is overdue, due or soon
+	Care    string     // what else is to be known of the care; empty: nothing
 }
 
 // roomGroup is one kind of thing in the room.
@@ -35,6 +40,8 @@ type roomGroup struct {
 type linkedItem struct {
 	roomItem
 	Href string
+	Care string // address of its ledger
+	Out  bool   // out of use
 }
 
 type roomItem struct {
@@ -60,8 +67,49 @@ func (s *server) room(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := roomOf(&b)
+	if err := s.careInRoom(r, &v); err != nil {
+		return err
+	}
 	v.Base = s.base(r, "Boiling room", "/room")
 	return s.render(w, http.StatusOK, "room", v)
+}
+
+// careInRoom puts what is out of use and what is due on the page of the room.
+func (s *server) careInRoom(r *http.Request, v *roomView) error {
+	res, err := s.shop.Care(r.Context(), "")
+	if err != nil {
+		return err
+	}
+	out, open := map[string]bool{}, 0
+	for _, f := range res.Faults {
+		if row := faultOf(f); f.Stops {
+			v.Stopped = append(v.Stopped, row)
+			out[row.Href] = true
+		} else {
+			open++
+		}
+	}
+	for _, d := range res.Due {
+		if d.Urgency != app.Later {
+			v.Due = append(v.Due, dueOf(d))
+		}
+	}
+	var more []string
+	if open > 0 {
+		more = append(more, count(open, "fault that does not stop anything", "faults that do not stop anything"))
+	}
+	if n := len(res.Offered); n > 0 {
+		more = append(more, count(n, "fault in a record that nobody has written down", "faults in records that nobody has written down"))
+	}
+	v.Care = app.Listed(more)
+	for i := range v.Groups {
+		for j := range v.Groups[i].Items {
+			x := &v.Groups[i].Items[j]
+			x.Care = strings.Replace(x.Href, "/book/", "/care/", 1)
+			x.Out = out[x.Care]
+		}
+	}
+	return nil
 }
 
 func roomOf(b *book.Book) roomView {

@@ -13,6 +13,7 @@ import (
 	"slabside/internal/access"
 	"slabside/internal/app"
 	"slabside/internal/book"
+	"slabside/internal/care"
 	"slabside/internal/demand"
 	"slabside/internal/entry"
 	"slabside/internal/fault"
@@ -63,6 +64,16 @@ type Shop interface {
 	WriteLot(ctx context.Context, e lot.Entry, corrects int64, who, why string) error
 	// HoldLot freezes a lot at once.
 	HoldLot(ctx context.Context, id, why, who string) error
+	// Care returns what is wrong in the room and what is due on a day.
+	Care(ctx context.Context, date string) (*app.CareResult, error)
+	// CareOf returns the ledger of a thing of the room.
+	CareOf(ctx context.Context, t care.Thing) (*app.CareThing, error)
+	// WriteCare writes to the ledger of a thing, corrects what is written or takes it back.
+	WriteCare(ctx context.Context, e care.Entry, corrects int64, who, why string) error
+	// CareReleases reports whether an entry would let a thing be used again.
+	CareReleases(ctx context.Context, e care.Entry, corrects int64, who string) (bool, error)
+	// InsteadOf returns what other pairs of rolls come to.
+	InsteadOf(ctx context.Context, r app.RollsRequest) (*app.RollsResult, error)
 	// Learned returns what the records teach of the room.
 	Learned(ctx context.Context) (*app.LearnResult, error)
 	// LookBack looks back from the last check of a glass that found it off.
@@ -256,6 +267,8 @@ func (s *server) routes() []route {
 		{pattern: "/learned", get: s.learned, page: true, see: access.Look},
 		{pattern: "/look-back/{glass}", get: s.lookBack, page: true, see: access.Look},
 		{pattern: "/room", get: s.room, page: true, see: access.Look},
+		{pattern: "/care", get: s.care, page: true, see: access.Look},
+		{pattern: "/care/{kind}/{id}", get: s.careThing, post: s.postCare, page: true, see: access.Look, change: access.Note},
 		{pattern: "/start", get: s.start, post: s.postStart, page: true, see: access.Govern, change: access.Govern},
 		{pattern: "/book", get: s.shopBook, post: s.postShopBook, page: true, see: access.Look, change: access.Change},
 		{pattern: "/book/{kind}", get: s.thing, post: s.postThing, page: true, see: access.Look, change: access.Change},

@@ -38,7 +38,7 @@ func (w *writer) Act(a store.Act) error {
 	if err := w.exec(qSetDevice, a.Device, a.DeviceSeq, w.offset.Milliseconds()); err != nil {
 		return err
 	}
-	w.head, w.hash = store.Head(a.Seq), a.Hash
+	w.head, w.hash, w.corrects = store.Head(a.Seq), a.Hash, a.Corrects
 	return w.exec(qAddAct, a.Seq, a.ID, a.Device, a.DeviceSeq, a.Person, a.At.UnixMilli(), a.Received.UnixMilli(),
 		a.Kind, a.Reason, a.Corrects, string(a.Body), a.PrevHash, a.Hash)
 }

@@ -54,6 +54,7 @@ func Run(t *testing.T, open Open) {
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},
 		{"packing", testPacking},
+		{"care", testCare},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
