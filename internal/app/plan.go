@@ -95,6 +95,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if req.Taught, err = a.taught(ctx, &b); err != nil {
 		return nil, err
 	}
+	if req.Grained, err = a.grained(ctx, &b, req.Date); err != nil {
+		return nil, err
+	}
 	if err := a.withStores(ctx, &b); err != nil {
 		return nil, err
 	}
@@ -211,7 +214,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
 	}
-	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}}
+	m := &making{dayline: dayline{b: &b, grained: req.Grained, late: req.Start > b.Day.Opens}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}}
 	if m.glass, err = dayGlass(&b); err != nil {
 		return nil, err
 	}

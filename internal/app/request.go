@@ -17,7 +17,8 @@ type PlanRequest struct {
 	Lines []demand.Line // nil: the book's lines to make
 	If    []Change      // a trial: what would be otherwise
 
-	Taught Taught // by the records of batches; nil: nothing
+	Taught  Taught    // by the records of batches; nil: nothing
+	Grained []Grained // batches of the day that grained and of which no wash is written; nil: none
 }
 
 // BoilRequest asks for one boil: of a recipe of the book, or raw amounts.
