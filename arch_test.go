@@ -48,6 +48,7 @@ var house = map[string]room{
 	"internal/fault":    {words, "", "errors are the first word"},
 	"internal/quantity": {words, "fault", "parsing answers with faults"},
 	"internal/source":   {words, "", "the bibliography"},
+	"internal/journal":  {words, "fault", "what the ledgers have in common; knows none of them"},
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
@@ -60,7 +61,7 @@ var house = map[string]room{
 	"internal/recipe":     {rooms, "fault quantity", "recipes name ingredients and rolls by id only"},
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
-	"internal/record":     {rooms, "fault source", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/record":     {rooms, "fault source lot", "what is written of a batch, and how it is corrected; knows no sugar"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
@@ -80,8 +81,8 @@ var house = map[string]room{
 
 	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot store", "the embedded engine"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal", "what keeping a book means; engines are adapters"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
 	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot store app source", "pages over the use cases"},

@@ -38,11 +38,11 @@ type ShortLine struct {
 
 // Remake is the last moment for another boil.
 type Remake struct {
-	Until   *time.Time `json:"until"`       // latest flame-up by which all of the day is still made; null: Why says why
-	Proved  bool       `json:"proved"`      // a minute later it cannot be; else perhaps it can
-	Overrun int        `json:"overrun_min"` // minutes that the day would run over; 0: it would not, or nothing was found
-	Boils   int        `json:"boils"`       // that are still to be made, this one among them
-	Why     string     `json:"why"`
+	Until   time.Time `json:"until,omitzero"` // latest flame-up by which all of the day is still made; none: Why says why
+	Proved  bool      `json:"proved"`         // a minute later it cannot be; else perhaps it can
+	Overrun int       `json:"overrun_min"`    // minutes that the day would run over; 0: it would not, or nothing was found
+	Boils   int       `json:"boils"`          // that are still to be made, this one among them
+	Why     string    `json:"why"`
 }
 
 // lossKey names a loss: all it depends on.
@@ -62,8 +62,8 @@ type lossCall struct {
 
 const (
 	keptLosses = 16
-	// remakeStates ends each of the searches for the last moment by a count: what is
-	// given up there says so.
+	// remakeStates ends each search for the last moment by a count, so that an answer
+	// comes in a second or so: what is given up there says so.
 	remakeStates = 50_000
 )
 
@@ -243,8 +243,7 @@ func (m *making) remake(ctx context.Context, t tally, r int, now time.Time, toda
 		return out, err
 	}
 	if late.Fits {
-		until := m.at(at + late.Flame)
-		out.Until, out.Proved = &until, late.Proved
+		out.Until, out.Proved = m.at(at+late.Flame), late.Proved
 		out.Why = fmt.Sprintf("lit by then, all that is left of the day (%s) is made and cleaned down by %s", sayBoils(out.Boils), m.ends.Format("15:04"))
 		return out, nil
 	}

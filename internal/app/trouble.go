@@ -430,5 +430,21 @@ func (a *App) causes(ctx context.Context, b *book.Book, res *RecordResult, what 
 
 // SayWash says what is washed and what is not yet written.
 func (w *WashDue) SayWash() string {
-	return fmt.Sprintf("Hot wet wash before the next flame: %s. %s.", strings.Join(words(w.Left), ", "), w.Why)
+	return fmt.Sprintf("Hot wet wash before the next flame: %s; %s.", strings.Join(words(w.Left), ", "), w.Why)
+}
+
+// Says is what is written that tells of a cause, for it or against it.
+func (c CauseLine) Says() []string {
+	if len(c.Evidence) == 0 {
+		return []string{"nothing written down tells"}
+	}
+	var out []string
+	for _, e := range c.Evidence {
+		if e.Weight < 0 {
+			out = append(out, "against it: "+e.Says)
+		} else {
+			out = append(out, e.Says)
+		}
+	}
+	return out
 }

@@ -314,25 +314,25 @@ func TestLoss(t *testing.T) {
 	}
 	run := p.WorkEnd.Sub(p.Batches[0].FlameUp) + p.Closed.Sub(p.WorkEnd)
 	want := p.Ends.Add(-run)
-	if m := r.Day.Remake; m.Until == nil || !m.Until.Equal(want) || !m.Proved || m.Boils != 1 {
+	if m := r.Day.Remake; m.Until.IsZero() || !m.Until.Equal(want) || !m.Proved || m.Boils != 1 {
 		t.Errorf("remake %+v, want until %s", m, want)
 	}
 	set(want.Add(-time.Duration(20) * time.Minute).Format("15:04")) // the charge and its weighing come first
-	if m := troubleOf(t, a, id).Day.Remake; m.Until == nil || m.Until.After(want) {
+	if m := troubleOf(t, a, id).Day.Remake; m.Until.IsZero() || m.Until.After(want) {
 		t.Errorf("twenty minutes before: %+v", m)
 	}
 	set(want.Format("15:04"))
-	if m := troubleOf(t, a, id).Day.Remake; m.Until != nil || m.Overrun < 1 || m.Overrun > 40 || !strings.Contains(m.Why, "16:00") {
+	if m := troubleOf(t, a, id).Day.Remake; !m.Until.IsZero() || m.Overrun < 1 || m.Overrun > 40 || !strings.Contains(m.Why, "16:00") {
 		t.Errorf("at that minute the kettle is still to be charged: %+v", m)
 	}
 	set("16:10")
-	if m := troubleOf(t, a, id).Day.Remake; m.Until != nil || !strings.Contains(m.Why, "over") {
+	if m := troubleOf(t, a, id).Day.Remake; !m.Until.IsZero() || !strings.Contains(m.Why, "over") {
 		t.Errorf("after the day: %+v", m)
 	}
 	// A good boil in its place makes up for it; and freed, nothing was lost.
 	set("10:00")
 	beginNext(t, a, "plain-leaves")
-	if l := troubleOf(t, a, id).Day; len(l.Short) != 0 || l.Remake.Until != nil || !strings.Contains(l.Why, "made up for") {
+	if l := troubleOf(t, a, id).Day; len(l.Short) != 0 || !l.Remake.Until.IsZero() || !strings.Contains(l.Why, "made up for") {
 		t.Errorf("made up for: %+v", l)
 	}
 }
@@ -368,7 +368,7 @@ func TestLoss_OfSeveral(t *testing.T) {
 	if r.Day.Remake.Boils != len(p.Batches) {
 		t.Errorf("%d boils to come, %d in the plan and the first is lost", r.Day.Remake.Boils, len(p.Batches))
 	}
-	if m := r.Day.Remake; m.Until != nil && (m.Until.Before(shoptest.Now()) || m.Until.After(p.Ends)) || m.Why == "" {
+	if m := r.Day.Remake; !m.Until.IsZero() && (m.Until.Before(shoptest.Now()) || m.Until.After(p.Ends)) || m.Why == "" {
 		t.Errorf("remake %+v", m)
 	}
 }

@@ -122,30 +122,41 @@ type Late struct {
 
 // Latest returns how late the last boil of a recipe may be so that every boil is still
 // made before the day ends. The problem has no announced pours: one is used to ask for
-// a minute. A later minute is never easier than an earlier one, so that halving finds it.
+// a minute. A later minute is never easier than an earlier one, so that halving with quick
+// passes comes near it; then a whole search tells whether a minute later something fits,
+// and if so the halving goes on from there. Each looks at so many states at most.
 func Latest(ctx context.Context, p *Problem, recipe, states int) (Late, error) {
 	var out Late
 	if len(p.Boils) == 0 {
 		return out, nil
 	}
-	plan, sure, err := fits(ctx, p, states)
-	if err != nil || plan == nil {
-		return Late{Proved: sure}, err
+	plan, err := quick(ctx, p, states)
+	if err == nil && plan == nil {
+		plan, out.Proved, err = whole(ctx, p, states)
 	}
-	out.take(p, plan, recipe)
-	out.Fits, out.Proved = true, true
-	for late := p.End; out.Pour+1 < late; {
-		at := (out.Pour + late) / 2
+	if err != nil || plan == nil {
+		return out, err
+	}
+	from := func(minute int) *Problem {
 		q := *p
-		q.Appoint = []Appointment{{Name: "not earlier", At: at, Late: p.End, Recipe: recipe}}
-		plan, sure, err := fits(ctx, &q, states)
-		switch {
-		case err != nil:
+		q.Appoint = []Appointment{{Name: "not earlier", At: minute, Late: p.End, Recipe: recipe}}
+		return &q
+	}
+	for out.Fits = true; plan != nil; {
+		out.take(p, plan, recipe)
+		for late := p.End; out.Pour+1 < late; {
+			at := (out.Pour + late) / 2
+			switch plan, err := quick(ctx, from(at), states); {
+			case err != nil:
+				return Late{}, err
+			case plan != nil:
+				out.take(p, plan, recipe)
+			default:
+				late = at
+			}
+		}
+		if plan, out.Proved, err = whole(ctx, from(out.Pour+1), states); err != nil {
 			return Late{}, err
-		case plan != nil:
-			out.take(p, plan, recipe)
-		default:
-			late, out.Proved = at, out.Proved && sure
 		}
 	}
 	return out, nil
@@ -161,21 +172,28 @@ func (l *Late) take(p *Problem, plan *Plan, recipe int) {
 	}
 }
 
-// fits returns a plan that makes every boil and keeps every announced pour, nil if none was
-// found; sure tells whether there is none.
-func fits(ctx context.Context, p *Problem, states int) (plan *Plan, sure bool, err error) {
-	whole := func(plan *Plan) bool {
-		return len(plan.Made) == len(p.Boils) && !slices.Contains(plan.Kept, -1)
+// all tells whether a plan makes every boil and keeps every announced pour.
+func (p *Problem) all(plan *Plan) bool {
+	return len(plan.Made) == len(p.Boils) && !slices.Contains(plan.Kept, -1)
+}
+
+// quick returns a plan that makes all and keeps all, nil if the narrowest pass finds none.
+func quick(ctx context.Context, p *Problem, states int) (*Plan, error) {
+	plan, err := Solve(ctx, p, Options{OnlyBeam: true, Beam: 1, MaxLabels: states, Upper: p.hopeless()})
+	if err != nil || !p.all(plan) {
+		return nil, err
 	}
-	quick, err := Solve(ctx, p, Options{OnlyBeam: true})
-	if err != nil || whole(quick) {
-		return quick, true, err
+	return plan, nil
+}
+
+// hopeless is what only a plan beats that makes all, keeps all and ends at all.
+func (p *Problem) hopeless() []int { return []int{0, 0, 0, p.End + 1, 0} }
+
+// whole does the same by a whole search; sure tells, without a plan, that there is none.
+func whole(ctx context.Context, p *Problem, states int) (plan *Plan, sure bool, err error) {
+	plan, err = Solve(ctx, p, Options{MaxLabels: states, Upper: p.hopeless()})
+	if err != nil || p.all(plan) {
+		return plan, false, err
 	}
-	// Only what makes all, keeps all and ends at all can beat this.
-	upper := []int{0, 0, 0, p.End + 1, 0}
-	full, err := Solve(ctx, p, Options{MaxLabels: states, Upper: upper})
-	if err != nil || whole(full) {
-		return full, true, err
-	}
-	return nil, !full.StoppedEarly, nil
+	return nil, !plan.StoppedEarly, nil
 }

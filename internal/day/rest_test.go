@@ -129,3 +129,15 @@ func TestRest(t *testing.T) {
 		t.Error("the day that was given is changed")
 	}
 }
+
+// The last moment for one of six boils, as a page asks for it.
+func BenchmarkLatest(b *testing.B) {
+	p := whole(shopDay(3, 6))
+	p.End += 240 // a day with room for it
+	for b.Loop() {
+		late, err := day.Latest(context.Background(), p, p.Boils[0].Recipe, 50_000)
+		if err != nil || !late.Fits {
+			b.Fatal(late, err)
+		}
+	}
+}

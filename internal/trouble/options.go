@@ -54,14 +54,14 @@ var rules = map[record.Trouble]map[record.Place]rule{
 		record.Relabel:  no("the label is right and the sweet is not: it goes on graining in the bag"),
 		record.Diverted: yes("as a grained sweet or as crumb, under a name and label of its own, if the shop has one"),
 		record.Binned:   yes("weigh it and write it down as waste"),
-		record.Free:     no("it goes on graining; if it did not grain after all, take the trouble back in its record"),
+		record.Free:     no("it goes on graining; if it did not grain after all, take the trouble back"),
 	},
 	record.DidScorch: {
 		record.Reboiled: no("burnt sugar does not boil out: specks and bitterness stay"),
 		record.Relabel:  no("no label makes it good"),
 		record.Diverted: no("it is burnt whatever it is sold as"),
 		record.Binned:   yes("cold, in one piece; weigh it and write it down as waste"),
-		record.Free:     no("it is burnt; if it was not, take the trouble back in its record"),
+		record.Free:     no("it is burnt; if it was not, take the trouble back"),
 	},
 	record.TooSoft: {
 		record.Reboiled: yes("dissolve it in water and boil it up anew; allergens, colour and flavour go with it, and it inverts once more"),
@@ -72,14 +72,14 @@ var rules = map[record.Trouble]map[record.Place]rule{
 	},
 	record.WrongStuff: {
 		record.Binned: yes("closed up, so that nobody tastes it; weigh it and write it down as waste"),
-		record.Free:   no("what went in is not on its label; if nothing wrong went in, take the trouble back in its record"),
+		record.Free:   no("what went in is not on its label; if nothing wrong went in, take the trouble back"),
 	},
 	record.Foreign: {
 		record.Reboiled: no("never cooked back: metal and glass do not dissolve, and nobody sees them in syrup"),
 		record.Relabel:  no("no label makes it fit to eat"),
 		record.Diverted: no("never sieved and sold: what passes a sieve is what cuts"),
 		record.Binned:   yes("closed up, with the pieces kept apart for whoever looks into it"),
-		record.Free:     no("nothing of it is sold; if the piece was found whole before it went in, take the trouble back in its record"),
+		record.Free:     no("nothing of it is sold; if the piece was found whole before it went in, take the trouble back"),
 	},
 	record.Dropped: {
 		record.Reboiled: no("what touched the floor is waste, boiled or not"),

@@ -138,6 +138,10 @@ func everyOperation() []example {
 		{"put", "/stores/{lot}/hold", "/stores/" + receivedLot + "/hold", `{"why":"glass in the next sack"}`, "200"},
 		{"get", "/stores", "/stores?date=" + shoptest.Date, "", "200"},
 		{"get", "/stores/{lot}", "/stores/" + receivedLot, "", "200"},
+		{"put", "/records/{batch}/trouble", "/records/" + recordedBatch + "/trouble", `{"what":"grained","when":"10:17","note":"at the third fold"}`, "200"},
+		{"put", "/records/{batch}/washed", "/records/" + recordedBatch + "/washed", `{"by":"Ada"}`, "200"},
+		{"put", "/records/{batch}/placed", "/records/" + recordedBatch + "/placed", `{"as":"reboil","why":"dissolved in water, boiled up clear"}`, "200"},
+		{"get", "/records/{batch}/trouble", "/records/" + recordedBatch + "/trouble", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }

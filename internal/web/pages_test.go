@@ -25,6 +25,7 @@ var addresses = map[string]string{
 	"/recipes/{id}": "/recipes/pear",
 	"/records":      "/records",
 	"/records/{id}": "/records/" + fixtureBatch,
+	"/trouble/{id}": "/trouble/" + fixtureBatch,
 	"/stores":       "/stores",
 	"/stores/count": "/stores/count",
 	"/stores/{lot}": "/stores/" + fixtureLot,
