@@ -48,7 +48,6 @@ var house = map[string]room{
 	"internal/fault":    {words, "", "errors are the first word"},
 	"internal/quantity": {words, "fault", "parsing answers with faults"},
 	"internal/source":   {words, "", "the bibliography"},
-	"internal/journal":  {words, "fault", "what the ledgers have in common; knows none of them"},
 	"internal/caution":  {words, "", "fixed sentences"},
 	"docs/schema":       {words, "", "the committed schemas, embedded"},
 
@@ -83,7 +82,9 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record learn lot scan packing trace care store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care store", "wires the rooms"},
+
+	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 
 	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal packing care", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},

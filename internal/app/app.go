@@ -20,6 +20,7 @@ type App struct {
 	boils      boils
 	made       made
 	needs      needs
+	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for
 	lastBackup LastBackup
 }
 

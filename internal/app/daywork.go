@@ -38,6 +38,8 @@ type dayline struct {
 	channels []channel
 	cautions []Caution
 	mild     [][2]int // mild before strong: recipes that would be tainted, and by which
+	grained  []Grained
+	late     bool // it begins in the middle of the making day: what lies on the line lies there at its opening
 }
 
 // channel is a residue channel with what it means.
@@ -47,6 +49,7 @@ type channel struct {
 	stain    string // id of the recipe whose colour stains, or yesterday for what was there before
 	allergen string // contained allergen
 	unstated string // id of an ingredient whose supplier has not said
+	grain    string // what grained and left seed
 }
 
 // stainWord is how a shop book calls colour left on the line from before.
@@ -109,6 +112,7 @@ func (d *dayline) problem(lots []work, lines []day.Line) (*day.Problem, error) {
 		b.ID = fmt.Sprintf("%s/%d", w.rec.ID, i+1)
 		p.Boils = append(p.Boils, b)
 	}
+	d.grain(p)
 	return p, nil
 }
 
@@ -147,6 +151,9 @@ func (d *dayline) residues(p *day.Problem) {
 		default:
 			add(channel{Channel: day.Channel{Name: r.Family}, family: r.Family})
 		}
+	}
+	if len(d.grained) > 0 {
+		add(d.grainChannel())
 	}
 	p.Levels = make([]int, len(d.channels))
 	for i, c := range d.channels {
@@ -188,6 +195,8 @@ func (d *dayline) residueOf(b *day.Boil, r recipe.Recipe) {
 			e = r.Stain.CarryOver
 		case c.stain != "" && r.Stain != nil:
 			l = r.Stain.Limit
+		case c.grain != "":
+			l = 0
 		case c.allergen != "":
 			if l = 0; slices.Contains(contains, c.allergen) {
 				e, l = 1, levelOfOwn

@@ -82,6 +82,9 @@ func (a *App) mayEnter(ctx context.Context, e record.Entry, corrects int64, who 
 	if e.Begun != nil {
 		begun = e.Begun
 	}
+	if begun != nil && (e.Placed != nil || e.Kind() == record.Taking) {
+		return a.mayPlace(ctx, r, e, corrects)
+	}
 	if begun == nil || e.Begun == nil && e.Lifted == nil && e.Made == nil && e.CookedBack == nil && e.Weighed == nil {
 		return nil
 	}
@@ -141,7 +144,10 @@ func (a *App) canCookBack(ctx context.Context, b *book.Book, begun record.Begun,
 	if err == nil && (len(of) == 0 || of[0].Begun() == nil) {
 		err = fault.NotFound("batch %s has no record", c.From).At("cooked_back.from").WithHint("leave the batch out if it was never written down")
 	}
-	return err
+	if err != nil {
+		return err
+	}
+	return a.mayBoilAgain(ctx, of[0])
 }
 
 // canLift refuses what is written of a lift that cannot be in that room.

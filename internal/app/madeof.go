@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"slabside/internal/batch"
 	"slabside/internal/book"
@@ -12,6 +13,7 @@ import (
 	"slabside/internal/record"
 	"slabside/internal/rig"
 	"slabside/internal/store"
+	"slabside/internal/trouble"
 )
 
 // Codes of the cautions of what a batch came to.
@@ -19,6 +21,7 @@ const (
 	codeUnaccounted = "unaccounted"  // more is missing than the kettle keeps
 	codeMoreWritten = "more-written" // more is written than there was
 	codeMoreUsed    = "more-used"    // more is cooked back than that batch kept
+	codeGrainedBack = "grained-back" // of a batch that grained
 )
 
 // MadeLine is what a batch was to make beside what it made.
@@ -182,6 +185,9 @@ func (a *App) cookedBackCautions(ctx context.Context, b *book.Book, r record.Rec
 		if why := leavesOf(b, rec, of[0].Begun().Recipe); ok && why != "" {
 			c := caution.About(caution.CookBackAllergens, "batch "+from+" ("+why+")")
 			out = append(out, Caution{Code: string(c.Code), Text: c.Text})
+		}
+		if slices.Contains(trouble.What(of[0]), record.DidGrain) {
+			out = append(out, Caution{Code: codeGrainedBack, Text: fmt.Sprintf("batch %s grained: only if it was dissolved in water to a clear syrup, for one crystal seeds this batch; look at it through a glass before it goes in", from)})
 		}
 		if m := of[0].Made(); m != nil && mg > m.CookBackMg {
 			out = append(out, Caution{Code: codeMoreUsed, Text: fmt.Sprintf("%s of batch %s is cooked back, and its record keeps %s for that", b.Shop.Units.Mass(q.Kilograms(kg(mg))), from, b.Shop.Units.Mass(q.Kilograms(kg(m.CookBackMg))))})

@@ -98,6 +98,9 @@ func (a *App) planOf(ctx context.Context, b book.Book, head store.Head, req Plan
 	if req.Stopped, err = a.stopped(ctx); err != nil {
 		return nil, err
 	}
+	if req.Grained, err = a.grained(ctx, &b, req.Date); err != nil {
+		return nil, err
+	}
 	if err := a.withStores(ctx, &b); err != nil {
 		return nil, err
 	}
@@ -219,7 +222,7 @@ func newMaking(b book.Book, req PlanRequest) (*making, error) {
 	if err := CheckLines(b, req.Lines); err != nil {
 		return nil, err
 	}
-	m := &making{dayline: dayline{b: &b}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}, boardless: map[int]bool{}}
+	m := &making{dayline: dayline{b: &b, grained: req.Grained, late: req.Start > b.Day.Opens}, found: found, req: req, yields: map[yieldKey][]batch.Yield{}, boardless: map[int]bool{}}
 	if m.glass, err = dayGlass(&b); err != nil {
 		return nil, err
 	}

@@ -116,6 +116,9 @@ func (m *making) dayCautions(d *DayPlan) {
 	for _, c := range append(stoppedCautions(m.b, m.req.Stopped, "day"), m.cautions...) {
 		add(c)
 	}
+	for _, g := range m.grained {
+		add(g.caution())
+	}
 	for _, pr := range m.found {
 		// What concerns one recipe stands on its batch sheets.
 		if !strings.HasPrefix(pr.Field, "recipe[") {

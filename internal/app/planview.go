@@ -32,7 +32,7 @@ func (m *making) view() (*DayPlan, error) {
 		Batches: []Batch{}, Changeovers: []Changeover{}, Breaks: []BreakTime{}, Pours: []PourKept{}, Duties: []Duty{},
 		Clock: []Moment{}, Rows: []Row{}, Bags: []BagsMade{}, LeftOver: []LeftOver{}, Unplaced: []Unplaced{}, Offers: []string{},
 		Objectives: []Objective{}, ProvedBest: m.plan.ProvedBest, StoppedEarly: m.plan.StoppedEarly, StoppedBy: m.stoppedBy, States: m.plan.Labels,
-		Cautions: []Caution{}, Sources: []string{},
+		Cautions: []Caution{}, Sources: []string{}, made: m,
 	}
 	if len(m.plan.Made) > 0 {
 		d.Closed = m.at(m.plan.End + m.prob.Closing)

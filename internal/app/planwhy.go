@@ -51,6 +51,8 @@ func (m *making) leaves(c day.Cause, where, next string) string {
 	}
 	ch := m.channels[c.Channel]
 	switch {
+	case ch.grain != "":
+		return ch.grain + ", and what it left seeds the next boil"
 	case ch.allergen != "":
 		return fmt.Sprintf("%s was %s and %s is made without it", ch.allergen, where, next)
 	case ch.unstated != "":
@@ -80,6 +82,15 @@ func actWords(a day.Act) string {
 		return "allergen clean of slab, hook, scrapers, board and machine, verified by name"
 	}
 	return ""
+}
+
+// actFor says what an act is done to before a placed boil: where grain lies, all that it
+// touches is washed, and hot.
+func (m *making) actFor(a day.Act, causes []day.Cause) string {
+	if m.seeded(causes) && a == day.Wash {
+		return "hot wet wash of slab, scraper, hook, rolls and kettle rim"
+	}
+	return actWords(a)
 }
 
 // whyAct says why an act is done before a placed boil.
@@ -135,7 +146,7 @@ func (m *making) changeovers(d *DayPlan, duties []day.Duty, reasons []day.Reason
 			if min == 0 {
 				from = p.Pour
 			}
-			add(p.Act.String(), p.Act == day.AllergenClean, from, min, fmt.Sprintf("%s, %d min: %s", actWords(p.Act), min, m.whyAct(p, why.Act)),
+			add(p.Act.String(), p.Act == day.AllergenClean, from, min, fmt.Sprintf("%s, %d min: %s", m.actFor(p.Act, why.Act), min, m.whyAct(p, why.Act)),
 				day.DutyWipe, day.DutyWash, day.DutyAllergen)
 		}
 		if min := m.prob.KettleMin; p.KettleClean {

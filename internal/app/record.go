@@ -165,6 +165,8 @@ type RecordLine struct {
 	ChargeKg q.Number `json:"charge_kg"`
 	Seen     []string `json:"seen"`   // kinds of what is written down of it
 	Marked   bool     `json:"marked"` // a check is answered no, or a thing was found
+
+	Place record.Place `json:"place"` // what may be done with it
 }
 
 // RecordQuery says which records are looked for.
@@ -199,7 +201,7 @@ func (a *App) Records(ctx context.Context, r RecordQuery) (RecordList, error) {
 	out := RecordList{Records: []RecordLine{}}
 	for _, x := range list[:min(r.Limit, len(list))] {
 		begun := x.Begun()
-		line := RecordLine{Batch: x.ID, On: begun.On, Recipe: begun.Recipe, Name: entry.NameOf(&b, store.KindRecipe, begun.Recipe), ChargeKg: q.Number(kg(begun.ChargeMg)), Seen: []string{}, Marked: x.Marked()}
+		line := RecordLine{Batch: x.ID, On: begun.On, Recipe: begun.Recipe, Name: entry.NameOf(&b, store.KindRecipe, begun.Recipe), ChargeKg: q.Number(kg(begun.ChargeMg)), Seen: []string{}, Marked: x.Marked(), Place: x.Place().As}
 		for _, kind := range record.Kinds()[1:] {
 			if _, ok := x.Stands(kind); ok {
 				line.Seen = append(line.Seen, string(kind))

@@ -17,8 +17,9 @@ type PlanRequest struct {
 	Lines []demand.Line // nil: the book's lines to make
 	If    []Change      // a trial: what would be otherwise
 
-	Taught  Taught  // by the records of batches; nil: nothing
-	Stopped Stopped // what is not to be used
+	Taught  Taught    // by the records of batches; nil: nothing
+	Stopped Stopped   // what is not to be used
+	Grained []Grained // batches of the day that grained and of which no wash is written; nil: none
 }
 
 // BoilRequest asks for one boil: of a recipe of the book, or raw amounts.

@@ -21,6 +21,10 @@ func KindName(k record.Kind) string {
 		return "the lift"
 	case record.Working:
 		return "slab and rolls"
+	case record.Troubling:
+		return "trouble"
+	case record.Placing:
+		return "what becomes of it"
 	case record.Making:
 		return "what came of it"
 	case record.Finding:
@@ -151,6 +155,21 @@ func SayWork(u q.Reader, e record.Entry) []string {
 		return out
 	case e.Noted != nil:
 		return []string{"tapped while nobody heard, and not written: " + e.Noted.Why, "to be read by somebody, who writes what is true"}
+	case e.Troubled != nil:
+		out := []string{"TROUBLE: " + string(e.Troubled.What)}
+		if e.Troubled.When != "" {
+			out = append(out, "at "+e.Troubled.When)
+		}
+		if e.Troubled.Note != "" {
+			out = append(out, e.Troubled.Note)
+		}
+		return out
+	case e.Placed != nil:
+		out := []string{SayPlace(e.Placed.As)}
+		if e.Placed.Why != "" {
+			out = append(out, e.Placed.Why)
+		}
+		return out
 	case e.Signed != nil:
 		out := []string{fmt.Sprintf("signed off up to act %d", e.Signed.Through)}
 		if e.Signed.Note != "" {
@@ -159,6 +178,25 @@ func SayWork(u q.Reader, e record.Entry) []string {
 		return out
 	}
 	return nil
+}
+
+// SayPlace says what may be done with a batch.
+func SayPlace(p record.Place) string {
+	switch p {
+	case record.Free:
+		return "may be used"
+	case record.OnHold:
+		return "ON HOLD"
+	case record.Reboiled:
+		return "boiled again"
+	case record.Relabel:
+		return "sold under another label"
+	case record.Diverted:
+		return "sold as something else"
+	case record.Binned:
+		return "thrown away"
+	}
+	return string(p)
 }
 
 func mass(u q.Reader, mg int64) string { return u.Mass(q.Kilograms(kg(mg))) }

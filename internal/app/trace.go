@@ -506,14 +506,14 @@ func (a *App) HoldAny(ctx context.Context, id, why, who string) error {
 	return a.HoldPacked(ctx, id, why, who)
 }
 
-// Held is all that is stopped, and what is frozen by each.
-type Held struct {
-	Stopped []HeldLine `json:"stopped"`
+// Halts is all that is stopped, and what is frozen by each.
+type Halts struct {
+	Stopped []HaltLine `json:"stopped"`
 	Units   q.Reader   `json:"units"`
 }
 
-// HeldLine is a thing that is stopped.
-type HeldLine struct {
+// HaltLine is a thing that is stopped.
+type HaltLine struct {
 	Halt
 	Kind   string      `json:"kind"`
 	Name   string      `json:"name"`
@@ -521,7 +521,7 @@ type HeldLine struct {
 }
 
 // OnHold lists what is stopped and what is frozen with it.
-func (a *App) OnHold(ctx context.Context) (*Held, error) {
+func (a *App) OnHold(ctx context.Context) (*Halts, error) {
 	b, _, err := a.Book(ctx)
 	if err != nil {
 		return nil, err
@@ -530,16 +530,16 @@ func (a *App) OnHold(ctx context.Context) (*Held, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Held{Stopped: []HeldLine{}, Units: b.Shop.Units}
+	out := &Halts{Stopped: []HaltLine{}, Units: b.Shop.Units}
 	for _, id := range keysOf(n.stopped) {
 		step := a.traceStep(ctx, &b, n, trace.Step{ID: id})
-		x := HeldLine{Halt: n.stopped[id], Kind: step.Kind, Name: step.Name, Frozen: []TraceStep{}}
+		x := HaltLine{Halt: n.stopped[id], Kind: step.Kind, Name: step.Name, Frozen: []TraceStep{}}
 		for _, s := range n.graph.Down(id) {
 			x.Frozen = append(x.Frozen, a.traceStep(ctx, &b, n, s))
 		}
 		out.Stopped = append(out.Stopped, x)
 	}
-	slices.SortStableFunc(out.Stopped, func(x, y HeldLine) int { return cmp.Compare(kindRank(x.Kind), kindRank(y.Kind)) })
+	slices.SortStableFunc(out.Stopped, func(x, y HaltLine) int { return cmp.Compare(kindRank(x.Kind), kindRank(y.Kind)) })
 	return out, nil
 }
 

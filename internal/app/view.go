@@ -58,6 +58,8 @@ type DayPlan struct {
 
 	// Compared is the kept day beside this one; only a trial has it.
 	Compared *Compared `json:"compared,omitempty"`
+
+	made *making // how it came about, for what is asked of it afterwards
 }
 
 // What stops a search early.

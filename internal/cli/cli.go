@@ -34,6 +34,8 @@ type commands struct {
 	Note      noteCmd      `cmd:"" eg:"slabside note 2026-11-28-2 --read 151C --flame 25min" help:"Write down what was seen of a batch, correct it or take it back."`
 	Records   recordsCmd   `cmd:"" eg:"slabside records --recipe damson-leaves" help:"List the records of batches, the newest first."`
 	Record    recordCmd    `cmd:"" eg:"slabside record 2026-11-28-2" help:"One record: what is written, what was planned, what became of it."`
+	Trouble   troubleCmd   `cmd:"" eg:"slabside trouble 2026-11-28-2 --what grained" help:"A batch went wrong: the next thirty seconds, what may become of it, bags short, until when to remake it, why."`
+	Decide    decideCmd    `cmd:"" eg:"slabside decide 2026-11-28-2 --as bin --because scorched" help:"Say what becomes of a batch; refused where its trouble closes it."`
 	Learn     learnCmd     `cmd:"" eg:"slabside learn" help:"What the records teach of this room."`
 	LookBack  lookBackCmd  `cmd:"" eg:"slabside look-back brass" help:"Look back from a check that found a thermometer off; exit status 1 if a batch is to be held."`
 	Stores    storesCmd    `cmd:"" eg:"slabside stores" help:"What is in the stores: lots by first expiry, what the day needs, what is short and to be ordered."`

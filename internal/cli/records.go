@@ -10,6 +10,7 @@ import (
 	"slabside/internal/app"
 	"slabside/internal/fault"
 	q "slabside/internal/quantity"
+	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
@@ -47,6 +48,9 @@ func printRecords(p *printer, r app.RecordList, u q.Reader) {
 			said := app.KindNames(x.Seen)
 			if x.Marked {
 				said = "LOOK: " + said
+			}
+			if x.Place != record.Free {
+				said = app.SayPlace(x.Place) + ": " + said
 			}
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Batch, x.Name, u.Mass(q.Kilograms(x.ChargeKg)), said)
 		}

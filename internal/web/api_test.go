@@ -178,6 +178,10 @@ func everyOperation() []example {
 		{"put", "/care/{kind}/{id}/taken-back", "/care/machine/drop-machine/taken-back", `{"corrects_act":35}`, "200"},
 		{"get", "/rolls", "/rolls?instead-of=leaf", "", "200"},
 		{"get", "/rolls", "/rolls?recipe=pear-barrels&product=pear-bag&charge=7kg", "", "200"},
+		{"put", "/records/{batch}/trouble", "/records/" + recordedBatch + "/trouble", `{"what":"grained","when":"10:17","note":"at the third fold"}`, "200"},
+		{"put", "/records/{batch}/washed", "/records/" + recordedBatch + "/washed", `{"by":"Ada"}`, "200"},
+		{"put", "/records/{batch}/placed", "/records/" + recordedBatch + "/placed", `{"as":"reboil","why":"dissolved in water, boiled up clear"}`, "200"},
+		{"get", "/records/{batch}/trouble", "/records/" + recordedBatch + "/trouble", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 	}
 }

@@ -70,7 +70,7 @@ func (s *server) recordEndpoints() []endpoint {
 		write("taken-back", "Takes an entry back.", "take-back", s.putTakenBack),
 		{path: "/learned", get: &operation{summary: "What the records teach of the room.", answer: "learn", do: s.getLearned}},
 		{path: "/look-back/{glass}", get: &operation{summary: "The batches since the last good check of a thermometer, if a later one found it off.", answer: "look-back", do: s.getLookBack}},
-	}, append(s.workEndpoints(), s.weighInEndpoints()...)...)
+	}, slices.Concat(s.workEndpoints(), s.weighInEndpoints(), s.troubleEndpoints())...)
 }
 
 func (s *server) getRecords(c *call) (any, error) {

@@ -103,6 +103,7 @@ type stepView struct {
 	Paints  []paintView
 	Why     []string
 	Move    *moveView
+	Trouble string // address; empty on a day that is not kept
 }
 
 type paintView struct{ Paint, Colour, Work string }
@@ -376,6 +377,9 @@ func daySteps(p *app.DayPlan, query string) []stepView {
 			Charge: p.Units.Mass(q.Kilograms(b.ChargeKg)), Rolls: b.RollsName, Lead: b.Lead,
 			Flame: clock(b.FlameUp), Pour: clock(b.Pour), Roll: clock(b.RollStart) + "–" + clock(b.RollEnd), Done: clock(b.Done),
 			Pieces: figureOf(p.Units.SayCount(b.Pieces, "pieces"))}
+		if p.Compared == nil {
+			st.Trouble = troubleHref(b.ID)
+		}
 		for _, w := range b.WhyHere {
 			st.Why = append(st.Why, sentence(w))
 		}

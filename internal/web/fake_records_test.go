@@ -75,6 +75,10 @@ func (f *fakeShop) Record(_ context.Context, id string) (*app.RecordResult, erro
 		{Entry: record.Entry{Batch: id, Signed: &record.Signed{Through: 14, Note: "held until the rolls are looked at"}}, Act: 15, At: at, Person: "Ada"},
 		{Entry: record.Entry{Batch: id, Tasted: &record.Tasted{Words: []record.Word{record.Dull}, Note: "of soap"}}, Act: 16, At: at.Add(20 * time.Hour), Person: "Bram"},
 	}
+	if f.inTrouble {
+		entries = append(entries, record.Kept{Entry: record.Entry{Batch: id, Troubled: &record.Troubled{What: record.Foreign, When: "10:17"}}, Act: 17, At: at, Person: "Ada"},
+			record.Kept{Entry: record.Entry{Batch: id, Placed: &record.Placed{As: record.OnHold, Why: "metal or glass"}}, Act: 18, At: at, Person: "Ada"})
+	}
 	res := app.RecordResultOf(entries)
 	res.On, res.Recipe, res.Name, res.Kettle, res.Glass, res.Units = begun.On, "pear", "Pear drops", "Pan", "Glass", q.Metric.With(q.Point)
 	res.Planned = &app.MadeFigures{ReadC: est(153, 152, 154), WaterFrac: est(0.0241, 0.0191, 0.0302), StandsC: est(43, 38, 48), FlameS: est(1500, 1200, 1900)}

@@ -62,6 +62,7 @@ type fakeShop struct {
 	weigh                             []app.WeighLine // the same
 	panics                            bool
 	stopped                           string
+	inTrouble                         bool // the record of the fixture's batch has a trouble and a hold
 	plans                             int
 	was                               []fakeState
 	taps                              []app.Tap

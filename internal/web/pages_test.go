@@ -32,6 +32,7 @@ var addresses = map[string]string{
 	"/packing":          "/packing",
 	"/care":             "/care",
 	"/care/{kind}/{id}": "/care/rolls/leaf",
+	"/trouble/{id}":     "/trouble/" + fixtureBatch,
 
 	"/packing/when":  "/packing/when",
 	"/packing/{lot}": "/packing/" + fixtureBags,

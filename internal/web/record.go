@@ -42,6 +42,9 @@ type recordView struct {
 	Begin    *logRow // to be taken back; nil where more is written
 	Faults   []faultLine
 	Saved    bool
+	Trouble  string // address of its trouble page
+	Place    string // what may be done with it, where it is not simply good
+	PlaceWhy string
 }
 
 // recordFact is a figure as it was planned and as it became.
@@ -128,6 +131,8 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	if v.Gone {
 		return v, nil
 	}
+	place := res.Record().Place()
+	v.Trouble, v.Place, v.PlaceWhy = troubleHref(res.Batch), placeTag(place.As), capital(place.Why)
 	u := b.Shop.Units
 	v.Begun = fmt.Sprintf("%s, %s into the kettle, %s, read on %s", longDate(res.On), u.Mass(q.Kilograms(float64(res.Begun.ChargeMg)/1e6)), res.Kettle, res.Glass)
 	if _, ok := b.Recipe(res.Recipe); ok {

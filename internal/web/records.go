@@ -27,6 +27,7 @@ type recordsView struct {
 type recordRow struct {
 	ID, Href, On, Name, Charge, Seen string
 	Marked                           bool
+	Place                            string // what may be done with it, where it is not simply good
 }
 
 // beginForm begins a record.
@@ -64,7 +65,7 @@ func (s *server) recordsOf(r *http.Request, typed url.Values) (recordsView, erro
 	v := recordsView{Base: s.base(r, "Batch records", "/records"), From: query.From, To: query.To, Searched: query.Recipe+query.From+query.To+query.Before != ""}
 	u := b.Shop.Units
 	for _, x := range list.Records {
-		v.Rows = append(v.Rows, recordRow{x.Batch, recordHref(x.Batch), longDate(x.On), x.Name, u.Mass(q.Kilograms(x.ChargeKg)), or(app.KindNames(x.Seen), "nothing yet"), x.Marked})
+		v.Rows = append(v.Rows, recordRow{x.Batch, recordHref(x.Batch), longDate(x.On), x.Name, u.Mass(q.Kilograms(x.ChargeKg)), or(app.KindNames(x.Seen), "nothing yet"), x.Marked, placeTag(x.Place)})
 	}
 	v.Recipes = recipeChoices(&b, query.Recipe)
 	if list.Next != "" {

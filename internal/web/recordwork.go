@@ -386,18 +386,26 @@ var workNames = map[string]string{
 	"found.what": "what", "found.where": "where", "found.done": "done", "cleaned.by": "by", "cleaned.verified_by": "verified", "tasted.note": "note", "tasted.words": "note", "signed.note": "note",
 }
 
-// mayWrite refuses to sign and to take a sign-off back to who may only write down.
+// mayWrite refuses to sign, to decide what becomes of a batch, and to take either or a
+// trouble back, to who may only write down.
 func (s *server) mayWrite(r *http.Request, e record.Entry, corrects int64) error {
 	if visitorOf(r).role().May(access.Change) {
 		return nil
 	}
-	signs := e.Signed != nil
+	signs, decides := e.Signed != nil, e.Placed != nil
 	if e.Kind() == record.Taking {
 		res, err := s.shop.Record(r.Context(), e.Batch)
 		if err != nil {
 			return err
 		}
-		signs = slices.ContainsFunc(res.Entries, func(x app.EntryLine) bool { return x.Act == corrects && x.Signed != nil })
+		of := func(is func(x app.EntryLine) bool) bool {
+			return slices.ContainsFunc(res.Entries, func(x app.EntryLine) bool { return x.Act == corrects && is(x) })
+		}
+		signs = of(func(x app.EntryLine) bool { return x.Signed != nil })
+		decides = of(func(x app.EntryLine) bool { return x.Placed != nil || x.Troubled != nil })
+	}
+	if decides {
+		return fault.Forbidden("%s may not decide what becomes of a batch", s.who(r)).WithHint("a maker or the owner looks at it and decides")
 	}
 	if signs {
 		return fault.Forbidden("%s may not sign off", s.who(r)).WithHint("a maker or the owner reads the record and signs it")

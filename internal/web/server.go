@@ -78,6 +78,15 @@ type Shop interface {
 	Learned(ctx context.Context) (*app.LearnResult, error)
 	// LookBack looks back from the last check of a glass that found it off.
 	LookBack(ctx context.Context, glass string) (*app.LookBack, error)
+	// Trouble writes down that a batch went wrong.
+	Trouble(ctx context.Context, r app.TroubleRequest, who, why string) error
+	// TroubleOf returns what to do about it, without what it leaves short of the day
+	// where the context does not last for that.
+	TroubleOf(ctx context.Context, batch string) (*app.TroubleResult, error)
+	// Decide says what becomes of a batch.
+	Decide(ctx context.Context, r app.DecideRequest, who, why string) error
+	// Washed writes down that all was washed that a grained batch touched.
+	Washed(ctx context.Context, batch, by, who string) error
 	// LimitsIn holds one boil of a book as it would be against the law.
 	LimitsIn(ctx context.Context, b *book.Book, req app.LimitsRequest) (*app.LimitsResult, error)
 	// Limits holds one boil against the law.
@@ -261,6 +270,7 @@ func (s *server) routes() []route {
 		{pattern: "/packing", get: s.packing, post: s.postPacking, page: true, see: access.Look, change: access.Note},
 		{pattern: "/packing/when", get: s.packingWhen, page: true, see: access.Look},
 		{pattern: "/packing/{lot}", get: s.packed, post: s.postPacked, page: true, see: access.Look, change: access.Note},
+		{pattern: "/trouble/{id}", get: s.trouble, post: s.postTrouble, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},
