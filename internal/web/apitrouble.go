@@ -38,7 +38,7 @@ func (s *server) troubleEndpoints() []endpoint {
 		{path: at + "trouble",
 			get: &operation{summary: "What to do about a batch that went wrong: the next thirty seconds, what may become of it, bags short, the last moment to remake it, causes by what is written.", answer: "trouble", do: s.getTrouble},
 			put: &operation{summary: "Writes down that a batch went wrong, and holds it where that is right; a boil of the plan is begun with it.", answer: "trouble", body: "write-trouble", note: true, do: s.putTrouble}},
-		{path: at + "washed", put: &operation{summary: "Writes down that all was washed hot and wet that a grained batch touched.", answer: "trouble", body: "write-washed", note: true, do: s.putWashed}},
+		{path: at + "washed", put: &operation{summary: "Writes down that all was washed hot and wet that a grained batch touched.", answer: "trouble", body: "write-washed", note: true, do: s.putGrainWashed}},
 		{path: at + "placed", put: &operation{summary: "Says what becomes of a batch; refused where its trouble closes it.", answer: "trouble", body: "write-decided", do: s.putDecided}},
 	}
 }
@@ -63,7 +63,7 @@ func (s *server) putTrouble(c *call) (any, error) {
 	})
 }
 
-func (s *server) putWashed(c *call) (any, error) {
+func (s *server) putGrainWashed(c *call) (any, error) {
 	var in APIWashed
 	if err := c.read(&in); err != nil {
 		return nil, err
