@@ -58,6 +58,8 @@ var results = map[string]reflect.Type{
 	"look-back": reflect.TypeFor[app.LookBack](),
 	"weigh-in":  reflect.TypeFor[app.WeighIn](),
 	"weigh":     reflect.TypeFor[app.WeighIn](),
+	"trace":     reflect.TypeFor[app.TraceResult](),
+	"held":      reflect.TypeFor[app.Halts](),
 	"scan":      reflect.TypeFor[app.Scanned](),
 	"pack":      reflect.TypeFor[app.PackingResult](),
 	"when":      reflect.TypeFor[app.WhenResult](),

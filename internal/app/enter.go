@@ -137,7 +137,7 @@ func (a *App) canCookBack(ctx context.Context, b *book.Book, begun record.Begun,
 	if c.From == "" {
 		return nil
 	}
-	if err := a.mayLeave(ctx, "cooked_back.from", c.From); err != nil {
+	if err := a.mayCookBack(ctx, c.From); err != nil {
 		return err
 	}
 	of, err := a.keeper.Records(ctx, store.Find{Batch: c.From, Limit: 1})

@@ -231,7 +231,7 @@ func (n *net) take(kept []packing.Kept) []packing.Share {
 }
 
 func newNet() *net {
-	return &net{batches: map[string]record.Record{}, bags: map[string]packing.Bags{}, jars: map[string]packing.Jar{}}
+	return &net{stopped: map[string]Halt{}, frozen: map[string][]string{}, graph: trace.New(nil), batches: map[string]record.Record{}, bags: map[string]packing.Bags{}, jars: map[string]packing.Jar{}}
 }
 
 // frozenNow returns what must not leave the house, each with what stops it; nothing, and
@@ -298,6 +298,20 @@ func (a *App) mayLeave(ctx context.Context, field string, ids ...string) error {
 		if why := n.why(id); why != "" {
 			return fault.Conflict("nothing goes out of %s: %s", id, why).At(field).WithHint("put it where nobody reaches for it; who may change the shop book looks, and releases what is stopped")
 		}
+	}
+	return nil
+}
+
+// mayCookBack refuses scraps of a batch that holds something of a stopped thing. Whether
+// the batch itself may be boiled again is for its own record to say.
+func (a *App) mayCookBack(ctx context.Context, batch string) error {
+	n, err := a.frozenNow(ctx)
+	if err != nil {
+		return err
+	}
+	n.frozen[batch] = slices.DeleteFunc(slices.Clone(n.frozen[batch]), func(root string) bool { return root == batch })
+	if why := n.why(batch); why != "" {
+		return fault.Conflict("nothing of batch %s is cooked back: %s", batch, why).At("cooked_back.from").WithHint("take other scraps; who may change the shop book looks at what is stopped")
 	}
 	return nil
 }

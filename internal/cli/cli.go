@@ -45,6 +45,8 @@ type commands struct {
 	Use       useCmd       `cmd:"" eg:"slabside use r2026-11-28-2 --mass 6.35kg --batch 2026-11-28-2" help:"Take something of a lot."`
 	Waste     wasteCmd     `cmd:"" eg:"slabside waste r2026-11-28-2 --mass 250g --why spilt" help:"Throw something of a lot away, or send it back."`
 	Hold      holdCmd      `cmd:"" eg:"slabside hold r2026-11-28-2" help:"Freeze a lot everywhere at once."`
+	Held      heldCmd      `cmd:"" eg:"slabside held" help:"What is stopped, and what is frozen with it; exit status 1 if anything is."`
+	Trace     traceCmd     `cmd:"" eg:"slabside trace b2026-11-28-2" help:"What went into a lot, a batch, bags or a jar and what it went into, and the answer for an allergy; exit status 1 if nothing of it may leave."`
 	Release   releaseCmd   `cmd:"" eg:"slabside release r2026-11-28-2 --why 'looked through'" help:"Release a lot that is stopped, or condemn it."`
 	Pack      packCmd      `cmd:"" eg:"slabside pack bags --product rhubarb-fish-113 --batch 2026-11-28-2 --bags 12" help:"What there is to pack; pack bags, take them out, count and hold them; jars."`
 	When      whenCmd      `cmd:"" eg:"slabside when --product rhubarb-fish-113 --bags 40" help:"When somebody can have so many bags, and what that rests on."`

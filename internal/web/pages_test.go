@@ -40,6 +40,8 @@ var addresses = map[string]string{
 	"/learned": "/learned",
 	"/room":    "/room",
 
+	"/hold":              "/hold",
+	"/trace/{id}":        "/trace/" + fixtureBags,
 	"/weigh-in/{batch}":  "/weigh-in/" + fixtureBatch,
 	"/look-back/{glass}": "/look-back/glass",
 	"/start":             "/start",

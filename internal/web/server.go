@@ -48,6 +48,12 @@ type Shop interface {
 	Tap(ctx context.Context, t app.Tap, who string) (noted bool, err error)
 	// Tapped returns the number of the last tap of a device that was taken in.
 	Tapped(ctx context.Context, device string) (int64, error)
+	// Trace follows a lot, a batch, bags or a jar both ways.
+	Trace(ctx context.Context, id string) (*app.TraceResult, error)
+	// OnHold lists what is stopped and what is frozen with it.
+	OnHold(ctx context.Context) (*app.Halts, error)
+	// HoldAny freezes whatever bears a number.
+	HoldAny(ctx context.Context, id, why, who string) error
 	// Records lists records, the newest first.
 	Records(ctx context.Context, q app.RecordQuery) (app.RecordList, error)
 	// Record returns the record of a batch.
@@ -264,6 +270,8 @@ func (s *server) routes() []route {
 		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
 		{pattern: "/records", get: s.records, post: s.postBegin, page: true, see: access.Look, change: access.Note},
 		{pattern: "/records/{id}", get: s.record, post: s.postRecord, page: true, see: access.Look, change: access.Note},
+		{pattern: "/hold", get: s.hold, page: true, see: access.Look},
+		{pattern: "/trace/{id}", get: s.trace, post: s.postTrace, page: true, see: access.Look, change: access.Note},
 		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},
 		{pattern: "/weigh-in/{batch}", get: s.weighIn, post: s.postWeighIn, page: true, see: access.Look, change: access.Note},
 		{pattern: "/taps", get: s.getTaps, post: s.postTap, see: access.Note, change: access.Note},
