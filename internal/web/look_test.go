@@ -97,6 +97,9 @@ func noScript(t *testing.T, tab context.Context) {
 	do(t, tab, scripts(false))
 	for _, a := range pageAddresses(t) {
 		for _, s := range screens {
+			if !extreme(s) {
+				continue
+			}
 			do(t, tab, size(s[0], s[1]), chromedp.Navigate(srv.URL+a))
 			if d := overflow(t, tab); d > 0 {
 				t.Errorf("%s at %d: %.0f pixels wider than the window", a, s[0], d)
