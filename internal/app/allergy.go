@@ -37,7 +37,7 @@ type StatementLine struct {
 	May        []string `json:"may_contain"`
 }
 
-// HandledHere is an allergen that the thing is made without and that is in another sweet
+// HandledHere is an allergen that nothing names of the thing and that is in another sweet
 // of the room.
 type HandledHere struct {
 	Allergen string   `json:"allergen"`
@@ -89,7 +89,7 @@ func (a *App) allergyCard(ctx context.Context, b *book.Book, n *net, of *TraceRe
 	if len(card.Unstated) > 0 {
 		card.Cautions = append(card.Cautions, Caution{Code: string(caution.AllergenUnknown), Text: caution.Text(caution.AllergenUnknown)})
 	}
-	card.Here = handledHere(b, n, batches, card.Contains)
+	card.Here = handledHere(b, n, batches, slices.Concat(card.Contains, card.May))
 	return card, nil
 }
 
@@ -109,10 +109,10 @@ func batchesIn(of *TraceResult) []string {
 }
 
 // handledHere goes through the other sweets of the room.
-func handledHere(b *book.Book, n *net, batches, contains []string) []HandledHere {
+func handledHere(b *book.Book, n *net, batches, named []string) []HandledHere {
 	out := []HandledHere{}
 	for _, allergen := range ingredient.Allergens() {
-		if slices.Contains(contains, allergen) {
+		if slices.Contains(named, allergen) {
 			continue
 		}
 		x := HandledHere{Allergen: allergen, In: []string{}, Shared: []string{}, Cleans: []string{}}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"strings"
 
 	"slabside/internal/app"
@@ -73,7 +74,7 @@ func printTrace(p *printer, r *app.TraceResult) {
 		for _, h := range c.Here {
 			last := "no batch with it is written in the days before"
 			if h.Last != "" {
-				last = "last in " + h.Last + "; cleaned and verified since: " + orUnstated(strings.Join(h.Cleans, "; "))
+				last = "last in " + h.Last + "; cleaned and verified since: " + cmp.Or(strings.Join(h.Cleans, "; "), "nothing")
 			}
 			p.line("Also handled here: %s, in %s; both touch %s; %s", h.Allergen, app.Listed(h.In), orUnstated(app.Listed(h.Shared)), last)
 		}
@@ -91,7 +92,7 @@ func colon(why string) string {
 
 func orUnstated(text string) string {
 	if text == "" {
-		return "none that is stated"
+		return "none is named by what is on file"
 	}
 	return text
 }

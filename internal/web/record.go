@@ -162,7 +162,7 @@ func wentIn(c *app.LotsContain) []pair {
 	if c == nil {
 		return nil
 	}
-	out := []pair{{"lots", or(app.Listed(c.Lots), "none is named")}, {"contains", or(app.Listed(c.Contains), "no allergen by what is stated")}}
+	out := []pair{{"lots", or(app.Listed(c.Lots), "none is named")}, {"contains", or(app.Listed(c.Contains), "none is named by what is on file")}}
 	add := func(name, text string) {
 		if text != "" {
 			out = append(out, pair{name, text})

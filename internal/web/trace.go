@@ -186,7 +186,7 @@ func allergyOf(c *app.AllergyCard) *allergyView {
 	if c == nil {
 		return nil
 	}
-	v := &allergyView{Wording: c.Wording, Contains: or(app.Listed(c.Contains), "no allergen by what is stated")}
+	v := &allergyView{Wording: c.Wording, Contains: or(app.Listed(c.Contains), "none is named by what is on file")}
 	add := func(name, text string) {
 		if text != "" {
 			v.Facts = append(v.Facts, pair{name, text})
