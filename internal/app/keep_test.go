@@ -36,7 +36,7 @@ func keptApp(t *testing.T, empty bool) *app.App {
 }
 
 // keptIn is an app over a new database with the sample shop in it, and its keeper.
-func keptIn(t *testing.T) (*app.App, store.Keeper) {
+func keptIn(t testing.TB) (*app.App, store.Keeper) {
 	t.Helper()
 	k := keeper(t)
 	a := app.New(k, shoptest.Now)
@@ -46,7 +46,7 @@ func keptIn(t *testing.T) (*app.App, store.Keeper) {
 	return a, k
 }
 
-func keeper(t *testing.T) store.Keeper {
+func keeper(t testing.TB) store.Keeper {
 	t.Helper()
 	k, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "shop.db"), sqlite.Options{})
 	if err != nil {

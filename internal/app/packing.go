@@ -153,11 +153,7 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 		}
 	}
 	if e.Moved != nil || e.Taken != nil || e.Packed != nil || e.Filled != nil {
-		of := e.Ledger
-		if packing.IsLoose(of) {
-			of = of[1:]
-		}
-		if err := a.mayLeave(ctx, "ledger", of); err != nil {
+		if err := a.mayLeave(ctx, e.Ledger); err != nil {
 			return err
 		}
 	}
@@ -294,6 +290,7 @@ type packhouse struct {
 	ledgers [][]packing.Kept // newest first; all that may hold something of the batches
 	bags    []packing.Bags   // of them, as they stand
 	batches []trayed         // oldest first
+	records []record.Record  // of them
 	cut     bool             // there are more ledgers than are looked at
 }
 
@@ -365,6 +362,7 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 		list = append(list, more...)
 	}
 	slices.Reverse(list)
+	h.records = list
 	for _, r := range list {
 		if r.Begun() == nil {
 			continue
@@ -378,31 +376,6 @@ func (a *App) packhouseOf(ctx context.Context, b *book.Book, named []string) (*p
 		h.batches = append(h.batches, x)
 	}
 	return h, a.freeze(ctx, h)
-}
-
-// freeze stops what holds something of a thing that is stopped.
-func (a *App) freeze(ctx context.Context, h *packhouse) error {
-	n, err := a.frozenNow(ctx)
-	if err != nil {
-		return err
-	}
-	for i := range h.batches {
-		x := &h.batches[i]
-		if why := n.why(x.id); why != "" && x.place.As.Packs() {
-			x.place = record.Placed{As: record.OnHold, Why: why}
-		}
-	}
-	for i := range h.bags {
-		n.freeze(&h.bags[i])
-	}
-	return nil
-}
-
-// freeze puts a lot of bags on hold that holds something of a thing that is stopped.
-func (n *net) freeze(x *packing.Bags) {
-	if why := n.why(x.ID); why != "" && x.Status == packing.Usable {
-		x.Status, x.Why = packing.Hold, why
-	}
 }
 
 func (h *packhouse) batch(id string) (trayed, bool) {

@@ -393,12 +393,16 @@ func (a *App) BagLots(ctx context.Context, r BagQuery) (BagList, error) {
 // asideOf are those of some batches that may not be sold as they are.
 func (a *App) asideOf(ctx context.Context, of []packing.Share) (map[string]bool, error) {
 	out := map[string]bool{}
-	n, err := a.frozenNow(ctx)
+	stop, err := a.stopsNow(ctx)
 	if err != nil {
 		return nil, err
 	}
 	for _, s := range of {
-		if n.why(s.Batch) != "" {
+		halts, err := stop.of(ctx, s.Batch)
+		if err != nil {
+			return nil, err
+		}
+		if len(halts) > 0 {
 			out[s.Batch] = true
 			continue
 		}
@@ -428,11 +432,13 @@ func (a *App) BagLot(ctx context.Context, id string) (*BagLot, error) {
 	if err != nil {
 		return nil, err
 	}
-	n, err := a.frozenNow(ctx)
+	stop, err := a.stopsNow(ctx)
 	if err != nil {
 		return nil, err
 	}
-	n.freeze(&x)
+	if err := stop.freeze(ctx, &x); err != nil {
+		return nil, err
+	}
 	out := &BagLot{BagLine: bagLine(&b, x, aside), Entries: bagEntries(kept, x.Moves), Cautions: []Caution{}, Sources: []string{}, Units: b.Shop.Units}
 	out.judge(b.Shop.Market, x.Weighed())
 	for _, batch := range out.Aside {

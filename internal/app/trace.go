@@ -123,7 +123,7 @@ func (a *App) netSince(ctx context.Context, day string) (*net, error) {
 		}
 	}
 	n.cut = len(list) == mostTraced || len(found) == mostTraced
-	if n.stopped, err = a.halted(ctx, n); err != nil {
+	if n.stopped, err = a.haltedIn(ctx, n); err != nil {
 		return nil, err
 	}
 	used, err := a.usedByHand(ctx, n)
@@ -176,9 +176,9 @@ func keysOf[V any](m map[string]V) []string {
 	return out
 }
 
-// halted finds what is stopped by itself: lots of ingredients on hold or condemned,
+// haltedIn finds what is stopped by itself: lots of ingredients on hold or condemned,
 // batches of which nothing is to leave, bags and jars on hold or condemned.
-func (a *App) halted(ctx context.Context, n *net) (map[string]Halt, error) {
+func (a *App) haltedIn(ctx context.Context, n *net) (map[string]Halt, error) {
 	out := map[string]Halt{}
 	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
 		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
@@ -239,7 +239,7 @@ func newNet() *net {
 // thing can be in.
 func (a *App) frozenNow(ctx context.Context) (*net, error) {
 	none := newNet()
-	roots, err := a.halted(ctx, none)
+	roots, err := a.haltedIn(ctx, none)
 	if err != nil || len(roots) == 0 {
 		return none, err
 	}
@@ -262,20 +262,6 @@ func dayOfID(id string) string {
 	return id[:len(time.DateOnly)]
 }
 
-// why says why a thing must not leave the house, empty where it may.
-func (n *net) why(id string) string {
-	var out []string
-	for _, root := range n.frozen[id] {
-		s := n.stopped[root]
-		text := root + " is " + stoppedWord(s.As)
-		if s.Why != "" {
-			text += " (" + s.Why + ")"
-		}
-		out = append(out, text)
-	}
-	return strings.Join(out, "; ")
-}
-
 func stoppedWord(as string) string {
 	switch as {
 	case "hold":
@@ -286,34 +272,6 @@ func stoppedWord(as string) string {
 		return "to be boiled again"
 	}
 	return as
-}
-
-// mayLeave refuses what would take of a thing that holds something of a stopped one.
-func (a *App) mayLeave(ctx context.Context, field string, ids ...string) error {
-	n, err := a.frozenNow(ctx)
-	if err != nil {
-		return err
-	}
-	for _, id := range ids {
-		if why := n.why(id); why != "" {
-			return fault.Conflict("nothing goes out of %s: %s", id, why).At(field).WithHint("put it where nobody reaches for it; who may change the shop book looks, and releases what is stopped")
-		}
-	}
-	return nil
-}
-
-// mayCookBack refuses scraps of a batch that holds something of a stopped thing. Whether
-// the batch itself may be boiled again is for its own record to say.
-func (a *App) mayCookBack(ctx context.Context, batch string) error {
-	n, err := a.frozenNow(ctx)
-	if err != nil {
-		return err
-	}
-	n.frozen[batch] = slices.DeleteFunc(slices.Clone(n.frozen[batch]), func(root string) bool { return root == batch })
-	if why := n.why(batch); why != "" {
-		return fault.Conflict("nothing of batch %s is cooked back: %s", batch, why).At("cooked_back.from").WithHint("take other scraps; who may change the shop book looks at what is stopped")
-	}
-	return nil
 }
 
 // Trace follows a lot, a batch, a lot of bags or a jar both ways: what is in it, what it

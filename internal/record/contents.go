@@ -88,11 +88,11 @@ func Rules() []Rule {
 		{usTrace, "lot or code of each ingredient that went in", source.CFR1J, "weighed.lot", "", func(r Record) bool {
 			return slices.ContainsFunc(r.All(Weighing), func(k Kept) bool { return k.Weighed.Lot != "" })
 		}},
-		{usTrace, "supplier's name, address and telephone", source.CFR1J, "", "belongs to what is bought", nil},
-		{usTrace, "to whom it was released, how packed, by which carrier", source.CFR1J, "", "belongs to what is packed and shipped", nil},
-		{euTrace, "who supplied what went in: one step back", source.Reg1782002, "", "belongs to what is bought", nil},
-		{euTrace, "which business got it: one step forward", source.Reg1782002, "", "belongs to what is packed and shipped", nil},
-		{"UK SI 2006/659 reg. 9", "weight checks of what is packed", source.SI2006659, "", "belongs to packing", nil},
+		{usTrace, "supplier's name, address and telephone", source.CFR1J, "", "the stores keep the name, the mark and the day with each lot; address and telephone belong to what is bought", nil},
+		{usTrace, "to whom it was released, how packed, by which carrier", source.CFR1J, "", "the packing keeps the number of the order or parcel with each lot of bags; name and carrier belong to what is shipped", nil},
+		{euTrace, "who supplied what went in: one step back", source.Reg1782002, "", "the stores keep it with each lot; the trace of the batch leads there", nil},
+		{euTrace, "which business got it: one step forward", source.Reg1782002, "", "the packing keeps the number of the order with each lot of bags; the trace of the batch leads there", nil},
+		{"UK SI 2006/659 reg. 9", "weight checks of what is packed", source.SI2006659, "", "the packing keeps what the scale showed of bags that were weighed once more", nil},
 		{"CA SOR/2018-108 ss. 84, 90 to 92", "trace documents, and a recall rehearsed each year", source.SOR2018108, "", "belongs to what is packed and shipped", nil},
 	}
 }
