@@ -162,8 +162,8 @@ func TestPack(t *testing.T) {
 	if _, err := a.Pack(ctx, app.PackRequest{Product: "pear-bag", Batches: []string{batch}, Bags: 1}, "Wilma", ""); fault.KindOf(err) != fault.KindConflict || !strings.Contains(err.Error(), "glass") {
 		t.Errorf("packed out of a batch on hold: %v", err)
 	}
-	if l = bagLot(t, a, more); !slices.Equal(l.Aside, []string{batch}) || !has(l.Cautions, "batch-aside") {
-		t.Errorf("aside %v, %+v", l.Aside, l.Cautions)
+	if l = bagLot(t, a, more); !slices.Equal(l.Aside, []string{batch}) || !strings.Contains(l.Frozen, "glass") {
+		t.Errorf("aside %v, frozen %s", l.Aside, l.Frozen)
 	}
 }
 
@@ -316,7 +316,7 @@ func TestJars(t *testing.T) {
 		t.Errorf("of a batch that never was: %v", err)
 	}
 	enter(t, a, record.Entry{Batch: second, Placed: &record.Placed{As: record.OnHold}}, 0)
-	if j, err = a.Jar(ctx, jar); err != nil || !has(j.Cautions, "batch-aside") {
+	if j, err = a.Jar(ctx, jar); err != nil || !strings.Contains(j.Frozen, second) {
 		t.Errorf("%+v, %v", j.Cautions, err)
 	}
 	if err := errors.Join(a.HoldPacked(ctx, jar, "", "Wilma"), a.HoldPacked(ctx, jar, "", "Ada")); err != nil {

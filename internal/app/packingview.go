@@ -80,8 +80,9 @@ type BagLine struct {
 // BagLot is a bag lot with all that is written of it.
 type BagLot struct {
 	BagLine
-	Check    *packing.Check `json:"check"` // of bags that were weighed once more; null: none were
-	Rule     string         `json:"rule"`  // of the market, by which they are judged; empty: none is known
+	Frozen   string         `json:"frozen"` // what stops it that is in it; empty: nothing does
+	Check    *packing.Check `json:"check"`  // of bags that were weighed once more; null: none were
+	Rule     string         `json:"rule"`   // of the market, by which they are judged; empty: none is known
 	Entries  []BagEntry     `json:"entries"`
 	Cautions []Caution      `json:"cautions"`
 	Sources  []string       `json:"sources"`
@@ -113,6 +114,7 @@ type JarLine struct {
 // JarResult is a jar with all that is written of it.
 type JarResult struct {
 	JarLine
+	Frozen   string     `json:"frozen"` // what stops it that is in it; empty: nothing does
 	Entries  []BagEntry `json:"entries"`
 	Cautions []Caution  `json:"cautions"`
 	Units    q.Reader   `json:"units"`
@@ -436,14 +438,12 @@ func (a *App) BagLot(ctx context.Context, id string) (*BagLot, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := stop.freeze(ctx, &x); err != nil {
+	halts, err := stop.of(ctx, batchesOf(x.Holds())...)
+	if err != nil {
 		return nil, err
 	}
-	out := &BagLot{BagLine: bagLine(&b, x, aside), Entries: bagEntries(kept, x.Moves), Cautions: []Caution{}, Sources: []string{}, Units: b.Shop.Units}
+	out := &BagLot{Frozen: halted(halts), BagLine: bagLine(&b, x, aside), Entries: bagEntries(kept, x.Moves), Cautions: []Caution{}, Sources: []string{}, Units: b.Shop.Units}
 	out.judge(b.Shop.Market, x.Weighed())
-	for _, batch := range out.Aside {
-		out.Cautions = append(out.Cautions, Caution{Code: codeAside, Text: fmt.Sprintf("batch %s, which is in it, may not be sold: look at its record and hold this lot", batch)})
-	}
 	for _, m := range x.Moves {
 		if p := m.Entry.Packed; p != nil && p.Why != "" {
 			out.Cautions = append(out.Cautions, Caution{Code: codeMoreIn, Text: "more went in than was known to be left of a batch: " + p.Why})
@@ -511,16 +511,13 @@ func (a *App) Jar(ctx context.Context, id string) (*JarResult, error) {
 	if out.Blend {
 		out.Cautions = append(out.Cautions, Caution{Code: codeBlend, Text: "it was filled anew without having been emptied and washed: it is of batches " + Listed(names)})
 	}
-	aside, err := a.asideOf(ctx, out.Of)
+	stop, err := a.stopsNow(ctx)
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range out.Of {
-		if aside[s.Batch] {
-			out.Cautions = append(out.Cautions, Caution{Code: codeAside, Text: fmt.Sprintf("batch %s, which is in it, may not be sold: hold this jar", s.Batch)})
-		}
-	}
-	return out, nil
+	halts, err := stop.of(ctx, names...)
+	out.Frozen = halted(halts)
+	return out, err
 }
 
 // BatchLeft is what became of the sound pieces of a batch, and where they are.

@@ -24,7 +24,6 @@ const (
 	codeNoRule    = "weights-unjudged"  // no rule of the market is known for this label
 	codeUnweighed = "sound-not-weighed" // nobody knows what is left of a batch
 	codeMoreIn    = "more-than-left"    // more went in than was known to be left
-	codeAside     = "batch-aside"       // a batch of it is on hold, or goes to waste
 	codeShort     = "bags-short"        // bags that were weighed are short
 	codeBlend     = "jar-is-a-blend"    // it holds several batches
 	codeNoPlan    = "day-unplanned"     // the day could not be planned

@@ -98,8 +98,8 @@ func TestHoldFreezesWhatHoldsIt(t *testing.T) {
 		stop("what holds nothing of it", false, out(clean, 1, packing.ToCounter, ""))
 	}
 	try(true)
-	if l := bagLot(t, a, mixed); l.Status != packing.Hold || !strings.Contains(l.Why, sack) {
-		t.Errorf("the bags are %s: %s", l.Status, l.Why)
+	if l := bagLot(t, a, mixed); l.Status != packing.Usable || !strings.Contains(l.Frozen, sack) {
+		t.Errorf("the bags are %s, frozen: %s", l.Status, l.Frozen)
 	}
 	held, err := a.OnHold(ctx)
 	if err != nil || len(held.Stopped) != 1 || held.Stopped[0].ID != sack || len(held.Stopped[0].Frozen) != 4 {

@@ -28,9 +28,10 @@ type packedView struct {
 	Badges         []badge
 	Status         packing.Status
 	Why            string
-	NoWhy          bool // on hold without a reason yet
-	Gone           bool // what opened it was taken back
-	Empty, Washed  bool // of a jar
+	NoWhy          bool   // on hold without a reason yet
+	Frozen         string // what stops it that is in it; empty: nothing does
+	Gone           bool   // what opened it was taken back
+	Empty, Washed  bool   // of a jar
 	Balance        []pair
 	Facts          []pair
 	Of             []shareView
@@ -109,6 +110,7 @@ func (s *server) fillBags(r *http.Request, b *book.Book, v *packedView) ([]app.C
 		return nil, err
 	}
 	u := b.Shop.Units
+	v.Frozen = l.Frozen
 	v.Name, v.Status, v.Why, v.Badges, v.Gone, v.Sources = l.Name, l.Status, l.Why, bagBadges(l.BagLine), l.Product == "", sourcesOf(l.Sources)
 	for _, e := range l.Entries {
 		v.Log = append(v.Log, packedLogOf(b, e))
@@ -164,6 +166,7 @@ func (s *server) fillJar(r *http.Request, b *book.Book, v *packedView) ([]app.Ca
 		return nil, err
 	}
 	u := b.Shop.Units
+	v.Frozen = j.Frozen
 	line := jarOf(u, j.JarLine)
 	v.Name, v.Line, v.Status, v.Why, v.Badges, v.Empty, v.Washed = "jar", line.What, j.Status, j.Why, line.Badges, j.Emptied, j.Washed
 	v.Balance = []pair{{"filled", massMg(u, j.FilledMg)}}
