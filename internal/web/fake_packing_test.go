@@ -96,7 +96,7 @@ func (f *fakeShop) BagLot(_ context.Context, id string) (*app.BagLot, error) {
 			fakePacked(5, packing.Entry{Ledger: id, Counted: &packing.Counted{Bags: 19}}, 0, 19, 1),
 			fakePacked(6, packing.Entry{Ledger: id, Placed: &packing.Placed{As: packing.Hold, Why: "glass beside the sieve"}}, 0, 19, 0),
 		},
-		Cautions: []app.Caution{{Code: "batch-aside", Text: "batch " + fixtureBatch + ", which is in it, may not be sold: look at its record and hold this lot"}}}, nil
+		Frozen: "batch " + fixtureBatch + " is on hold (dull)", Cautions: []app.Caution{}}, nil
 }
 
 func (f *fakeShop) Jar(_ context.Context, id string) (*app.JarResult, error) {
