@@ -205,3 +205,46 @@ func weighInNoScript(t *testing.T, tab context.Context) {
 		t.Errorf("taken back, and weighed is %v", got)
 	}
 }
+
+// What is written on the page of a record while nobody hears waits too, comes when
+// somebody does, and what is wrong with it is said at its field.
+func recordTaps(t *testing.T, tab context.Context) {
+	t.Helper()
+	site, a := keptSite(t)
+	net := &wire{Handler: site}
+	srv := serve(t, net)
+	id, err := a.Begin(context.Background(), app.BeginRequest{Recipe: "pear-barrels"}, "Ada", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	do(t, tab, size(390, 844), chromedp.Navigate(srv.URL+"/records/"+id))
+	write := func(water string) {
+		t.Helper()
+		retype(t, tab, "#n-water", water)
+		retype(t, tab, "#n-sure", "0.3 %")
+		do(t, tab, chromedp.KeyEvent(kb.Enter))
+	}
+	write("60 %")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#n-water[aria-invalid]")))
+	net.dead.Store(true)
+	write("2.4 %")
+	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#taps.lost")))
+	if r, err := a.Record(context.Background(), id); err != nil || len(r.Entries) != 1 {
+		t.Errorf("before anybody hears %d entries, %v", len(r.Entries), err)
+	}
+	net.dead.Store(false)
+	for range 400 {
+		r, err := a.Record(context.Background(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m := r.Record().Moisture(); m != nil {
+			if m.WaterFrac != 0.024 || len(r.Entries) != 2 {
+				t.Errorf("written: %+v", m)
+			}
+			return
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	t.Error("it never came")
+}

@@ -91,10 +91,11 @@ func (s *server) readTap(r *http.Request, to string, form url.Values, t *app.Tap
 // refuseTap says what is wrong with a tap whose page is there to be told.
 func (s *server) refuseTap(w http.ResponseWriter, r *http.Request, t app.Tap, err error) error {
 	out := tapAnswer{}
-	out.Text, out.Hint = fault.Said(err)
+	text, hint := fault.Said(err)
+	out.Text, out.Hint = sentence(text), sentence(hint)
 	var f *fault.Error
 	if errors.As(err, &f) {
-		out.Field = or(weighField[f.Field], f.Field)
+		out.Field = or(weighField[f.Field], or(noteNames[f.Field], or(workNames[f.Field], f.Field)))
 	}
 	return s.answerTap(w, r, status(err), t.Device, out)
 }

@@ -9,6 +9,7 @@
   const hex = (n) => Array.from(crypto.getRandomValues(new Uint8Array(n)), (b) => b.toString(16).padStart(2, '0')).join('');
   let sending = false;
   let lostAt = null;
+  let typed = false; // something that is not sent yet, and must not be swept away
 
   function read() {
     try {
@@ -90,6 +91,7 @@
     if (!answer.ok) return;
     const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
     document.getElementById('main').replaceChildren(...page.getElementById('main').childNodes);
+    typed = false;
     say();
     document.dispatchEvent(new Event('refreshed'));
   }
@@ -118,7 +120,44 @@
     }
   });
 
-  setInterval(() => { if (read().queue.length > 0) send().then((got) => { if (got && got.ok) return refresh(); return null; }).catch(() => {}); }, 4000);
+  document.addEventListener('input', () => { typed = true; });
+  document.addEventListener('noted', () => {
+    const bar = document.getElementById('taps');
+    bar.hidden = false;
+    bar.textContent = 'What was tapped could not be written as it was meant and is kept as a note in the record: somebody reads it.';
+  });
+  document.addEventListener('refused', (ev) => {
+    const { form, said: why } = ev.detail;
+    const text = [why.text, why.hint].filter(Boolean).join('. ') + '.';
+    for (const e of form.querySelectorAll('[aria-invalid]')) e.removeAttribute('aria-invalid');
+    for (const e of form.querySelectorAll('.field-error')) e.remove();
+    const field = why.field && form.querySelector('[name="' + why.field + '"]');
+    const line = form.closest('.weigh-line');
+    if (line && form.querySelector('[data-scan]') && (why.field === 'code' || why.field === 'lot')) {
+      line.classList.remove('right');
+      line.classList.add('wrong-pot');
+      line.querySelector('.said').textContent = '✗ ' + text;
+    } else {
+      const e = document.createElement('span');
+      e.className = 'field-error';
+      e.setAttribute('role', 'alert');
+      e.textContent = text;
+      (field ? field.parentElement : form).append(e);
+    }
+    if (!field) return;
+    field.setAttribute('aria-invalid', 'true');
+    const fold = field.closest('details');
+    if (fold) fold.open = true;
+    field.focus();
+  });
+  document.addEventListener('waits', (ev) => {
+    if (ev.detail.closest('.weigh-line')) return; // the next line is shown
+    const e = document.createElement('p');
+    e.className = 'said';
+    e.textContent = 'Waits to be sent.';
+    ev.detail.append(e);
+  });
+  setInterval(() => { if (read().queue.length > 0) send().then((got) => { if (got && got.ok && !typed) return refresh(); return null; }).catch(() => {}); }, 4000);
   say();
   if (read().queue.length > 0) send();
 })();
@@ -228,32 +267,6 @@
     if (!line) return;
     line.querySelector('.weigh-n').append(' · waits to be sent');
     show(shown + 1, true);
-  });
-  document.addEventListener('noted', () => {
-    const bar = document.getElementById('taps');
-    bar.hidden = false;
-    bar.textContent = 'What was tapped could not be written as it was meant and is kept as a note in the record: somebody reads it.';
-  });
-  document.addEventListener('refused', (ev) => {
-    const { form, said: why } = ev.detail;
-    const line = form.closest('.weigh-line');
-    const text = [why.text, why.hint].filter(Boolean).join('. ') + '.';
-    for (const e of form.querySelectorAll('[aria-invalid]')) e.removeAttribute('aria-invalid');
-    for (const e of form.querySelectorAll('.field-error')) e.remove();
-    const field = why.field && form.querySelector('[name="' + why.field + '"]');
-    if (why.field === 'code' || why.field === 'lot' && line && form.querySelector('[data-scan]')) said(line, text, false);
-    else {
-      const e = document.createElement('span');
-      e.className = 'field-error';
-      e.setAttribute('role', 'alert');
-      e.textContent = text;
-      (field ? field.parentElement : form).append(e);
-    }
-    if (!field) return;
-    field.setAttribute('aria-invalid', 'true');
-    const fold = field.closest('details');
-    if (fold) fold.open = true;
-    field.focus();
   });
   show(Number(location.hash.slice(3)) || next(), true);
 })();
