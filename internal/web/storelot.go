@@ -35,6 +35,8 @@ type lotPage struct {
 	Typed   map[string]string
 	Faults  []faultLine
 	Saved   bool
+
+	Attached attachedView
 }
 
 // lotLog is one entry of the ledger.
@@ -76,6 +78,9 @@ func (s *server) lotPageOf(r *http.Request, typed url.Values, wrong app.Problems
 	}
 	for _, e := range res.Entries {
 		v.Log = append(v.Log, lotLogOf(&b, e))
+	}
+	if v.Attached, err = s.attachedTo(r, &b, res.LotLine.Lot, lotHref(res.LotLine.Lot), v.Base.May.Note); err != nil {
+		return v, err
 	}
 	if !v.Gone {
 		v.Line = fmt.Sprintf("received %s from %s", shortDate(res.On), res.Supplier)
