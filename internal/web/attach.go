@@ -28,7 +28,6 @@ type attachedView struct {
 	Action string // of the form
 	May    bool
 	Files  []attachedRow
-	Wrong  []faultLine
 	Note   string // typed and not kept
 }
 
@@ -65,7 +64,7 @@ func (s *server) postRecordAttach(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	v.Attached.refuse(r, wrong)
+	v.Faults, v.Attached.Note = attachFaults(wrong), r.PostFormValue("note")
 	return s.render(w, status(wrong[0]), "record", v)
 }
 
@@ -80,7 +79,7 @@ func (s *server) postLotAttach(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v.Attached.refuse(r, wrong)
+	v.Faults, v.Attached.Note = attachFaults(wrong), r.PostFormValue("note")
 	return s.render(w, status(wrong[0]), "storelot", v)
 }
 
@@ -92,13 +91,13 @@ func seeAttached(w http.ResponseWriter, r *http.Request, page string, err error)
 	return err
 }
 
-// refuse says in the card what is wrong; the note is there again, the file must be
-// chosen again.
-func (v *attachedView) refuse(r *http.Request, wrong app.Problems) {
-	v.Wrong, v.Note = faultLines(wrong), r.PostFormValue("note")
-	for i := range v.Wrong {
-		v.Wrong[i].Field = ""
+// attachFaults say what is wrong with a form of one file, whose field need not be named.
+func attachFaults(wrong app.Problems) []faultLine {
+	out := faultLines(wrong)
+	for i := range out {
+		out[i].Field = ""
 	}
+	return out
 }
 
 // attach keeps the file of a form. What the person can put right comes back as problems.

@@ -47,7 +47,7 @@ func attachForm(t *testing.T, site http.Handler, at, name, note string, data []b
 }
 
 // A photo and a certificate go in by the form and come back byte for byte, a picture to
-// be looked at and a paper to be saved; what is refused says why in the card.
+// be looked at and a paper to be saved; what is refused says why, and the note is there again.
 func TestAttachPages(t *testing.T) {
 	t.Parallel()
 	site, a := keptSite(t)
@@ -86,7 +86,7 @@ func TestAttachPages(t *testing.T) {
 			if note := attrIn(p.root, "#att-note", "value"); p.StatusCode != want || note != "kept note" && want != 413 { // of that nothing was read
 				t.Errorf("%s: %d, the note is %q", what, p.StatusCode, note)
 			}
-			p.says(t, "#att-wrong", says)
+			p.says(t, "#wrong", says)
 		}
 		refused("nothing", 422, nil, "No file is chosen")
 		refused("a page", 422, []byte("<html>"), "neither a JPEG or PNG picture nor a PDF")
