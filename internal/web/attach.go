@@ -83,6 +83,16 @@ func (s *server) postLotAttach(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, status(wrong[0]), "storelot", v)
 }
 
+// backToCard leads whoever opens the address of the form to its page.
+func backToCard(w http.ResponseWriter, r *http.Request) error {
+	page := recordHref(r.PathValue("id"))
+	if lot := r.PathValue("lot"); lot != "" {
+		page = lotHref(lot)
+	}
+	http.Redirect(w, r, page+"#attached", http.StatusSeeOther)
+	return nil
+}
+
 // seeAttached leads to the card after a file was taken.
 func seeAttached(w http.ResponseWriter, r *http.Request, page string, err error) error {
 	if err == nil {

@@ -112,9 +112,14 @@ func TestAttachPages(t *testing.T) {
 	if p.StatusCode != 200 || p.body != string(paper) || p.Header.Get("Content-Type") != "application/pdf" || err != nil || how != "attachment" || args["filename"] != `"Zertifikat Ä".exe.pdf` {
 		t.Errorf("the paper: %d, %v, %v", p.StatusCode, p.Header, args)
 	}
-	for _, at := range []string{"/attachments/" + store.Sum([]byte("none")), "/attachments/x", "/records/2026-03-17-9/attachments"} {
-		if p := ask(t, site, "GET", at, nil); p.StatusCode != 404 && p.StatusCode != 405 {
+	for _, at := range []string{"/attachments/" + store.Sum([]byte("none")), "/attachments/x"} {
+		if p := ask(t, site, "GET", at, nil); p.StatusCode != 404 {
 			t.Errorf("%s: %d", at, p.StatusCode)
+		}
+	}
+	for _, page := range []string{lotHref(lot), recordHref(batch)} {
+		if p := ask(t, site, "GET", page+"/attachments", nil); p.StatusCode != http.StatusSeeOther || p.Header.Get("Location") != page+"#attached" {
+			t.Errorf("the address of the form, opened: %d to %q", p.StatusCode, p.Header.Get("Location"))
 		}
 	}
 	if p := attachForm(t, site, "/stores/r2026-03-17-9", "x.png", "", picture); p.StatusCode != 404 {
