@@ -50,6 +50,7 @@ var results = map[string]reflect.Type{
 	"stores":    reflect.TypeFor[app.StoresResult](),
 	"lot":       reflect.TypeFor[app.LotResult](),
 	"receive":   reflect.TypeFor[app.LotResult](),
+	"attach":    reflect.TypeFor[app.AttachedList](),
 	"count":     reflect.TypeFor[app.LotResult](),
 	"use":       reflect.TypeFor[app.LotResult](),
 	"waste":     reflect.TypeFor[app.LotResult](),
@@ -240,6 +241,10 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	if err := os.WriteFile(toml, wire().DemoBook(), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	picture := filepath.Join(dir, "seal.png")
+	if err := os.WriteFile(picture, []byte("\x89PNG\r\n\x1a\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	answers := []struct {
 		name string
 		json []byte
@@ -273,6 +278,8 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"hold", run(0, "hold", "r2026-11-28-1")},
 		{"release", run(0, "release", "r2026-11-28-1", "--why", "looked through")},
 		{"lot", run(0, "lot", "r2026-11-28-1")},
+		{"attach", run(0, "attach", "r2026-11-28-1", picture, "--note", "the seal")},
+		{"attach", run(0, "attach", "2026-11-28-91")},
 		{"stores", run(0, "stores")},
 		{"bag-lot", run(0, "pack", "bags", "--product", "barley-jar", "--batch", "2026-11-28-91", "--bags", "3", "--tare", "400g", "--weighed", "1403g,1404g")},
 		{"bag-lot", run(0, "pack", "bags", "--lot", "b2026-11-28-1", "--batch", "2026-11-28-91", "--bags", "1", "--mass", "1.01kg")},

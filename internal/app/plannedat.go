@@ -7,8 +7,9 @@ import (
 )
 
 // plannedAt is the state of the book at which a plan of today's state is known to hold:
-// one that was made before, if nothing came after it but acts of the packing. What is
-// packed changes no line to make and no boil, and a bag is packed every half minute.
+// one that was made before, if nothing came after it but acts of the packing and files that
+// were attached. What is packed changes no line to make and no boil, and a bag is packed
+// every half minute.
 func (a *App) plannedAt(ctx context.Context, head store.Head) store.Head {
 	a.mu.Lock()
 	known := store.Head(0)
@@ -24,7 +25,8 @@ func (a *App) plannedAt(ctx context.Context, head store.Head) store.Head {
 	return head
 }
 
-// packingAlone reports whether nothing but acts of the packing lies between two states.
+// packingAlone reports whether nothing but acts of the packing, and files that were
+// attached, lies between two states.
 func (a *App) packingAlone(ctx context.Context, from, to store.Head) bool {
 	const most = 1000
 	if to-from > most {
@@ -42,8 +44,12 @@ func (a *App) packingAlone(ctx context.Context, from, to store.Head) bool {
 	return true
 }
 
-// isPacking reports whether an act writes to the packing.
+// isPacking reports whether an act writes to the packing, or attaches a file: neither
+// changes what is to be made.
 func isPacking(x store.Act) bool {
+	if x.Kind == store.ActAttach {
+		return true
+	}
 	if x.Kind != store.ActJot {
 		return false
 	}

@@ -192,3 +192,23 @@ func TestAllergyCard(t *testing.T) {
 		t.Error("a sack has an answer card")
 	}
 }
+
+// What was written to a ledger is taken back on its own page and not by undoing the last
+// change, which would say it did and do nothing.
+func TestLedgersAreNotUndone(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	not := func(what string) {
+		t.Helper()
+		last, err := a.Last(ctx)
+		if err != nil || last == nil || last.Undoable || len(last.What) != 1 || !strings.Contains(last.What[0], what) {
+			t.Errorf("the last change is %+v, %v", last, err)
+		}
+	}
+	lot := receive(t, a, func(*app.ReceiveRequest) {})
+	not(lot)
+	batch := sound(t, a, "pear-barrels", 6)
+	bags := pack(t, a, app.PackRequest{Product: "pear-bag", Batches: []string{batch}, Bags: 2})
+	not(bags)
+}

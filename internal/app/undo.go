@@ -45,6 +45,15 @@ func (a *App) Last(ctx context.Context) (*LastChange, error) {
 		out.What = append(out.What, "batch "+e.Batch+", "+string(e.Kind()))
 		out.Undoable = e.Kind() != record.Taking
 	}
+	if x := body.Lot; x != nil { // taken back on its own page, where what hangs on it is seen
+		out.What, out.Undoable = append(out.What, "lot "+x.Lot+", "+string(x.Kind())), false
+	}
+	if j := body.Jot; j != nil {
+		out.What, out.Undoable = append(out.What, j.Subject+", "+j.Kind), false
+	}
+	if x := body.Attachment; x != nil {
+		out.What, out.Undoable = append(out.What, "a file attached to "+x.Of), false
+	}
 	if body.ToMake != nil {
 		out.What = append(out.What, store.LinesToMake)
 		_, err := a.keeper.ToMakeBefore(ctx)
@@ -91,6 +100,9 @@ func (a *App) Undo(ctx context.Context, expect store.Head, who string) error {
 		return fault.Invalid("there is nothing to undo")
 	case store.Head(act.Seq) != expect:
 		return fault.Conflict("somebody else changed the book").WithHint("look at the last change again")
+	}
+	if body.Attachment != nil {
+		return fault.Invalid("what is attached to %s stays with it", body.Attachment.Of)
 	}
 	meta := store.Meta{Person: who, At: a.now(), Reason: "undone: " + cmp.Or(act.Reason, "the last change")}
 	if body.Entry != nil {

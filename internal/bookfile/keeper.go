@@ -284,6 +284,21 @@ func (k *Keeper) NextJot(context.Context, string, string) (int, error) {
 	return 0, fault.Invalid("nothing can be written down in %s: "+noHistory, k.name())
 }
 
+// Attach refuses: a file keeps no pictures.
+func (k *Keeper) Attach(context.Context, store.Attachment, []byte, store.Meta) (store.Head, error) {
+	return 0, fault.Invalid("nothing can be attached in %s: "+noHistory, k.name())
+}
+
+// Attachments finds none: a file keeps no pictures.
+func (k *Keeper) Attachments(context.Context, string) ([]store.KeptAttachment, error) {
+	return nil, nil
+}
+
+// AttachmentData finds none: a file keeps no pictures.
+func (k *Keeper) AttachmentData(context.Context, string) (store.Attachment, []byte, error) {
+	return store.Attachment{}, nil, fault.NotFound("nothing is attached: " + noHistory)
+}
+
 // Tapped finds none: a file keeps no acts.
 func (k *Keeper) Tapped(context.Context, string) (int64, error) { return 0, nil }
 

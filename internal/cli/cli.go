@@ -50,6 +50,7 @@ type commands struct {
 	Release   releaseCmd   `cmd:"" eg:"slabside release r2026-11-28-2 --why 'looked through'" help:"Release a lot that is stopped, or condemn it."`
 	Pack      packCmd      `cmd:"" eg:"slabside pack bags --product rhubarb-fish-113 --batch 2026-11-28-2 --bags 12" help:"What there is to pack; pack bags, take them out, count and hold them; jars."`
 	When      whenCmd      `cmd:"" eg:"slabside when --product rhubarb-fish-113 --bags 40" help:"When somebody can have so many bags, and what that rests on."`
+	Attach    attachCmd    `cmd:"" eg:"slabside attach r2026-11-28-2 certificate.pdf" help:"Attach a photo or a paper to a batch or a lot, or list what is attached."`
 	Care      careCmd      `cmd:"" eg:"slabside care" help:"The care of the room: faults found, what was done, what is due."`
 	Rolls     rollsCmd     `cmd:"" eg:"slabside rolls --instead-of leaf" help:"What other pairs of rolls come to: pieces, bags, what changes on the label."`
 	Proof     proofCmd     `cmd:"" eg:"slabside proof shop.toml" help:"Read a shop-book file and report every problem with its line."`

@@ -32,6 +32,8 @@ type ActBody struct {
 	Lots  []lot.Entry   `json:"lots,omitempty"`  // what a weighing of that record does to lots
 	Lot   *lot.Entry    `json:"lot,omitempty"`   // of a lot's ledger
 	Jot   *Jot          `json:"jot,omitempty"`   // of one of the journals
+
+	Attachment *Attachment `json:"attachment,omitempty"` // a picture or paper, without its bytes
 }
 
 // Mark ties an act to the content of a revision.

@@ -20,7 +20,7 @@ const Format = 1
 const stamp = "2006-01-02T15:04:05.000Z"
 
 // The lines, in their order in the file: start; then every act, each followed
-// by its revisions; book; a to_make line for each line to make; end.
+// by its revisions, or by the bytes that it attaches if they are new; book; a to_make line for each line to make; end.
 type (
 	startLine struct {
 		Line   string `json:"line"`
@@ -51,6 +51,11 @@ type (
 		N      int             `json:"n"`
 		SHA256 string          `json:"sha256"`
 		Body   json.RawMessage `json:"body"`
+	}
+	attachmentLine struct {
+		Line   string `json:"line"`
+		SHA256 string `json:"sha256"`
+		Data   []byte `json:"data"` // in base64
 	}
 	bookLine struct {
 		Line string `json:"line"`
@@ -113,6 +118,11 @@ func (l *LineWriter) Revision(r Revision) {
 	l.line(revisionLine{"revision", r.ID, r.Act, r.Kind, r.Slug, r.N, r.SHA256, r.Body})
 }
 
+// Attachment writes the bytes that the act before it attaches.
+func (l *LineWriter) Attachment(sum string, data []byte) {
+	l.line(attachmentLine{"attachment", sum, data})
+}
+
 // End writes what is kept beside the log and closes the file.
 func (l *LineWriter) End(row BookRow, lines []demand.Line) error {
 	l.line(bookLine{"book", row})
@@ -130,6 +140,8 @@ func (l *LineWriter) End(row BookRow, lines []demand.Line) error {
 type Sink interface {
 	Act(Act) error
 	Revision(Revision, []Ref) error
+	// Attachment gives the bytes that an act attaches.
+	Attachment(sum string, data []byte) error
 	// Settle ends an act: its revisions have all come.
 	Settle(ActBody) error
 	// Lines gives the lines to make as they stand at the end.
@@ -230,6 +242,8 @@ func (in *lineReader) take(text []byte) error {
 		return in.act(text)
 	case head.Line == "revision" && in.stage == stageLog:
 		return in.revision(text)
+	case head.Line == "attachment" && in.stage == stageLog:
+		return in.attachment(text)
 	case head.Line == "book" && in.stage == stageLog:
 		return in.book(text)
 	case head.Line == "to_make" && in.stage == stageMake:
@@ -297,6 +311,17 @@ func (in *lineReader) revision(text []byte) error {
 		}
 	}
 	return in.to.Revision(r, refs)
+}
+
+func (in *lineReader) attachment(text []byte) error {
+	var l attachmentLine
+	if err := strict(text, &l); err != nil {
+		return in.wrong("the attachment cannot be read")
+	}
+	if p := in.state.Attachment(l.SHA256, l.Data); len(p) > 0 {
+		return in.wrong("attachment: %s", p[0])
+	}
+	return in.to.Attachment(l.SHA256, l.Data)
 }
 
 // settle ends the act before the line at hand.

@@ -33,6 +33,10 @@ type State struct {
 	records map[string][]record.Kept
 	lots    map[string][]lot.Kept
 	jots    map[jotKey]Jots
+
+	attached map[string][]KeptAttachment // by what they are of
+	sums     map[string]Attachment       // as the bytes came first
+	wants    *Attachment                 // whose bytes are still to come
 }
 
 // Thing is the state of one thing.
@@ -61,7 +65,8 @@ func RowOf(shop []byte) (BookRow, error) {
 // NewState returns the state of an empty book.
 func NewState() *State {
 	return &State{Hash: FirstHash, things: map[Name]*Thing{}, order: map[string][]string{}, devices: map[string]int64{},
-		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}, lots: map[string][]lot.Kept{}, jots: map[jotKey]Jots{}}
+		ids: map[string]bool{}, touched: map[string]bool{}, records: map[string][]record.Kept{}, lots: map[string][]lot.Kept{}, jots: map[jotKey]Jots{},
+		attached: map[string][]KeptAttachment{}, sums: map[string]Attachment{}}
 }
 
 // Act takes the next act. The revisions it marks must follow before Settle.
@@ -83,7 +88,7 @@ func (s *State) Act(a Act) []string {
 	if a.ID == "" || s.ids[a.ID] {
 		say("its id is missing or used twice")
 	}
-	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch, ActLot, ActJot}, a.Kind) {
+	if !slices.Contains([]string{ActImport, ActToMake, ActRetire, ActBatch, ActLot, ActJot, ActAttach}, a.Kind) {
 		say("there is no kind of act called %q", fault.Clip(a.Kind, fault.Echo))
 	}
 	if a.Corrects < 0 || a.Corrects >= a.Seq {
@@ -111,6 +116,8 @@ func (s *State) Act(a Act) []string {
 // enter takes the entry of an act into the record of its batch.
 func (s *State) enter(a Act, body ActBody) []string {
 	switch e := body.Entry; {
+	case a.Kind == ActAttach || body.Attachment != nil:
+		return s.attach(a, body)
 	case a.Kind == ActJot || body.Jot != nil:
 		return s.enterJot(a, body)
 	case a.Kind == ActLot || body.Lot != nil:
@@ -200,6 +207,10 @@ func (s *State) Settle() []string {
 	say := func(format string, v ...any) { p = append(p, fmt.Sprintf(format, v...)) }
 	if len(s.marks) > 0 {
 		say("%d of the revisions of act %d are missing", len(s.marks), s.Seq)
+	}
+	if s.wants != nil {
+		say("the bytes of what act %d attaches are missing", s.Seq)
+		s.wants = nil
 	}
 	turn := func(names []Name, retired bool) {
 		for _, n := range names {

@@ -42,6 +42,7 @@ const (
 	ActBatch  = "batch" // an entry of a batch's record
 	ActLot    = "lot"   // an entry of a lot's ledger
 	ActJot    = "jot"   // an entry of one of the journals
+	ActAttach = "attach"
 )
 
 // Act is one entry of the log.
@@ -185,6 +186,15 @@ type Keeper interface {
 	Jots(ctx context.Context, f FindJots) ([]Jots, error)
 	// NextJot returns the number that the next subject of a day has in a journal.
 	NextJot(ctx context.Context, journal, on string) (int, error)
+	// Attach keeps a picture or paper of a batch or a lot, in an act of its own; bytes that
+	// are kept already are not kept twice. NotFound if there never was such a batch or lot,
+	// Conflict if it has the same bytes already, Invalid for what [CheckData] refuses.
+	Attach(ctx context.Context, a Attachment, data []byte, m Meta) (Head, error)
+	// Attachments returns the pictures and papers of a batch or a lot, as they came.
+	Attachments(ctx context.Context, of string) ([]KeptAttachment, error)
+	// AttachmentData returns the bytes with a sum, and what they came as first. NotFound
+	// if there are none, Internal if they do not have that sum.
+	AttachmentData(ctx context.Context, sha256 string) (Attachment, []byte, error)
 	// Tapped returns the number of the last tap of a device that was taken in, 0 for none.
 	Tapped(ctx context.Context, device string) (int64, error)
 	// Acts returns up to limit acts with a sequence number above after, in

@@ -45,6 +45,7 @@ type recordView struct {
 	Trouble  string // address of its trouble page
 	Place    string // what may be done with it, where it is not simply good
 	PlaceWhy string
+	Attached attachedView
 }
 
 // recordFact is a figure as it was planned and as it became.
@@ -128,8 +129,8 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 		row := logRow{Act: e.Act, When: stamp(e.At, &b), Who: e.Person, What: saysEntry(&b, e.Entry), Reason: e.Reason, Corrects: e.Corrects != 0, Corrected: e.Corrected, Unsigned: e.Unsigned}
 		v.Log = append(v.Log, row)
 	}
-	if v.Gone {
-		return v, nil
+	if v.Attached, err = s.attachedTo(r, &b, res.Batch, recordHref(res.Batch), v.Base.May.Note); err != nil || v.Gone {
+		return v, err
 	}
 	place := res.Record().Place()
 	v.Trouble, v.Place, v.PlaceWhy = troubleHref(res.Batch), placeTag(place.As), capital(place.Why)

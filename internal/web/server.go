@@ -70,6 +70,12 @@ type Shop interface {
 	WriteLot(ctx context.Context, e lot.Entry, corrects int64, who, why string) error
 	// HoldLot freezes a lot at once.
 	HoldLot(ctx context.Context, id, why, who string) error
+	// Attach keeps a picture or paper of a batch or a lot.
+	Attach(ctx context.Context, r app.AttachRequest, who string) error
+	// Attached lists what is attached to a batch or a lot.
+	Attached(ctx context.Context, of string) (*app.AttachedList, error)
+	// AttachedFile returns a picture or paper by the sum of its bytes.
+	AttachedFile(ctx context.Context, sum string) (*app.AttachedFile, error)
 	// Care returns what is wrong in the room and what is due on a day.
 	Care(ctx context.Context, date string) (*app.CareResult, error)
 	// CareOf returns the ledger of a thing of the room.
@@ -270,6 +276,9 @@ func (s *server) routes() []route {
 		{pattern: "/recipes/{id}", get: s.recipe, page: true, see: access.Look},
 		{pattern: "/records", get: s.records, post: s.postBegin, page: true, see: access.Look, change: access.Note},
 		{pattern: "/records/{id}", get: s.record, post: s.postRecord, page: true, see: access.Look, change: access.Note},
+		{pattern: "/records/{id}/attachments", get: backToCard, post: s.postRecordAttach, see: access.Look, change: access.Note, most: mostAttachUpload},
+		{pattern: "/stores/{lot}/attachments", get: backToCard, post: s.postLotAttach, see: access.Look, change: access.Note, most: mostAttachUpload},
+		{pattern: "/attachments/{sha256}", get: s.attachment, see: access.Look},
 		{pattern: "/hold", get: s.hold, page: true, see: access.Look},
 		{pattern: "/trace/{id}", get: s.trace, post: s.postTrace, page: true, see: access.Look, change: access.Note},
 		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},

@@ -35,6 +35,8 @@ type lotPage struct {
 	Typed   map[string]string
 	Faults  []faultLine
 	Saved   bool
+
+	Attached attachedView
 }
 
 // lotLog is one entry of the ledger.
@@ -77,6 +79,9 @@ func (s *server) lotPageOf(r *http.Request, typed url.Values, wrong app.Problems
 	for _, e := range res.Entries {
 		v.Log = append(v.Log, lotLogOf(&b, e))
 	}
+	if v.Attached, err = s.attachedTo(r, &b, res.LotLine.Lot, lotHref(res.LotLine.Lot), v.Base.May.Note); err != nil {
+		return v, err
+	}
 	if !v.Gone {
 		v.Line = fmt.Sprintf("received %s from %s", shortDate(res.On), res.Supplier)
 		v.Facts, v.Balance = lotFacts(res), lotBalance(u, res)
@@ -99,7 +104,7 @@ func lotFacts(res *app.LotResult) []pair {
 		}
 	}
 	add("supplier's mark", res.SupplierLot)
-	add("best before", shortDate(or(res.BestBefore, "none on the sack")))
+	add("best before", or(shortDate(res.BestBefore), "none on the sack"))
 	switch {
 	case res.StatementOn == "":
 		add("may contain", "not stated: no statement came with it, which is not none")

@@ -55,6 +55,13 @@ func TestGuards(t *testing.T) {
 		"DELETE FROM lot_entry",
 		"INSERT OR REPLACE INTO lot_entry SELECT act, lot, 'counted' FROM lot_entry",
 		"DELETE FROM lot",
+		"UPDATE attachment SET data = x'00'",
+		"DELETE FROM attachment",
+		"INSERT OR REPLACE INTO attachment SELECT sha256, x'00' FROM attachment",
+		"UPDATE attached SET of_number = 'other'",
+		"DELETE FROM attached",
+		"INSERT OR REPLACE INTO attached SELECT act, 'other', sha256 FROM attached",
+		"INSERT OR REPLACE INTO attached SELECT 12, of_number, sha256 FROM attached",
 		"UPDATE revision SET body = '{}' WHERE id = 3",
 		"DELETE FROM revision WHERE id = 35",
 		"INSERT OR REPLACE INTO revision SELECT id, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
@@ -115,6 +122,10 @@ func TestChecks(t *testing.T) {
 		"UPDATE lot SET unaccounted_mg = unaccounted_mg + 20000000, on_hand_mg = on_hand_mg - 20000000",
 		"UPDATE lot SET on_hand_mg = 0.5",
 		"INSERT INTO lot_entry (act, lot, kind) VALUES (2, 'other', 'used')",
+		"INSERT INTO attachment (sha256, data) VALUES ('short', x'00')",
+		"INSERT INTO attachment (sha256, data) VALUES ('" + strings.Repeat("a", 64) + "', x'')",
+		"INSERT INTO attachment (sha256, data) VALUES ('" + strings.Repeat("a", 64) + "', zeroblob(1048577))",
+		"INSERT INTO attached (act, of_number, sha256) VALUES (2, 'r2026-03-14-1', '" + strings.Repeat("a", 64) + "')",
 	} {
 		_, err := db.Exec(s)
 		var e *driver.Error
@@ -159,7 +170,7 @@ func TestVerify(t *testing.T) {
 		{"UPDATE book SET time_zone = 'UTC'", "book", "is not its shop's"},
 		{"UPDATE book SET schema = 9", "book", "schema 9"},
 		{"DELETE FROM book", "book", "is not its shop's"},
-		{"UPDATE device SET last_seq = 99", "device desk", "kept as 99, the log says 13"},
+		{"UPDATE device SET last_seq = 99", "device desk", "kept as 99, the log says 14"},
 		{"INSERT INTO device (id, last_seq, clock_offset_ms) VALUES ('x', 1, 0)", "devices", "are not the log's"},
 		{"UPDATE batch SET on_date = '2026-03-13'", "batch 2026-03-14-1", "its row is not the log's"},
 		{"UPDATE batch SET stands = 0", "batch 2026-03-14-1", "its row is not the log's"},
@@ -176,6 +187,14 @@ func TestVerify(t *testing.T) {
 		{"DELETE FROM lot_entry WHERE act = 12", "lot r2026-03-14-1", "its entries are kept as"},
 		{"UPDATE lot_entry SET kind = 'wasted' WHERE act = 10", "lot r2026-03-14-1", "its entries are kept as"},
 		{"INSERT INTO lot_entry (act, lot, kind) VALUES (2, 'r2026-03-14-2', 'used')", "lots", "1 that are not in the log"},
+		{"UPDATE attachment SET data = CAST(data || x'00' AS BLOB)", "act 13", "not those of the sum"},
+		{"UPDATE attachment SET data = x'00'", "act 13", "neither a JPEG"},
+		{"DELETE FROM attachment", "act 13", "are missing"},
+		{"INSERT INTO attachment (sha256, data) VALUES ('" + strings.Repeat("a", 64) + "', x'00')", "attachments", "1 files are kept that no act attaches"},
+		{"UPDATE attached SET act = 12", "attached to 2026-03-14-1", "is not what the log attaches"},
+		{"UPDATE attached SET of_number = 'r2026-03-14-1'", "attached to 2026-03-14-1", "is not what the log attaches"},
+		{"UPDATE attached SET of_number = 'r2026-03-14-1'", "attached", "1 numbers have attachments"},
+		{"DELETE FROM attached", "attached to 2026-03-14-1", "is not what the log attaches"},
 		{"UPDATE to_make SET product = 999", "table to_make", "refers to a row of thing"},
 	} {
 		path := t.TempDir() + "/book.db"

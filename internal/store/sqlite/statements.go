@@ -152,6 +152,24 @@ ORDER BY s.on_date DESC, s.n DESC, s.subject DESC LIMIT $8`
 
 	qAllJotSubjects = `SELECT s.journal, s.subject, s.on_date, s.n, s.of_id, s.live, s.stands FROM jot_subject s ORDER BY s.journal, s.subject`
 
+	qHasNumber = `SELECT count(*) FROM (SELECT id FROM batch WHERE id = $1 UNION ALL SELECT id FROM lot WHERE id = $1) AS numbers`
+
+	qAddAttachment = `INSERT INTO attachment (sha256, data) VALUES ($1, $2)`
+
+	qAttachment = `SELECT data FROM attachment WHERE sha256 = $1`
+
+	qAllAttachments = `SELECT sha256 FROM attachment ORDER BY sha256`
+
+	qAddAttached = `INSERT INTO attached (act, of_number, sha256) VALUES ($1, $2, $3)`
+
+	qAttached = `SELECT a.seq, a.person, a.at_ms, a.received_ms, a.reason, coalesce(a.corrects_seq, 0), a.body
+FROM attached t JOIN act a ON a.seq = t.act WHERE t.of_number = $1 ORDER BY t.act`
+
+	qFirstAttached = `SELECT a.seq, a.person, a.at_ms, a.received_ms, a.reason, coalesce(a.corrects_seq, 0), a.body
+FROM attached t JOIN act a ON a.seq = t.act WHERE t.sha256 = $1 ORDER BY t.act LIMIT 1`
+
+	qAllAttached = `SELECT t.act, t.of_number, t.sha256 FROM attached t ORDER BY t.act`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -180,6 +198,8 @@ func statements() map[string]string {
 		"qLastLot": qLastLot, "qAllLotEntries": qAllLotEntries, "qAllLots": qAllLots,
 		"qSetJots": qSetJots, "qAddJot": qAddJot, "qJots": qJots, "qFindJots": qFindJots, "qLastJot": qLastJot, "qAllJots": qAllJots,
 		"qAllJotSubjects": qAllJotSubjects,
-		"qAccess":         qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
+		"qHasNumber":      qHasNumber, "qAddAttachment": qAddAttachment, "qAttachment": qAttachment, "qAllAttachments": qAllAttachments,
+		"qAddAttached": qAddAttached, "qAttached": qAttached, "qFirstAttached": qFirstAttached, "qAllAttached": qAllAttached,
+		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

@@ -18,7 +18,7 @@ func (k *Keeper) Verify(ctx context.Context) (store.Audit, error) {
 	var v verifier
 	err := k.read(ctx, "check the shop book", func(tx *sql.Tx) error {
 		v = verifier{ctx: ctx, tx: tx, state: store.NewState(), refs: map[int64][]string{}}
-		for _, step := range []func() error{v.file, v.log, v.things, v.uses, v.batches, v.lots, v.jots, v.beside} {
+		for _, step := range []func() error{v.file, v.log, v.things, v.uses, v.batches, v.lots, v.jots, v.attachments, v.beside} {
 			if err := step(); err != nil {
 				return err
 			}
@@ -88,6 +88,9 @@ func (v *verifier) log() error {
 		v.sayAll(where, v.state.Act(a))
 		v.last = v.state.Body()
 		if err := revs.upTo(a.Seq, v.revision); err != nil {
+			return err
+		}
+		if err := v.attachment(where); err != nil {
 			return err
 		}
 		v.sayAll(where, v.state.Settle())

@@ -25,8 +25,12 @@ func (k *Keeper) ExportAll(ctx context.Context, w io.Writer) error {
 			return err
 		}
 		defer revs.Close()
+		sums := map[string]bool{}
 		err = eachAct(ctx, tx, 0, int(head), func(a store.Act) error {
 			out.Act(a)
+			if a.Kind == store.ActAttach {
+				return exportAttachment(ctx, tx, out, a, sums)
+			}
 			return revs.upTo(a.Seq, func(r store.Revision) error {
 				out.Revision(r)
 				return nil

@@ -109,6 +109,11 @@ func (w *writer) Settle(body store.ActBody) error {
 			return err
 		}
 	}
+	if a := body.Attachment; a != nil {
+		if err := w.exec(qAddAttached, int64(w.head), a.Of, a.SHA256); err != nil {
+			return err
+		}
+	}
 	for _, n := range body.Back {
 		if err := w.exec(qSetRetired, 0, n.Kind, n.Slug); err != nil {
 			return err

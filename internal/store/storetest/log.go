@@ -243,7 +243,8 @@ func History(t *testing.T, in store.Keeper) {
 	k.enter(begun(b, "2026-03-14-1", head), 0, 4)
 	lifted := k.enter(record.Entry{Batch: "2026-03-14-1", Lifted: &record.Lifted{ReadC: 151}}, 0, 4)
 	k.enter(record.Entry{Batch: "2026-03-14-1", Lifted: &record.Lifted{ReadC: 152}}, int64(lifted), 4)
-	head = k.someLots("spare")
+	k.someLots("spare")
+	head = k.attach("2026-03-14-1", Pixel(1), 4)
 	lines := []demand.Line{{Product: b.Products[1].ID, Bags: 7, Must: true, Due: "2026-03-20", For: "shelf"}, {Product: b.Products[0].ID, Bags: 2}}
 	if _, err = k.SetToMake(k.ctx, lines, head, meta(4)); err != nil {
 		k.t.Fatal(err)
@@ -251,7 +252,7 @@ func History(t *testing.T, in store.Keeper) {
 }
 
 // Acts is how many acts History does.
-const Acts = 13
+const Acts = 14
 
 func testWhole(t *testing.T, open Open) {
 	from, to := start(t, open), start(t, open)

@@ -55,6 +55,9 @@ func Run(t *testing.T, open Open) {
 		{"lots refused", testLotsRefused},
 		{"packing", testPacking},
 		{"care", testCare},
+		{"attachments", testAttachments},
+		{"attachments refused", testAttachmentsRefused},
+		{"attachments carried over", testAttachmentsWhole},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
