@@ -105,6 +105,8 @@ func pictureNames(t *testing.T) []string {
 			name = "lot"
 		case "/packing/{lot}":
 			name = "packed"
+		case "/weigh-in/{batch}":
+			name = "weigh-in-sheet"
 		case "/care/{kind}/{id}":
 			name = "care-of"
 		case "/look-back/{glass}":
