@@ -41,7 +41,7 @@ type StoresResult struct {
 	Listed   int       `json:"listed"`   // lots that only the shop book lists, of ingredients of which nothing ever came in
 }
 
-// Shelf is one ingredient in the stores.
+// Shelf is one ingredient in the stores. Of its stock solutions it counts what is dissolved.
 type Shelf struct {
 	Ingredient    string      `json:"ingredient"`
 	Name          string      `json:"name"`
@@ -88,7 +88,7 @@ func (a *App) Stores(ctx context.Context, date string) (*StoresResult, error) {
 	if err := checkDate("date", date); err != nil {
 		return nil, err
 	}
-	list, err := a.keeper.Lots(ctx, store.FindLots{OnHand: true, Limit: mostLots + 1})
+	list, err := a.lotsNow(ctx, store.FindLots{OnHand: true, Limit: mostLots + 1})
 	if err != nil {
 		return nil, err
 	}
@@ -142,9 +142,9 @@ func (r *StoresResult) shelf(b *book.Book, in ingredient.Ingredient, list []ledg
 		}
 		x := lotLine(b, l, date)
 		s.Lots = append(s.Lots, x)
-		s.OnHandMg, s.UnaccountedMg = s.OnHandMg+l.OnHandMg, s.UnaccountedMg+l.UnaccountedMg
+		s.OnHandMg, s.UnaccountedMg = s.OnHandMg+x.DoseMg, s.UnaccountedMg+ledger.DoseMg(l.UnaccountedMg, l.Receipt.Strength())
 		if l.Free() {
-			s.FreeMg += l.OnHandMg
+			s.FreeMg += x.DoseMg
 		}
 		if x.DaysLeft != nil && *x.DaysLeft < 0 && l.Status == ledger.Usable {
 			r.caution(codePast, "%s, lot %s, is past its best-before date: look at it before it is used", in.Name, l.ID)
@@ -238,14 +238,19 @@ func (a *App) useOf(ctx context.Context, b *book.Book, date string) (use, error)
 	if err != nil {
 		return u, err
 	}
+	of := map[string]string{}
+	for _, l := range all {
+		of[l.ID] = l.Receipt.Ingredient
+	}
 	for _, l := range all {
 		u.kept[l.Receipt.Ingredient] = true
 		for _, m := range l.Moves {
 			on := m.First.In(zone).Format(time.DateOnly)
 			u.first = min(u.first, on)
-			if m.Used != nil && on >= from && on <= date {
-				u.add(u.taken, l.Receipt.Ingredient, m.Used.MassMg)
+			if m.Used == nil || on < from || on > date || of[m.Used.Into] == l.Receipt.Ingredient { // it is on the shelf still, dissolved
+				continue
 			}
+			u.add(u.taken, l.Receipt.Ingredient, ledger.DoseMg(m.Used.MassMg, l.Receipt.Strength()))
 		}
 	}
 	if err := a.begunSince(ctx, &u, from, date); err != nil {
