@@ -24,6 +24,9 @@ import (
 // of its carrier than the sheet counts on.
 const codeStockCarrier = "stock-carrier"
 
+// StockCarriers lists what stock solutions are made in.
+func StockCarriers() []string { return boil.Carriers() }
+
 // madeHere stands where the supplier of a delivery does.
 const madeHere = "made here"
 

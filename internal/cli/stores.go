@@ -88,6 +88,9 @@ func lotWords(l app.LotLine, u q.Reader) string {
 	if l.UnaccountedMg != 0 {
 		out = append(out, massOf(u, l.UnaccountedMg)+" unaccounted")
 	}
+	if m := l.Made; m != nil && m.Strength < 1 {
+		out = append(out, u.Percent(q.Fraction(m.Strength), 2)+" in "+m.Carrier)
+	}
 	return strings.Join(out, ", ")
 }
 
@@ -245,6 +248,7 @@ var lotFlags = map[string]string{
 	"received.on": "on", "received.ingredient": "ingredient", "received.supplier": "supplier", "received.best_before": "best-before", "received.mass_mg": "mass",
 	"received.statement_on": "statement-on", "received.may_contain": "may-contain", "placed.why": "why", "used.mass_mg": "mass", "used.batch": "batch", "wasted.mass_mg": "mass", "wasted.why": "why",
 	"counted.found_mg": "found", "counted.sure_mg": "sure", "corrects": "corrects",
+	"received.made.of": "of", "received.made.carrier": "carrier", "received.made.carrier_mg": "carrier-mass", "received.made.strength_frac": "strength", "received.made.packets": "packets",
 }
 
 // lotFault names the flag instead of the field that it fills.
@@ -305,6 +309,9 @@ func lotEntryWords(e app.LotEntry, u q.Reader) string {
 	switch {
 	case e.Received != nil:
 		text = fmt.Sprintf("received %s from %s", massOf(u, e.Received.MassMg), e.Received.Supplier)
+		if e.Received.Made != nil {
+			text = makingWords(e.Received, u)
+		}
 		if e.Received.Waits != "" {
 			text += ", waits: " + e.Received.Waits
 		}
@@ -314,6 +321,9 @@ func lotEntryWords(e app.LotEntry, u q.Reader) string {
 		}
 	case e.Used != nil:
 		text = strings.TrimSpace(fmt.Sprintf("used %s %s %s", massOf(u, e.Used.MassMg), e.Used.Batch, e.Used.For))
+		if e.Used.Into != "" {
+			text += " in lot " + e.Used.Into
+		}
 	case e.Wasted != nil:
 		text = fmt.Sprintf("wasted %s: %s", massOf(u, e.Wasted.MassMg), e.Wasted.Why)
 	case e.Counted != nil:

@@ -81,6 +81,10 @@ func (f *fakeShop) Receive(context.Context, app.ReceiveRequest, string, string) 
 	return fixtureLot, nil
 }
 
+func (f *fakeShop) Make(context.Context, app.MakeRequest, string, string) (string, error) {
+	return fixtureLot, nil
+}
+
 func (f *fakeShop) ReceiveListed(context.Context, string) ([]string, error) {
 	return []string{fixtureLot}, nil
 }

@@ -152,7 +152,7 @@ func shelfOf(u q.Reader, x app.Shelf) shelfView {
 	first := true
 	for _, l := range x.Lots {
 		w := lotOf(u, l)
-		w.First = first && len(x.Lots) > 1 && l.Status == lot.Usable && (l.DaysLeft == nil || *l.DaysLeft >= 0)
+		w.First = first && len(x.Lots) > 1 && l.Status == lot.Usable && l.Made == nil && (l.DaysLeft == nil || *l.DaysLeft >= 0)
 		first = first && !w.First
 		v.Lots = append(v.Lots, w)
 	}
@@ -196,6 +196,16 @@ func badgesOf(u q.Reader, l app.LotLine) []badge {
 		out = append(out, badge{fmt.Sprintf("best before %s, in %s", shortDate(l.BestBefore), count(*d, "day", "days")), true})
 	default:
 		out = append(out, badge{"best before " + shortDate(l.BestBefore), false})
+	}
+	if m := l.Made; m != nil {
+		text := "made here"
+		if m.Strength < 1 {
+			text = u.Percent(q.Fraction(m.Strength), 2) + " in " + m.Carrier
+		}
+		if m.Packets > 0 {
+			text += ", " + count(m.Packets, "packet", "packets")
+		}
+		out = append(out, badge{text, false})
 	}
 	if l.UnaccountedMg != 0 {
 		out = append(out, badge{massMg(u, l.UnaccountedMg) + " unaccounted", true})
