@@ -64,6 +64,9 @@ func printStores(p *printer, r *app.StoresResult) {
 	for _, x := range r.Short {
 		p.line("")
 		p.line("Short of %s for %s: %s; %s needed, %s may be used", x.Name, r.On, massOf(u, x.ShortMg), massOf(u, x.NeededMg), massOf(u, x.FreeMg))
+		for _, i := range x.Instead {
+			p.line("  instead %s, %s there: %s", i.Name, massOf(u, i.FreeMg), strings.Join(append([]string{"another name on the label"}, i.Changes...), "; "))
+		}
 	}
 	for _, x := range r.Reorder {
 		p.line("Order %s: %s", x.Name, x.Why)

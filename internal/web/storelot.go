@@ -117,7 +117,9 @@ func lotFacts(res *app.LotResult) []pair {
 		}
 	}
 	add("supplier's mark", res.SupplierLot)
-	add("best before", shortDate(or(res.BestBefore, "none on the sack")))
+	if add("best before", shortDate(res.BestBefore)); res.BestBefore == "" {
+		add("best before", "none is stated")
+	}
 	switch {
 	case res.Made != nil && res.StatementOn == "" && len(res.MayContain) > 0:
 		add("may contain", app.Listed(res.MayContain)+", and what nobody has stated of a lot that is in it")

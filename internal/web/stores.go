@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
@@ -20,6 +21,7 @@ type storesView struct {
 	Base     base
 	First    *firstStep
 	On       string
+	Tomorrow string // its date; empty: it is shown
 	Shelves  []shelfView
 	Empty    []string // ingredients of which nothing is on hand
 	Short    []shortView
@@ -42,7 +44,10 @@ type shelfView struct {
 	Short, UnderReview bool
 }
 
-type shortView struct{ Name, Short, Needed, Free, Stopped string }
+type shortView struct {
+	Name, Short, Needed, Free, Stopped string
+	Instead                            []string
+}
 
 // lotView is a lot on a list.
 type lotView struct {
@@ -95,6 +100,9 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 	}
 	u := b.Shop.Units
 	v := storesView{Base: s.base(r, "Stores", "/stores"), On: longDate(res.On), Reorder: res.Reorder, Receive: receiveOf(&b, s.shop.Today(b), typed)}
+	if next, err := time.Parse(time.DateOnly, s.shop.Today(b)); err == nil && res.On <= s.shop.Today(b) {
+		v.Tomorrow = next.AddDate(0, 0, 1).Format(time.DateOnly)
+	}
 	if res.Listed > 0 {
 		v.Listed = count(res.Listed, "lot", "lots")
 	}
@@ -110,6 +118,9 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 		short := shortView{Name: x.Name, Short: massMg(u, x.ShortMg), Needed: massMg(u, x.NeededMg), Free: massMg(u, x.FreeMg)}
 		if x.StoppedMg > 0 {
 			short.Stopped = massMg(u, x.StoppedMg)
+		}
+		for _, i := range x.Instead {
+			short.Instead = append(short.Instead, i.Name+", "+massMg(u, i.FreeMg)+" there: "+strings.Join(append([]string{"another name on the label"}, i.Changes...), "; "))
 		}
 		v.Short = append(v.Short, short)
 	}
