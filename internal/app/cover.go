@@ -16,6 +16,7 @@ import (
 	"slabside/internal/ingredient"
 	ledger "slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/recipe"
 	"slabside/internal/store"
 )
 
@@ -41,7 +42,7 @@ type StoresResult struct {
 	Listed   int       `json:"listed"`   // lots that only the shop book lists, of ingredients of which nothing ever came in
 }
 
-// Shelf is one ingredient in the stores.
+// Shelf is one ingredient in the stores. Of its stock solutions it counts what is dissolved.
 type Shelf struct {
 	Ingredient    string      `json:"ingredient"`
 	Name          string      `json:"name"`
@@ -65,6 +66,9 @@ type Short struct {
 	FreeMg     int64  `json:"free_mg"`
 	StoppedMg  int64  `json:"stopped_mg"` // on hand, but on hold, in quarantine or condemned
 	ShortMg    int64  `json:"short_mg"`
+	// Instead is what else there is of its kind that the law lets into the day's recipes,
+	// and what changes with each: the name on the label always does.
+	Instead []Substitute `json:"instead"`
 }
 
 // Reorder is an ingredient to be ordered, and why.
@@ -88,7 +92,7 @@ func (a *App) Stores(ctx context.Context, date string) (*StoresResult, error) {
 	if err := checkDate("date", date); err != nil {
 		return nil, err
 	}
-	list, err := a.keeper.Lots(ctx, store.FindLots{OnHand: true, Limit: mostLots + 1})
+	list, err := a.lotsNow(ctx, store.FindLots{OnHand: true, Limit: mostLots + 1})
 	if err != nil {
 		return nil, err
 	}
@@ -119,9 +123,12 @@ func (a *App) Stores(ctx context.Context, date string) (*StoresResult, error) {
 		if in.Kind == ingredient.Water && !use.kept[in.ID] {
 			continue // it comes from the tap
 		}
-		if out.shelf(&b, in, list, need[in.ID], use, date); need[in.ID] > 0 && !use.kept[in.ID] {
+		if out.shelf(&b, in, list, need.mg[in.ID], use, date); need.mg[in.ID] > 0 && !use.kept[in.ID] {
 			unkept = append(unkept, in.Name)
 		}
+	}
+	for i, s := range out.Short {
+		out.Short[i].Instead = insteadOf(&b, need.of(s.Ingredient), s.Ingredient, list, date)
 	}
 	if len(unkept) > 0 {
 		out.caution(codeUnkept, "%s: nothing was ever received, so that nobody knows whether it is enough", Listed(unkept))
@@ -142,9 +149,9 @@ func (r *StoresResult) shelf(b *book.Book, in ingredient.Ingredient, list []ledg
 		}
 		x := lotLine(b, l, date)
 		s.Lots = append(s.Lots, x)
-		s.OnHandMg, s.UnaccountedMg = s.OnHandMg+l.OnHandMg, s.UnaccountedMg+l.UnaccountedMg
+		s.OnHandMg, s.UnaccountedMg = s.OnHandMg+x.DoseMg, s.UnaccountedMg+ledger.DoseMg(l.UnaccountedMg, l.Receipt.Strength())
 		if l.Free() {
-			s.FreeMg += l.OnHandMg
+			s.FreeMg += x.DoseMg
 		}
 		if x.DaysLeft != nil && *x.DaysLeft < 0 && l.Status == ledger.Usable {
 			r.caution(codePast, "%s, lot %s, is past its best-before date: look at it before it is used", in.Name, l.ID)
@@ -156,7 +163,7 @@ func (r *StoresResult) shelf(b *book.Book, in ingredient.Ingredient, list []ledg
 	}
 	r.Shelves = append(r.Shelves, s)
 	if short := needed - s.FreeMg; short > 0 && kept {
-		r.Short = append(r.Short, Short{in.ID, in.Name, needed, s.FreeMg, s.OnHandMg - s.FreeMg, short})
+		r.Short = append(r.Short, Short{in.ID, in.Name, needed, s.FreeMg, s.OnHandMg - s.FreeMg, short, []Substitute{}})
 		r.ShortMg += short
 	}
 	if why := s.reorder(b.Shop.Units); kept && why != "" {
@@ -238,14 +245,19 @@ func (a *App) useOf(ctx context.Context, b *book.Book, date string) (use, error)
 	if err != nil {
 		return u, err
 	}
+	of := map[string]string{}
+	for _, l := range all {
+		of[l.ID] = l.Receipt.Ingredient
+	}
 	for _, l := range all {
 		u.kept[l.Receipt.Ingredient] = true
 		for _, m := range l.Moves {
 			on := m.First.In(zone).Format(time.DateOnly)
 			u.first = min(u.first, on)
-			if m.Used != nil && on >= from && on <= date {
-				u.add(u.taken, l.Receipt.Ingredient, m.Used.MassMg)
+			if m.Used == nil || on < from || on > date || of[m.Used.Into] == l.Receipt.Ingredient { // it is on the shelf still, dissolved
+				continue
 			}
+			u.add(u.taken, l.Receipt.Ingredient, ledger.DoseMg(m.Used.MassMg, l.Receipt.Strength()))
 		}
 	}
 	if err := a.begunSince(ctx, &u, from, date); err != nil {
@@ -314,31 +326,48 @@ type needs struct {
 	head store.Head // up to which it is known to hold
 	date string
 	book []byte // the lines and the book; acts of batches may change what boils come to
-	mg   map[string]int64
+	day  dayNeeds
 	err  error
+}
+
+// dayNeeds is what the boils of a day are weighed of.
+type dayNeeds struct {
+	mg      map[string]int64 // by ingredient
+	recipes []recipe.Recipe  // that are boiled, once each
+}
+
+// of are the recipes that want an ingredient.
+func (d dayNeeds) of(id string) []recipe.Recipe {
+	var out []recipe.Recipe
+	for _, r := range d.recipes {
+		if slices.Contains(r.Ingredients(), id) {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // needsOf returns what the boils of a day are weighed of, by ingredient [mg]: all that
 // its lines need, whether the day is long enough or not.
-func (a *App) needsOf(ctx context.Context, b book.Book, head store.Head, date string) (map[string]int64, error) {
+func (a *App) needsOf(ctx context.Context, b book.Book, head store.Head, date string) (dayNeeds, error) {
 	n := &a.needs
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	text, err := json.Marshal(b)
 	if err != nil {
-		return nil, fault.Internal(err, "the book could not be read")
+		return dayNeeds{}, fault.Internal(err, "the book could not be read")
 	}
 	same, err := a.storesAlone(ctx, n.head, head)
 	if err != nil {
-		return nil, err
+		return dayNeeds{}, err
 	}
 	if same && n.date == date && bytes.Equal(n.book, text) {
 		n.head = head
-		return n.mg, n.err
+		return n.day, n.err
 	}
-	n.mg, n.err = a.workOutNeeds(ctx, b, date)
+	n.day, n.err = a.workOutNeeds(ctx, b, date)
 	n.head, n.date, n.book = head, date, text
-	return n.mg, n.err
+	return n.day, n.err
 }
 
 // storesAlone reports whether nothing but acts of the stores and the packing lies between
@@ -355,25 +384,28 @@ func (a *App) storesAlone(ctx context.Context, from, to store.Head) (bool, error
 	return !slices.ContainsFunc(acts, func(x store.Act) bool { return x.Kind != store.ActLot && !isPacking(x) }), err
 }
 
-func (a *App) workOutNeeds(ctx context.Context, b book.Book, date string) (map[string]int64, error) {
-	out := map[string]int64{}
+func (a *App) workOutNeeds(ctx context.Context, b book.Book, date string) (dayNeeds, error) {
+	out := dayNeeds{mg: map[string]int64{}}
 	if len(b.ToMake) == 0 {
 		return out, nil
 	}
 	taught, err := a.taught(ctx, &b)
 	if err != nil {
-		return nil, err
+		return dayNeeds{}, err
 	}
 	m, err := newMaking(b, PlanRequest{Date: date, Taught: taught})
 	if err != nil {
-		return nil, err
+		return dayNeeds{}, err
 	}
 	if err := m.cover(); err != nil {
-		return nil, err
+		return dayNeeds{}, err
 	}
 	for _, l := range m.lots {
 		for id, mg := range weighedIn(l.pred.Boil.Weighings) {
-			out[id] += mg
+			out.mg[id] += mg
+		}
+		if !slices.ContainsFunc(out.recipes, func(r recipe.Recipe) bool { return r.ID == l.rec.ID }) {
+			out.recipes = append(out.recipes, l.rec)
 		}
 	}
 	return out, nil

@@ -18,10 +18,14 @@ import (
 // Enter writes an entry to the record of a batch, or corrects one, or takes one back.
 // Faults are those of [App.MayEnter].
 func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
+	e, err := a.withStrength(ctx, e)
+	if err != nil {
+		return err
+	}
 	if err := a.mayEnter(ctx, e, corrects, who); err != nil {
 		return err
 	}
-	_, err := a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	_, err = a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err
 }
 

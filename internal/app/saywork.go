@@ -206,6 +206,9 @@ func sayWeighed(u q.Reader, w record.Weighed) []string {
 	if w.Lot != "" {
 		out[0] += " out of " + w.Lot
 	}
+	if w.Strength != 0 {
+		out[0] += ", a solution of " + u.Percent(q.Fraction(w.Strength), 2) + ": " + mass(u, w.DoseMg()) + " of it"
+	}
 	if w.Scanned {
 		out[0] += ", scanned"
 	}

@@ -18,7 +18,7 @@ import (
 type stops struct {
 	a       *App
 	lots    map[string]Halt     // of ingredients, that are stopped
-	byHand  map[string][]string // those of them that were used for a batch and not weighed for it
+	in      map[string][]string // those of them that are in a lot made out of others, or were used for a batch and not weighed for it
 	none    bool                // no lot and no batch is stopped
 	batches map[string]record.Record
 	known   map[string][]Halt
@@ -26,7 +26,7 @@ type stops struct {
 
 // stopsNow reads what is stopped now.
 func (a *App) stopsNow(ctx context.Context) (*stops, error) {
-	s := &stops{a: a, lots: map[string]Halt{}, byHand: map[string][]string{}, batches: map[string]record.Record{}, known: map[string][]Halt{}}
+	s := &stops{a: a, lots: map[string]Halt{}, in: map[string][]string{}, batches: map[string]record.Record{}, known: map[string][]Halt{}}
 	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
 		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
 		if err != nil {
@@ -34,10 +34,12 @@ func (a *App) stopsNow(ctx context.Context) (*stops, error) {
 		}
 		for _, l := range list {
 			s.lots[l.ID] = Halt{l.ID, string(l.Status), l.Why}
-			for _, m := range l.Moves {
-				if m.Used != nil && m.Used.Batch != "" && !m.Weighed {
-					s.byHand[m.Used.Batch] = append(s.byHand[m.Used.Batch], l.ID)
-				}
+			edges, err := a.usesOf(ctx, l.ID, map[string]bool{})
+			if err != nil {
+				return nil, err
+			}
+			for _, e := range edges {
+				s.in[e.To] = append(s.in[e.To], l.ID)
 			}
 		}
 	}
@@ -84,9 +86,9 @@ func (s *stops) batch(ctx context.Context, id string) ([]Halt, error) {
 	if p := r.Place(); p.As.Stops() {
 		out = append(out, Halt{id, string(p.As), p.Why})
 	}
-	in := slices.Clone(s.byHand[id])
+	in := slices.Clone(s.in[id])
 	for _, k := range r.All(record.Weighing) {
-		in = append(in, k.Weighed.Lot)
+		in = append(append(in, k.Weighed.Lot), s.in[k.Weighed.Lot]...)
 	}
 	for _, lot := range in {
 		if h, ok := s.lots[lot]; ok && !slices.Contains(out, h) {

@@ -92,6 +92,9 @@ func (a *App) asReceived(ctx context.Context, r *ReceiveRequest) error {
 		if was == nil || k.Act != r.Corrects {
 			continue
 		}
+		if was.Made != nil {
+			return fault.Invalid("lot %s was made here and not delivered", r.Lot).At("corrects").WithHint("correct what it was made of, or take it back")
+		}
 		r.Waits, r.On = was.Waits, cmp.Or(r.On, was.On)
 		if !r.Whole {
 			r.Ingredient, r.Supplier, r.SupplierLot = cmp.Or(r.Ingredient, was.Ingredient), cmp.Or(r.Supplier, was.Supplier), cmp.Or(r.SupplierLot, was.SupplierLot)
@@ -210,6 +213,11 @@ func (a *App) WriteLot(ctx context.Context, e ledger.Entry, corrects int64, who,
 			return f.At("used.batch")
 		}
 	}
+	if ids := takenBy(e); len(ids) > 0 && corrects == 0 {
+		if err := a.mayTake(ctx, "lot", ids...); err != nil {
+			return err
+		}
+	}
 	_, err := a.keeper.EnterLot(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err
 }
@@ -248,14 +256,14 @@ func (a *App) ledgerOf(ctx context.Context, id string) (ledger.Ledger, error) {
 // the ingredients of which anything ever came into the stores: those that may be used,
 // the first that expires first. What is on hold stands on no sheet.
 func (a *App) withStores(ctx context.Context, b *book.Book) error {
-	list, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
+	list, err := a.lotsNow(ctx, store.FindLots{Limit: mostLots})
 	if err != nil || len(list) == 0 {
 		return err
 	}
 	known, free := map[string]bool{}, map[string][]ingredient.Lot{}
 	for _, l := range list {
 		id := l.Receipt.Ingredient
-		if known[id] = true; l.Free() {
+		if known[id] = true; l.Free() && l.Receipt.Strength() == 1 { // a solution is weighed by its own sheet
 			free[id] = append(free[id], ingredient.Lot{Lot: markOf(l), Supplier: l.Receipt.Supplier, Received: l.Receipt.On, BestBefore: l.Receipt.BestBefore, Quantity: kilograms(l.OnHandMg)})
 		}
 	}
@@ -295,8 +303,10 @@ type LotLine struct {
 	DaysLeft    *int          `json:"days_left"` // to its date, below zero past it; null without one
 	Soon        bool          `json:"soon"`      // its date is near or past
 	ledger.Balance
-	CountedOn string `json:"counted_on"` // day of the last count; empty: never
-	SureMg    int64  `json:"sure_mg"`    // ± of that count; 0: not said
+	Made      *ledger.Made `json:"made"`       // in the house, out of other lots; null: it was delivered
+	DoseMg    int64        `json:"dose_mg"`    // of the ingredient on hand: of a stock solution what is dissolved
+	CountedOn string       `json:"counted_on"` // day of the last count; empty: never
+	SureMg    int64        `json:"sure_mg"`    // ± of that count; 0: not said
 }
 
 // soonDays is how near a date is near [d]: what stands there a month is used up first
@@ -314,6 +324,7 @@ func lotLine(b *book.Book, l ledger.Ledger, today string) LotLine {
 	}
 	x.Ingredient, x.Name = r.Ingredient, entry.NameOf(b, store.KindIngredient, r.Ingredient)
 	x.Supplier, x.SupplierLot, x.On, x.BestBefore, x.StatementOn = r.Supplier, r.SupplierLot, r.On, r.BestBefore, r.StatementOn
+	x.Made, x.DoseMg = r.Made, l.DoseMg()
 	x.MayContain, x.Certificate, x.Note = append(x.MayContain, r.MayContain...), r.Certificate, r.Note
 	if n, ok := daysTo(today, r.BestBefore); ok {
 		x.DaysLeft, x.Soon = &n, n <= soonDays
@@ -341,6 +352,7 @@ func daysTo(from, to string) (int, bool) {
 type LotResult struct {
 	LotLine
 	Entries []LotEntry `json:"entries"` // all, as they came
+	Frozen  string     `json:"frozen"`  // why it is on hold without being put there: what it is made of is; empty: it is not
 	Units   q.Reader   `json:"units"`
 }
 
@@ -363,7 +375,14 @@ func (a *App) Lot(ctx context.Context, id string) (*LotResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &LotResult{LotLine: lotLine(&b, l, a.Today(b)), Entries: []LotEntry{}, Units: b.Shop.Units}
+	now, err := a.lotsNow(ctx, store.FindLots{Lot: id, Limit: 1})
+	if err != nil {
+		return nil, err
+	}
+	out := &LotResult{LotLine: lotLine(&b, now[0], a.Today(b)), Entries: []LotEntry{}, Units: b.Shop.Units}
+	if now[0].Status != l.Status {
+		out.Frozen = now[0].Why
+	}
 	for _, k := range l.Entries {
 		x := LotEntry{Kept: k, Corrected: l.Corrected(k.Act)}
 		for _, m := range l.Moves {

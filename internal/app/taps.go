@@ -38,8 +38,12 @@ func (a *App) Tap(ctx context.Context, t Tap, who string) (noted bool, err error
 		return false, store.MissingTap(last + 1)
 	}
 	meta := store.Meta{Person: who, At: t.At.Add(t.Offset), Reason: t.Why, Tap: t.Tap}
-	if err = a.mayEnter(ctx, t.Entry, t.Corrects, who); err == nil {
-		_, err = a.keeper.Enter(ctx, t.Entry, t.Corrects, meta)
+	e, err := a.withStrength(ctx, t.Entry)
+	if err == nil {
+		err = a.mayEnter(ctx, e, t.Corrects, who)
+	}
+	if err == nil {
+		_, err = a.keeper.Enter(ctx, e, t.Corrects, meta)
 	}
 	kind := fault.KindOf(err)
 	if err == nil || !t.Late || kind != fault.KindConflict && kind != fault.KindInvalid && kind != fault.KindOutOfRange {

@@ -86,6 +86,7 @@ type net struct {
 	batches map[string]record.Record
 	bags    map[string]packing.Bags
 	jars    map[string]packing.Jar
+	read    map[string]bool // lots whose ledgers are in the graph
 	cut     bool
 }
 
@@ -143,7 +144,7 @@ func (a *App) usedByHand(ctx context.Context, n *net) ([]trace.Edge, error) {
 		if ledger.CheckID(id) != nil {
 			continue
 		}
-		edges, err := a.usesOf(ctx, id)
+		edges, err := a.usesOf(ctx, id, n.read)
 		if err != nil {
 			return nil, err
 		}
@@ -152,16 +153,27 @@ func (a *App) usedByHand(ctx context.Context, n *net) ([]trace.Edge, error) {
 	return out, nil
 }
 
-// usesOf are the uses of a lot for batches that were written in the stores.
-func (a *App) usesOf(ctx context.Context, id string) ([]trace.Edge, error) {
-	l, err := a.ledgerOf(ctx, id)
-	if err != nil {
-		return nil, err
-	}
+// usesOf are the uses of a lot for batches that were written in the stores, the lots that
+// were made of it, and the uses of those; not of lots that are read already.
+func (a *App) usesOf(ctx context.Context, id string, read map[string]bool) ([]trace.Edge, error) {
 	var out []trace.Edge
-	for _, m := range l.Moves {
-		if m.Used != nil && m.Used.Batch != "" && !m.Weighed {
-			out = append(out, trace.Edge{From: id, To: m.Used.Batch, MassMg: m.Used.MassMg})
+	for next := []string{id}; len(next) > 0; next = next[1:] {
+		if read[next[0]] {
+			continue
+		}
+		read[next[0]] = true
+		l, err := a.ledgerOf(ctx, next[0])
+		if err != nil {
+			return nil, err
+		}
+		for _, m := range l.Moves {
+			switch u := m.Used; {
+			case u == nil:
+			case u.Into != "":
+				out, next = append(out, trace.Edge{From: l.ID, To: u.Into, MassMg: u.MassMg}), append(next, u.Into)
+			case u.Batch != "" && !m.Weighed:
+				out = append(out, trace.Edge{From: l.ID, To: u.Batch, MassMg: u.MassMg})
+			}
 		}
 	}
 	return out, nil
@@ -231,7 +243,7 @@ func (n *net) take(kept []packing.Kept) []packing.Share {
 }
 
 func newNet() *net {
-	return &net{stopped: map[string]Halt{}, frozen: map[string][]string{}, graph: trace.New(nil), batches: map[string]record.Record{}, bags: map[string]packing.Bags{}, jars: map[string]packing.Jar{}}
+	return &net{stopped: map[string]Halt{}, frozen: map[string][]string{}, graph: trace.New(nil), batches: map[string]record.Record{}, bags: map[string]packing.Bags{}, jars: map[string]packing.Jar{}, read: map[string]bool{}}
 }
 
 // frozenNow returns what must not leave the house, each with what stops it; nothing, and
@@ -300,11 +312,14 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 	}
 	graph := n.graph
 	if kind == TraceLot {
-		edges, err := a.usesOf(ctx, id)
+		edges, err := a.usesOf(ctx, id, n.read)
 		if err != nil {
 			return nil, err
 		}
 		graph = graph.With(edges)
+	}
+	if graph, err = a.withSources(ctx, graph, id, n.read); err != nil {
+		return nil, err
 	}
 	for _, root := range n.frozen[id] {
 		out.Stopped = append(out.Stopped, n.stopped[root])
@@ -325,6 +340,19 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 		}
 	}
 	return out, nil
+}
+
+// withSources is the graph with what the lots are made of that a thing is of, or is.
+func (a *App) withSources(ctx context.Context, g *trace.Graph, id string, read map[string]bool) (*trace.Graph, error) {
+	ids := []string{id}
+	for _, s := range g.Up(id) {
+		ids = append(ids, s.ID)
+	}
+	edges, err := a.madeEdges(ctx, ids, read)
+	if err != nil {
+		return nil, err
+	}
+	return g.With(edges), nil
 }
 
 // since is the day from which a trace looks. Upwards something is older: cook-back and

@@ -87,7 +87,12 @@ type WeighLot struct {
 	Supplier   string        `json:"supplier"`
 	BestBefore string        `json:"best_before"`
 	OnHandMg   int64         `json:"on_hand_mg"`
-	Past       bool          `json:"past"` // its date
+	Past       bool          `json:"past"`          // its date
+	Strength   float64       `json:"strength_frac"` // of the ingredient in it; 1: as it came
+	Carrier    string        `json:"carrier"`       // what it is dissolved in; empty: nothing
+	WeighMg    int64         `json:"weigh_mg"`      // of it for what the line still wants; 0: nothing
+	Packets    int           `json:"packets"`       // it was shared out in; 0: it was not
+	PacketMg   int64         `json:"packet_mg"`     // of it in one, to the nearest; 0: it is in none
 	Status     ledger.Status `json:"status"`
 	Why        string        `json:"why"` // it is where it is
 }
@@ -136,7 +141,7 @@ func (a *App) WeighInOf(ctx context.Context, id string) (*WeighIn, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
+	list, err := a.lotsNow(ctx, store.FindLots{Limit: mostLots})
 	if err != nil {
 		return nil, err
 	}
@@ -150,6 +155,9 @@ func (a *App) WeighInOf(ctx context.Context, id string) (*WeighIn, error) {
 		l := weighInLine(&b, w, list, today)
 		l.Instead = substitutes(&now, rec, w.Ingredient, list)
 		l.fill(r, w)
+		if c, ok := carrierOf(now.Shop.Units, l, w, begun.ChargeMg); ok {
+			out.Cautions = append(out.Cautions, c)
+		}
 		if out.Lines = append(out.Lines, l); out.Next < 0 && (l.State == LineOpen || l.State == LinePart) {
 			out.Next = len(out.Lines) - 1
 		}
@@ -207,8 +215,15 @@ func weighInLine(b *book.Book, w boil.Weighing, list []ledger.Ledger, today stri
 		if x.Receipt.Ingredient != w.Ingredient {
 			continue
 		}
-		l.Kept = true
-		lot := WeighLot{Lot: x.ID, Mark: x.Receipt.SupplierLot, Supplier: x.Receipt.Supplier, BestBefore: x.Receipt.BestBefore, OnHandMg: x.OnHandMg, Past: x.Receipt.BestBefore != "" && x.Receipt.BestBefore < today, Status: x.Status, Why: x.Why}
+		if l.Kept = true; !fitsStock(w, x) {
+			continue
+		}
+		lot := WeighLot{Strength: x.Receipt.Strength(), Lot: x.ID, Mark: x.Receipt.SupplierLot, Supplier: x.Receipt.Supplier, BestBefore: x.Receipt.BestBefore, OnHandMg: x.OnHandMg, Past: x.Receipt.BestBefore != "" && x.Receipt.BestBefore < today, Status: x.Status, Why: x.Why}
+		if m := x.Receipt.Made; m != nil {
+			if lot.Carrier, lot.Packets = m.Carrier, m.Packets; m.Packets > 0 {
+				lot.PacketMg = int64(math.Round(float64(x.Receipt.MassMg) / float64(m.Packets)))
+			}
+		}
 		switch {
 		case x.Free():
 			l.Lots = append(l.Lots, lot)
@@ -216,16 +231,34 @@ func weighInLine(b *book.Book, w boil.Weighing, list []ledger.Ledger, today stri
 			l.Stopped = append(l.Stopped, lot)
 		}
 	}
+	if w.Stock != nil { // what the sheet proposes stands first
+		slices.SortStableFunc(l.Lots, func(x, y WeighLot) int { return cmp.Compare(dissolved(y), dissolved(x)) })
+	}
 	return l
+}
+
+// dissolved is 1 for a stock solution, 0 for what is as it came.
+func dissolved(l WeighLot) int {
+	if l.Strength < 1 {
+		return 1
+	}
+	return 0
 }
 
 // fill puts in what is weighed already.
 func (l *WeighInLine) fill(r record.Record, w boil.Weighing) {
 	for _, k := range r.All(record.Weighing) {
 		if k.Weighed.Line() == lineOf(w) {
-			l.DoneMg += k.Weighed.MassMg
+			l.DoneMg += k.Weighed.DoseMg()
 			l.Weighed = append(l.Weighed, WeighedOut{k.Act, k.Person, *k.Weighed})
 		}
+	}
+	for i, x := range l.Lots {
+		target := l.TargetMg
+		if x.Strength < 1 { // what the scale is too coarse for, a solution gives to the milligram
+			target = w.Target.Milligrams()
+		}
+		l.Lots[i].WeighMg = int64(math.Round(float64(max(0, target-l.DoneMg)) / x.Strength))
 	}
 	switch {
 	case l.DoneMg == 0:
@@ -278,7 +311,7 @@ func substitutes(b *book.Book, rec recipe.Recipe, id string, list []ledger.Ledge
 		s := Substitute{Ingredient: x.ID, Name: x.Name, Changes: []string{}}
 		for _, l := range list {
 			if l.Receipt.Ingredient == x.ID && l.Free() {
-				s.FreeMg += l.OnHandMg
+				s.FreeMg += l.DoseMg()
 			}
 		}
 		if s.FreeMg == 0 {
@@ -359,10 +392,18 @@ func (a *App) canWeigh(ctx context.Context, b *book.Book, r record.Record, begun
 		return fault.Invalid("%s cannot be the second person too", w.Second).At("weighed.checked_by").WithHint("name somebody else who has looked")
 	}
 	line := weighInLine(b, p.Weighings[at], nil, "")
-	total := w.MassMg
+	if i := slices.IndexFunc(list, func(l ledger.Ledger) bool { return l.ID == w.Lot }); i >= 0 {
+		if err := refuseStock(p.Weighings[at], list[i]); err != nil {
+			return err
+		}
+		if err := a.mayTake(ctx, "lot", w.Lot); err != nil && corrects == 0 {
+			return err
+		}
+	}
+	total := w.DoseMg()
 	for _, k := range r.All(record.Weighing) {
 		if k.Act != corrects && k.Weighed.Line() == w.Line() {
-			total += k.Weighed.MassMg
+			total += k.Weighed.DoseMg()
 		}
 	}
 	if total > line.HighMg && strings.TrimSpace(w.Why) == "" {
@@ -435,7 +476,7 @@ func (a *App) ScanFor(ctx context.Context, wanted, text string) (*Scanned, error
 	if err != nil {
 		return nil, err
 	}
-	list, err := a.keeper.Lots(ctx, store.FindLots{Limit: mostLots})
+	list, err := a.lotsNow(ctx, store.FindLots{Limit: mostLots})
 	if err != nil {
 		return nil, err
 	}
@@ -461,11 +502,13 @@ func (a *App) ScanFor(ctx context.Context, wanted, text string) (*Scanned, error
 		out.Says = fmt.Sprintf("NOT THIS LOT: %s is %s%s. Put it aside.", l.ID, placeSaid(l.Status), whySaid(l.Why))
 	default:
 		out.Right = true
-		out.Says = fmt.Sprintf("%s, lot %s", in.Name, l.ID)
+		out.Says = joined(", ", in.Name, solutionSaid(l.Receipt.Made), "lot "+l.ID)
 		if best := l.Receipt.BestBefore; best != "" && best < a.Today(b) {
 			out.Says += "; past its date " + best + ": look at it before it is used"
 		}
-		if i := slices.IndexFunc(list, func(x ledger.Ledger) bool { return x.Receipt.Ingredient == wanted && x.Free() }); i >= 0 && list[i].ID != l.ID {
+		if i := slices.IndexFunc(list, func(x ledger.Ledger) bool {
+			return x.Receipt.Ingredient == wanted && x.Free() && x.Receipt.Strength() == l.Receipt.Strength()
+		}); i >= 0 && list[i].ID != l.ID {
 			out.Says += "; lot " + markOf(list[i]) + " goes out first"
 		}
 	}

@@ -53,7 +53,7 @@ func (s *Stock) brings(share float64) Makeup {
 	if s == nil {
 		return Makeup{}
 	}
-	m := float64(s.Weigh) * (1 - float64(s.Strength)) * share
+	m := float64(s.CarrierMass()) * share
 	switch s.Carrier {
 	case carrierOil:
 		return Makeup{Fat: m}
@@ -69,6 +69,14 @@ const (
 	carrierOil     = "neutral oil"
 	carrierSolvent = "its own solvent"
 )
+
+// Carriers lists what stock solutions are made in.
+func Carriers() []string { return []string{carrierWater, carrierOil, carrierSolvent} }
+
+// CarrierMass is what of the carrier a boil's weighing brings, as the sheet counts it.
+func (s Stock) CarrierMass() q.Kilograms {
+	return q.Kilograms(float64(s.Weigh) * (1 - float64(s.Strength)))
+}
 
 // weigh chooses the scale for a mass: the finest whose capacity takes it.
 func weigh(in ingredient.Ingredient, stage recipe.Stage, portion string, mass q.Kilograms, scales []rig.Scale) Weighing {

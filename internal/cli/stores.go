@@ -64,6 +64,9 @@ func printStores(p *printer, r *app.StoresResult) {
 	for _, x := range r.Short {
 		p.line("")
 		p.line("Short of %s for %s: %s; %s needed, %s may be used", x.Name, r.On, massOf(u, x.ShortMg), massOf(u, x.NeededMg), massOf(u, x.FreeMg))
+		for _, i := range x.Instead {
+			p.line("  instead %s, %s there: %s", i.Name, massOf(u, i.FreeMg), strings.Join(append([]string{"another name on the label"}, i.Changes...), "; "))
+		}
 	}
 	for _, x := range r.Reorder {
 		p.line("Order %s: %s", x.Name, x.Why)
@@ -87,6 +90,9 @@ func lotWords(l app.LotLine, u q.Reader) string {
 	}
 	if l.UnaccountedMg != 0 {
 		out = append(out, massOf(u, l.UnaccountedMg)+" unaccounted")
+	}
+	if m := l.Made; m != nil && m.Strength < 1 {
+		out = append(out, u.Percent(q.Fraction(m.Strength), 2)+" in "+m.Carrier)
 	}
 	return strings.Join(out, ", ")
 }
@@ -245,6 +251,7 @@ var lotFlags = map[string]string{
 	"received.on": "on", "received.ingredient": "ingredient", "received.supplier": "supplier", "received.best_before": "best-before", "received.mass_mg": "mass",
 	"received.statement_on": "statement-on", "received.may_contain": "may-contain", "placed.why": "why", "used.mass_mg": "mass", "used.batch": "batch", "wasted.mass_mg": "mass", "wasted.why": "why",
 	"counted.found_mg": "found", "counted.sure_mg": "sure", "corrects": "corrects",
+	"received.made.of": "of", "received.made.carrier": "carrier", "received.made.carrier_mg": "carrier-mass", "received.made.strength_frac": "strength", "received.made.packets": "packets",
 }
 
 // lotFault names the flag instead of the field that it fills.
@@ -305,6 +312,9 @@ func lotEntryWords(e app.LotEntry, u q.Reader) string {
 	switch {
 	case e.Received != nil:
 		text = fmt.Sprintf("received %s from %s", massOf(u, e.Received.MassMg), e.Received.Supplier)
+		if e.Received.Made != nil {
+			text = makingWords(e.Received, u)
+		}
 		if e.Received.Waits != "" {
 			text += ", waits: " + e.Received.Waits
 		}
@@ -314,6 +324,9 @@ func lotEntryWords(e app.LotEntry, u q.Reader) string {
 		}
 	case e.Used != nil:
 		text = strings.TrimSpace(fmt.Sprintf("used %s %s %s", massOf(u, e.Used.MassMg), e.Used.Batch, e.Used.For))
+		if e.Used.Into != "" {
+			text += " in lot " + e.Used.Into
+		}
 	case e.Wasted != nil:
 		text = fmt.Sprintf("wasted %s: %s", massOf(u, e.Wasted.MassMg), e.Wasted.Why)
 	case e.Counted != nil:

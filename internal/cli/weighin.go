@@ -138,7 +138,9 @@ func printWeighIn(p *printer, r *app.WeighIn) {
 			case l.Tap:
 				lot = "tap"
 			case len(l.Lots) > 0:
-				lot = l.Lots[0].Lot
+				if lot = l.Lots[0].Lot; l.Lots[0].Strength < 1 {
+					lot = fmt.Sprintf("%s of %s (%s in %s)", massOf(u, l.Lots[0].WeighMg), lot, u.Percent(q.Fraction(l.Lots[0].Strength), 2), l.Lots[0].Carrier)
+				}
 			}
 			where := "kettle"
 			if l.Stage != "" {
@@ -159,10 +161,18 @@ func printWeighIn(p *printer, r *app.WeighIn) {
 			p.line("Not this one of %s: %s, %s.", l.Name, x.Lot, x.Status)
 		}
 		for _, x := range l.Weighed {
-			p.line("act %d: %s of %s by %s%s", x.Act, massOf(u, x.MassMg), l.Name, x.Person, outOf(x.Lot))
+			p.line("act %d: %s of %s by %s%s", x.Act, massOf(u, x.MassMg), l.Name, x.Person, outOf(x.Lot)+dosed(u, x.Weighed))
 		}
 	}
 	p.cautions(r.Cautions)
+}
+
+// dosed says how much of the ingredient is in a solution that was weighed.
+func dosed(u q.Reader, w record.Weighed) string {
+	if w.Strength == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", a solution of %s: %s of it", u.Percent(q.Fraction(w.Strength), 2), massOf(u, w.DoseMg()))
 }
 
 func outOf(lot string) string {

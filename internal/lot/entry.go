@@ -51,6 +51,7 @@ type Received struct {
 	Certificate string   `json:"certificate,omitempty"` // what paper came with it
 	Note        string   `json:"note,omitempty"`
 	Waits       string   `json:"waits,omitempty"` // why it waits in quarantine; empty: it may be used at once
+	Made        *Made    `json:"made,omitempty"`  // in the house, out of other lots; null: it came from outside
 }
 
 // Status says what may be done with a lot.
@@ -78,6 +79,7 @@ type Used struct {
 	MassMg int64  `json:"mass_mg"`
 	Batch  string `json:"batch,omitempty"` // its number; empty: not a batch
 	For    string `json:"for,omitempty"`   // what else
+	Into   string `json:"into,omitempty"`  // lot that was made of it in the same act; empty: none
 }
 
 // Wasted is what was thrown away or sent back.
@@ -163,6 +165,9 @@ func (e Entry) Check() error {
 		if err := taken("used", e.Used.MassMg); err != nil {
 			return err
 		}
+		if e.Used.Into != "" && (CheckID(e.Used.Into) != nil || e.Used.Batch != "" || e.Used.For != "") {
+			return fault.Invalid("what went into a lot went nowhere else").At("used.into")
+		}
 		return words("used", e.Used.Batch, e.Used.For)
 	case e.Wasted != nil:
 		if strings.TrimSpace(e.Wasted.Why) == "" {
@@ -194,8 +199,13 @@ func (r Received) check(id string) error {
 		return noDate("best_before", r.BestBefore)
 	case r.StatementOn != "" && !isDate(r.StatementOn):
 		return noDate("statement_on", r.StatementOn)
-	case len(r.MayContain) > 0 && r.StatementOn == "":
+	case len(r.MayContain) > 0 && r.StatementOn == "" && r.Made == nil: // of what is made, one part may have a statement and another none
 		return fault.Invalid("what it may contain is said by a statement without a date").At("received.statement_on").WithHint("the date on the supplier's paper")
+	}
+	if r.Made != nil {
+		if err := r.Made.check(id, r); err != nil {
+			return err
+		}
 	}
 	texts := append([]string{r.Ingredient, r.Supplier, r.SupplierLot, r.Certificate, r.Note, r.Waits}, r.MayContain...)
 	return words("received", texts...)

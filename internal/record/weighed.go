@@ -12,7 +12,7 @@ import (
 type Weighed struct {
 	Ingredient string `json:"ingredient"`           // id of what was weighed
 	Lot        string `json:"lot,omitempty"`        // number of its lot in the stores; empty: it has none, as tap water
-	MassMg     int64  `json:"mass_mg"`              //
+	MassMg     int64  `json:"mass_mg"`              // as the scale says, of a stock solution all of it
 	Stage      string `json:"stage,omitempty"`      // of the sheet, into which it goes; empty: into the charge
 	Portion    string `json:"portion,omitempty"`    // of the sheet; empty: the whole boil
 	Instead    string `json:"instead_of,omitempty"` // id of the ingredient of the sheet in whose place it goes
@@ -20,7 +20,13 @@ type Weighed struct {
 	Scale      string `json:"scale,omitempty"`      // id
 	Second     string `json:"checked_by,omitempty"` // who looked at label and scale too
 	Scanned    bool   `json:"scanned,omitempty"`    // the lot was read off the pot, not picked from a list
+	// Strength is the ingredient in what was weighed, by mass, of a stock solution; 0: it is
+	// the ingredient as it is.
+	Strength float64 `json:"strength_frac,omitempty"`
 }
+
+// DoseMg is how much of the ingredient was weighed [mg].
+func (w Weighed) DoseMg() int64 { return lot.DoseMg(w.MassMg, w.Strength) }
 
 // Line names the line of the sheet that a weighing is for.
 type Line struct{ Ingredient, Stage, Portion string }
@@ -43,6 +49,10 @@ func (w *Weighed) check() error {
 		return fault.Invalid("nothing goes in its own place").At("weighed.instead_of")
 	case w.Instead != "" && strings.TrimSpace(w.Why) == "":
 		return fault.Invalid("it is not said why another thing goes in").At("weighed.why").WithHint("out of it, its lot is on hold, as the maker said")
+	case !(w.Strength >= 0 && w.Strength <= 1):
+		return fault.Invalid("a strength of %g is none", w.Strength).At("weighed.strength_frac").WithHint("leave it out: it is that of the lot")
+	case w.Strength != 0 && w.Lot == "":
+		return fault.Invalid("a solution was weighed, and its lot is not named").At("weighed.lot")
 	case w.Scanned && w.Lot == "":
 		return fault.Invalid("a lot was read off the pot and is not named").At("weighed.lot")
 	}
@@ -54,11 +64,12 @@ func (w *Weighed) check() error {
 	return words("weighed", w.Ingredient, w.Stage, w.Portion, w.Instead, w.Why, w.Scale, w.Second)
 }
 
-// WeighedInMg adds up what stands weighed for each line of the sheet [mg].
+// WeighedInMg adds up what stands weighed for each line of the sheet [mg], of solutions
+// the ingredient in them.
 func (r Record) WeighedInMg() map[Line]int64 {
 	out := map[Line]int64{}
 	for _, k := range r.All(Weighing) {
-		out[k.Weighed.Line()] += k.Weighed.MassMg
+		out[k.Weighed.Line()] += k.Weighed.DoseMg()
 	}
 	return out
 }

@@ -29,7 +29,7 @@ type ActBody struct {
 	ToMake    *[]Make `json:"to_make,omitempty"` // the whole list; absent: as it was
 
 	Entry *record.Entry `json:"entry,omitempty"` // of a batch's record
-	Lots  []lot.Entry   `json:"lots,omitempty"`  // what a weighing of that record does to lots
+	Lots  []lot.Entry   `json:"lots,omitempty"`  // what a weighing of that record, or the making of that lot, does to others
 	Lot   *lot.Entry    `json:"lot,omitempty"`   // of a lot's ledger
 	Jot   *Jot          `json:"jot,omitempty"`   // of one of the journals
 

@@ -170,7 +170,8 @@ type Keeper interface {
 	// is asked for by its number. Invalid for a limit below 1.
 	Records(ctx context.Context, f Find) ([]record.Record, error)
 	// EnterLot writes one entry of a lot's ledger, as Enter does for a batch; see
-	// [lot.Follow]. NotFound if its ingredient was never in the book.
+	// [lot.Follow]. What a lot is made of goes off the ledgers of those lots in the same
+	// act, see [lot.FollowMade]. NotFound if its ingredient was never in the book.
 	EnterLot(ctx context.Context, e lot.Entry, corrects int64, m Meta) (Head, error)
 	// Lots returns the ledgers that are looked for as they go out, see [lot.FirstOut].
 	// What was received and taken back again is left out unless it is asked for by its

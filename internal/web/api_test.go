@@ -186,11 +186,15 @@ func everyOperation() []example {
 		{"put", "/trace/{id}/hold", "/trace/" + packedLot + "/hold", `{"why":"dull"}`, "200"},
 		{"get", "/held", "/held", "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
+		{"put", "/stores/{lot}/made", "/stores/" + madeLot + "/made", `{"of":[{"lot":"` + receivedLot + `","mass_mg":1000000}],"packets":4,"note":"for four boils"}`, "201"},
 	}
 }
 
 // packedLot is the bag lot that a program packs.
 const packedLot = "b" + shoptest.Date + "-1"
+
+// madeLot is a lot that a program makes out of it.
+const madeLot = "r" + shoptest.Date + "-2"
 
 // receivedLot is the lot that a program takes in.
 const receivedLot = "r" + shoptest.Date + "-1"

@@ -29,6 +29,20 @@ type (
 		Note        string   `json:"note,omitempty"`
 		Waits       string   `json:"waits,omitempty"`
 	}
+	// APIMake makes a lot out of others; of a correction all of it is said again.
+	APIMake struct {
+		Why        string     `json:"why,omitempty"`
+		Corrects   int64      `json:"corrects_act,omitempty"`
+		Ingredient string     `json:"ingredient,omitempty"` // left out: that of the first lot
+		Of         []lot.Part `json:"of"`
+		Carrier    string     `json:"carrier,omitempty"`       // water, neutral oil, its own solvent; left out: none
+		CarrierMg  int64      `json:"carrier_mg,omitempty"`    // of it that has no lot; left out: what the strength asks for
+		Strength   float64    `json:"strength_frac,omitempty"` // as meant; left out: as it was weighed
+		MassMg     int64      `json:"mass_mg,omitempty"`       // that came out; left out: all that went in
+		Packets    int        `json:"packets,omitempty"`
+		BestBefore string     `json:"best_before,omitempty"`
+		Note       string     `json:"note,omitempty"`
+	}
 	// APIHold freezes a lot; why may come later.
 	APIHold struct {
 		Why string `json:"why,omitempty"`
@@ -57,13 +71,14 @@ type (
 // storeEndpoints are what is in the stores and what is done there.
 func (s *server) storeEndpoints() []endpoint {
 	write := func(kind, summary, body string, do func(c *call) (any, error)) endpoint {
-		return endpoint{path: "/stores/{lot}/" + kind, put: &operation{summary: summary, answer: "lot", body: body, makes: kind == "received", note: kind != "placed", do: do}}
+		return endpoint{path: "/stores/{lot}/" + kind, put: &operation{summary: summary, answer: "lot", body: body, makes: kind == "received" || kind == "made", note: kind != "placed", do: do}}
 	}
 	return []endpoint{
 		{path: "/stores", get: &operation{summary: "What is in the stores, in the order of the walk: lots that go out first first, what the day needs, what is short and to be ordered.", answer: "stores", do: s.getStores,
 			params: []param{{name: "date", help: "The day; left out: today.", example: "2026-11-28"}}}},
 		{path: "/stores/{lot}", get: &operation{summary: "The ledger of one lot.", answer: "lot", do: s.getLot}},
 		write("received", "Takes in a delivery under a number that is free, or puts one right.", "write-received", s.putReceived),
+		write("made", "Makes a stock solution, or packets weighed beforehand, out of lots under a number that is free, or puts one right: what was taken of each goes off its ledger in the same act.", "write-made-lot", s.putMade),
 		write("hold", "Freezes a lot everywhere at once. A lot that is on hold stays so.", "write-hold", s.putHold),
 		write("placed", "Says what may be done with a lot: releases it, puts it in quarantine, condemns it.", "write-placed", s.putPlaced),
 		write("used", "Takes something of a lot that may be used.", "write-used", s.putUsed),
@@ -104,6 +119,29 @@ func (s *server) putReceived(c *call) (any, error) {
 	_, err := s.shop.Receive(c.Context(), app.ReceiveRequest{Lot: id, Ingredient: in.Ingredient, Supplier: in.Supplier, SupplierLot: in.SupplierLot, BestBefore: in.BestBefore,
 		Mass: q.Kilograms(float64(in.MassMg) / 1e6), StatementOn: in.StatementOn, MayContain: in.MayContain, Certificate: in.Certificate, Note: in.Note, Waits: in.Waits, Corrects: in.Corrects},
 		s.who(c.Request), strings.TrimSpace(in.Why))
+	if err != nil {
+		return nil, sentLot(err)
+	}
+	if in.Corrects == 0 {
+		c.status = http.StatusCreated
+	}
+	return s.shop.Lot(c.Context(), id)
+}
+
+func (s *server) putMade(c *call) (any, error) {
+	var in APIMake
+	if err := c.read(&in); err != nil {
+		return nil, err
+	}
+	if err := c.query().err(); err != nil {
+		return nil, err
+	}
+	id := c.PathValue("lot")
+	if err := lot.CheckID(id); err != nil {
+		return nil, err
+	}
+	_, err := s.shop.Make(c.Context(), app.MakeRequest{Lot: id, Ingredient: in.Ingredient, Of: in.Of, Carrier: in.Carrier, CarrierMass: q.Kilograms(kilos(in.CarrierMg)), Strength: q.Fraction(in.Strength),
+		Mass: q.Kilograms(kilos(in.MassMg)), Packets: in.Packets, BestBefore: in.BestBefore, Note: in.Note, Corrects: in.Corrects}, s.who(c.Request), strings.TrimSpace(in.Why))
 	if err != nil {
 		return nil, sentLot(err)
 	}
@@ -189,7 +227,7 @@ func sentLot(err error) error {
 	kind, field, _ := strings.Cut(f.Field, ".")
 	switch kind {
 	case "received", "placed", "used", "wasted", "counted":
-		return f.At(field)
+		return f.At(strings.TrimPrefix(field, "made."))
 	case "corrects":
 		return f.At("corrects_act")
 	}

@@ -50,7 +50,7 @@ func (f *fakeShop) Stores(context.Context, string) (*app.StoresResult, error) {
 			{Ingredient: "butter", Name: "Butter", OnHandMg: 30e6, FreeMg: 30e6, Lots: lots("r2026-01-07-1")},
 			{Ingredient: "citric", Name: "Citric acid", Lots: []app.LotLine{}},
 		},
-		Short:    []app.Short{{Ingredient: "sugar", Name: "Granulated sugar", NeededMg: 33_200_000, FreeMg: 30e6, StoppedMg: 30e6, ShortMg: 3_200_000}},
+		Short:    []app.Short{{Ingredient: "sugar", Name: "Granulated sugar", NeededMg: 33_200_000, FreeMg: 30e6, StoppedMg: 30e6, ShortMg: 3_200_000, Instead: []app.Substitute{{Ingredient: "beet", Name: "Raw cane sugar", FreeMg: 5e6, Changes: []string{"nobody has stated what it may contain"}}}}},
 		Reorder:  []app.Reorder{{Ingredient: "sugar", Name: "Granulated sugar", Why: "the day needs 33.2 kg, and 30 kg may be used"}},
 		Cautions: []app.Caution{{Code: "past-date", Text: "Butter, lot r2026-01-07-1, is past its best-before date: look at it before it is used"}}}, nil
 }
@@ -78,6 +78,10 @@ func (f *fakeShop) Lot(_ context.Context, id string) (*app.LotResult, error) {
 }
 
 func (f *fakeShop) Receive(context.Context, app.ReceiveRequest, string, string) (string, error) {
+	return fixtureLot, nil
+}
+
+func (f *fakeShop) Make(context.Context, app.MakeRequest, string, string) (string, error) {
 	return fixtureLot, nil
 }
 

@@ -38,7 +38,7 @@ var routeRights = map[string][2]string{
 	"/api/v1/records/{batch}/after": {"", "note"}, "/api/v1/records/{batch}/cleaned": {"", "note"}, "/api/v1/records/{batch}/tasted": {"", "note"}, "/api/v1/records/{batch}/signed": {"", "note"},
 	"/api/v1/care": {"look", ""}, "/api/v1/care/{kind}/{id}": {"look", ""}, "/api/v1/care/{kind}/{id}/found": {"", "note"}, "/api/v1/care/{kind}/{id}/done": {"", "note"}, "/api/v1/care/{kind}/{id}/due": {"", "note"},
 	"/api/v1/care/{kind}/{id}/taken-back": {"", "note"}, "/api/v1/rolls": {"look", ""},
-	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "note"}, "/api/v1/stores/{lot}/hold": {"", "note"},
+	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "note"}, "/api/v1/stores/{lot}/made": {"", "note"}, "/api/v1/stores/{lot}/hold": {"", "note"},
 	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "note"}, "/api/v1/stores/{lot}/wasted": {"", "note"},
 	"/api/v1/stores/{lot}/counted": {"", "note"}, "/api/v1/stores/{lot}/taken-back": {"", "note"},
 	"/packing": {"look", "note"}, "/packing/when": {"look", ""}, "/packing/{lot}": {"look", "note"},

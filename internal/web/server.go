@@ -64,6 +64,8 @@ type Shop interface {
 	Lot(ctx context.Context, id string) (*app.LotResult, error)
 	// Receive writes down a delivery and returns the number of its lot.
 	Receive(ctx context.Context, r app.ReceiveRequest, who, why string) (string, error)
+	// Make makes a lot out of others and returns its number.
+	Make(ctx context.Context, r app.MakeRequest, who, why string) (string, error)
 	// ReceiveListed takes in what only the shop book lists.
 	ReceiveListed(ctx context.Context, who string) ([]string, error)
 	// WriteLot writes to the ledger of a lot, corrects what is written or takes it back.

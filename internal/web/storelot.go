@@ -29,7 +29,10 @@ type lotPage struct {
 	Gone    bool // its delivery was taken back
 	NoWhy   bool // on hold without a reason yet
 	Log     []lotLog
-	Receive *receiveForm // to put the delivery right
+	Receive *receiveForm // to put the delivery right; nil: there is none, or it was made here
+	MadeAct int64        // act that made it here, while nothing else is written of it; 0: none
+	Frozen  bool         // by what it is made of: it is not released here
+	Make    makeForm
 	Unit    string
 	Kind    string // of the form that was refused
 	Typed   map[string]string
@@ -72,6 +75,7 @@ func (s *server) lotPageOf(r *http.Request, typed url.Values, wrong app.Problems
 	}
 	u := b.Shop.Units
 	v := lotPage{Base: s.base(r, "Lot "+res.LotLine.Lot, "/stores"), Lot: lotOf(u, res.LotLine), Name: res.Name, Why: res.Why, Status: res.Status, Gone: res.Ingredient == "", Unit: kgOf(u), Kind: typed.Get("kind"), Typed: map[string]string{}}
+	v.Frozen, v.Make = res.Frozen != "", makeOf(u)
 	v.NoWhy = res.Status == lot.Hold && res.Why == ""
 	for name := range typed {
 		v.Typed[name] = typed.Get(name)
@@ -85,7 +89,11 @@ func (s *server) lotPageOf(r *http.Request, typed url.Values, wrong app.Problems
 	if !v.Gone {
 		v.Line = fmt.Sprintf("received %s from %s", shortDate(res.On), res.Supplier)
 		v.Facts, v.Balance = lotFacts(res), lotBalance(u, res)
-		v.Receive = s.correctionOf(&b, res)
+		if res.Made == nil {
+			v.Receive = s.correctionOf(&b, res)
+		} else if v.Line = "made here " + shortDate(res.On); len(res.Entries) == 1 {
+			v.MadeAct = res.Entries[0].Act
+		}
 	}
 	v.Faults = faultLines(wrong)
 	if v.Receive != nil && v.Kind == string(lot.Receiving) {
@@ -103,9 +111,23 @@ func lotFacts(res *app.LotResult) []pair {
 			out = append(out, pair{name, text})
 		}
 	}
+	if m := res.Made; m != nil {
+		add("made of", madeText(res.Units, *m))
+		if m.Strength < 1 {
+			add("strength", res.Units.Percent(q.Fraction(m.Strength), 2)+" in "+m.Carrier+", by mass")
+			add("of it on hand", exactMass(res.Units, res.DoseMg)+" of "+res.Name)
+		}
+		if m.Packets > 0 {
+			add("packets", fmt.Sprintf("%d of %s", m.Packets, massMg(res.Units, res.ReceivedMg/int64(m.Packets))))
+		}
+	}
 	add("supplier's mark", res.SupplierLot)
-	add("best before", or(shortDate(res.BestBefore), "none on the sack"))
+	if add("best before", shortDate(res.BestBefore)); res.BestBefore == "" {
+		add("best before", "none is stated")
+	}
 	switch {
+	case res.Made != nil && res.StatementOn == "" && len(res.MayContain) > 0:
+		add("may contain", app.Listed(res.MayContain)+", and what nobody has stated of a lot that is in it")
 	case res.StatementOn == "":
 		add("may contain", "not stated: no statement came with it, which is not none")
 	case len(res.MayContain) == 0:
@@ -158,6 +180,7 @@ func lotLogOf(b *book.Book, e app.LotEntry) lotLog {
 		x.Unaccounted = exactMass(u, -e.UnaccountedMg) + " more than was known"
 	}
 	switch {
+	case e.Used != nil && e.Used.Into != "": // it is corrected where that was made
 	case e.Used != nil:
 		x.Kind, x.Mass, x.Batch, x.Text = string(lot.Using), exactMass(u, e.Used.MassMg), e.Used.Batch, e.Used.For
 	case e.Wasted != nil:
@@ -180,6 +203,9 @@ func saysLot(u q.Reader, e lot.Entry) string {
 	case e.Received != nil:
 		r := e.Received
 		text := with("received "+exactMass(u, r.MassMg)+" from "+r.Supplier, r.SupplierLot)
+		if r.Made != nil {
+			text = "made " + exactMass(u, r.MassMg) + " of " + madeText(u, *r.Made)
+		}
 		if r.Waits != "" {
 			text += "; waits in quarantine: " + r.Waits
 		}
@@ -194,6 +220,9 @@ func saysLot(u q.Reader, e lot.Entry) string {
 		text := "used " + exactMass(u, e.Used.MassMg)
 		if e.Used.Batch != "" {
 			text += " in batch " + e.Used.Batch
+		}
+		if e.Used.Into != "" {
+			text += " in lot " + e.Used.Into
 		}
 		return with(text, e.Used.For)
 	case e.Wasted != nil:
@@ -239,10 +268,16 @@ func (s *server) postLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || corrects < 0 {
 		return fault.Invalid("the form is not whole").WithHint("open the page again")
 	}
-	wrong, err := s.writeLot(r, &b, id, corrects)
+	to := id
+	var wrong app.Problems
+	if r.PostForm.Get("kind") == "made" {
+		to, wrong, err = s.makeStock(r, &b, id)
+	} else {
+		wrong, err = s.writeLot(r, &b, id, corrects)
+	}
 	switch {
 	case err == nil && len(wrong) == 0:
-		http.Redirect(w, r, lotHref(id)+"?saved", http.StatusSeeOther)
+		http.Redirect(w, r, lotHref(to)+"?saved", http.StatusSeeOther)
 		return nil
 	case err != nil && fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict:
 		return err

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
 	"slabside/internal/app"
 	"slabside/internal/book"
@@ -20,6 +21,7 @@ type storesView struct {
 	Base     base
 	First    *firstStep
 	On       string
+	Tomorrow string // its date; empty: it is shown
 	Shelves  []shelfView
 	Empty    []string // ingredients of which nothing is on hand
 	Short    []shortView
@@ -42,7 +44,10 @@ type shelfView struct {
 	Short, UnderReview bool
 }
 
-type shortView struct{ Name, Short, Needed, Free, Stopped string }
+type shortView struct {
+	Name, Short, Needed, Free, Stopped string
+	Instead                            []string
+}
 
 // lotView is a lot on a list.
 type lotView struct {
@@ -95,6 +100,9 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 	}
 	u := b.Shop.Units
 	v := storesView{Base: s.base(r, "Stores", "/stores"), On: longDate(res.On), Reorder: res.Reorder, Receive: receiveOf(&b, s.shop.Today(b), typed)}
+	if next, err := time.Parse(time.DateOnly, s.shop.Today(b)); err == nil && res.On <= s.shop.Today(b) {
+		v.Tomorrow = next.AddDate(0, 0, 1).Format(time.DateOnly)
+	}
 	if res.Listed > 0 {
 		v.Listed = count(res.Listed, "lot", "lots")
 	}
@@ -110,6 +118,9 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 		short := shortView{Name: x.Name, Short: massMg(u, x.ShortMg), Needed: massMg(u, x.NeededMg), Free: massMg(u, x.FreeMg)}
 		if x.StoppedMg > 0 {
 			short.Stopped = massMg(u, x.StoppedMg)
+		}
+		for _, i := range x.Instead {
+			short.Instead = append(short.Instead, i.Name+", "+massMg(u, i.FreeMg)+" there: "+strings.Join(append([]string{"another name on the label"}, i.Changes...), "; "))
 		}
 		v.Short = append(v.Short, short)
 	}
@@ -152,7 +163,7 @@ func shelfOf(u q.Reader, x app.Shelf) shelfView {
 	first := true
 	for _, l := range x.Lots {
 		w := lotOf(u, l)
-		w.First = first && len(x.Lots) > 1 && l.Status == lot.Usable && (l.DaysLeft == nil || *l.DaysLeft >= 0)
+		w.First = first && len(x.Lots) > 1 && l.Status == lot.Usable && l.Made == nil && (l.DaysLeft == nil || *l.DaysLeft >= 0)
 		first = first && !w.First
 		v.Lots = append(v.Lots, w)
 	}
@@ -196,6 +207,16 @@ func badgesOf(u q.Reader, l app.LotLine) []badge {
 		out = append(out, badge{fmt.Sprintf("best before %s, in %s", shortDate(l.BestBefore), count(*d, "day", "days")), true})
 	default:
 		out = append(out, badge{"best before " + shortDate(l.BestBefore), false})
+	}
+	if m := l.Made; m != nil {
+		text := "made here"
+		if m.Strength < 1 {
+			text = u.Percent(q.Fraction(m.Strength), 2) + " in " + m.Carrier
+		}
+		if m.Packets > 0 {
+			text += ", " + count(m.Packets, "packet", "packets")
+		}
+		out = append(out, badge{text, false})
 	}
 	if l.UnaccountedMg != 0 {
 		out = append(out, badge{massMg(u, l.UnaccountedMg) + " unaccounted", true})

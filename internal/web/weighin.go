@@ -199,6 +199,13 @@ func weighLineOf(u q.Reader, l app.WeighInLine, n, of int) weighLineView {
 			text += ", best before " + shortDate(p.BestBefore)
 		}
 		text += ", " + u.Mass(q.Kilograms(kilos(p.OnHandMg))) + " left"
+		if p.PacketMg > 0 {
+			text += ", in packets of " + u.Mass(q.Kilograms(kilos(p.PacketMg)))
+		}
+		if p.Strength > 0 && p.Strength < 1 {
+			x.Field = "" // of the solution it is another mass
+			text = "Solution of " + u.Percent(q.Fraction(p.Strength), 2) + " in " + p.Carrier + ": weigh " + u.Mass(q.Kilograms(kilos(p.WeighMg))) + " of it. " + text
+		}
 		x.Picks = append(x.Picks, weighPick{Lot: p.Lot, Text: text, First: i == 0 && len(l.Lots) > 1, Past: p.Past})
 	}
 	for _, p := range l.Stopped {
@@ -228,6 +235,9 @@ func typedMass(u q.Reader, mg int64) string {
 
 func saysWeighed(u q.Reader, w record.Weighed, step q.Kilograms) string {
 	out := u.Weight(q.Kilograms(kilos(w.MassMg)), step)
+	if w.Strength != 0 {
+		out += " of a solution of " + u.Percent(q.Fraction(w.Strength), 2) + ", " + u.Mass(q.Kilograms(kilos(w.DoseMg()))) + " of it"
+	}
 	if w.Instead != "" {
 		out += " of " + w.Ingredient + " in its place"
 	}

@@ -33,8 +33,16 @@ func (k *Keeper) EnterLot(ctx context.Context, e lot.Entry, corrects int64, m st
 		if err := store.FollowLot(kept, e, corrects); err != nil {
 			return err
 		}
+		of := func(id string) ([]lot.Kept, error) { return lotEntries(ctx, w.tx, id) }
+		if err := lot.FollowMade(kept, e, corrects, of); err != nil {
+			return err
+		}
+		moves := lot.Moves(kept, e, corrects)
+		if err := w.mayMove(moves, corrects); err != nil {
+			return err
+		}
 		w.corrects = corrects
-		head, err = w.do(store.ActLot, m, store.ActBody{Lot: &e}, nil, nil)
+		head, err = w.do(store.ActLot, m, store.ActBody{Lot: &e, Lots: moves}, nil, nil)
 		return err
 	})
 	if err != nil {
@@ -88,15 +96,15 @@ func (k *Keeper) NextLot(ctx context.Context, on string) (string, error) {
 func lotEntries(ctx context.Context, q querier, id string) ([]lot.Kept, error) {
 	var out []lot.Kept
 	err := eachEntry(ctx, q, qLotEntries, []any{id}, func(a store.Act, body store.ActBody) error {
-		list, weighed := body.Lots, true
+		list := body.Lots
 		if body.Lot != nil {
-			list, weighed = []lot.Entry{*body.Lot}, false
+			list = append(slices.Clone(list), *body.Lot)
 		}
 		at := slices.IndexFunc(list, func(e lot.Entry) bool { return e.Lot == id })
 		if at < 0 {
 			return fmt.Errorf("act %d holds no entry of lot %s", a.Seq, id)
 		}
-		out = append(out, store.KeptLot(out, a, list[at], weighed))
+		out = append(out, store.KeptLot(out, a, body, list[at]))
 		return nil
 	})
 	return out, err

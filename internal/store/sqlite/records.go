@@ -83,7 +83,7 @@ func (k *Keeper) Enter(ctx context.Context, e record.Entry, corrects int64, m st
 	return head, nil
 }
 
-// mayMove refuses what a weighing cannot do to lots.
+// mayMove refuses what a weighing or a making cannot do to lots.
 func (w *writer) mayMove(moves []lot.Entry, corrects int64) error {
 	for _, e := range moves {
 		kept, err := lotEntries(w.ctx, w.tx, e.Lot)

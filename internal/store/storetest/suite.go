@@ -53,6 +53,7 @@ func Run(t *testing.T, open Open) {
 		{"book as it was", testBookAt},
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},
+		{"made lots", testMade},
 		{"packing", testPacking},
 		{"care", testCare},
 		{"attachments", testAttachments},
