@@ -431,7 +431,7 @@ func (s *server) postCare(w http.ResponseWriter, r *http.Request) error {
 			http.Redirect(w, r, careHref(e.Thing)+"?saved", http.StatusSeeOther)
 			return nil
 		}
-		if k := fault.KindOf(err); k != fault.KindInvalid && k != fault.KindConflict {
+		if !forForm(err) {
 			return err
 		}
 		wrong = public(sentCare(err))

@@ -324,16 +324,16 @@ func (s *server) postPacked(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := r.PathValue("lot")
-	corrects, err := strconv.ParseInt(or(r.PostForm.Get("corrects"), "0"), 10, 64)
-	if err != nil || corrects < 0 {
-		return fault.Invalid("the form is not whole").WithHint("open the page again")
+	corrects, err := correctsOf(r.PostForm)
+	if err != nil {
+		return err
 	}
 	wrong, err := s.writePacked(r, &b, id, corrects)
 	switch {
 	case err == nil && len(wrong) == 0:
 		http.Redirect(w, r, packedHref(id)+"?saved", http.StatusSeeOther)
 		return nil
-	case err != nil && fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict:
+	case err != nil && !forForm(err):
 		return err
 	case err != nil:
 		wrong = public(err)

@@ -403,7 +403,7 @@ func (s *server) postRecord(w http.ResponseWriter, r *http.Request) error {
 		}
 		var f *fault.Error
 		lost := errors.As(err, &f) && f.Kind == fault.KindNotFound && f.Field == "cooked_back.from"
-		if fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict && !lost {
+		if !forForm(err) && !lost {
 			return err
 		}
 		wrong = public(err)
@@ -422,15 +422,29 @@ func (s *server) readNoted(r *http.Request, id string, form url.Values) (e recor
 	if err != nil {
 		return e, 0, nil, err
 	}
-	corrects, err = strconv.ParseInt(or(form.Get("corrects"), "0"), 10, 64)
-	if err != nil || corrects < 0 {
-		return e, 0, nil, fault.Invalid("the form is not whole").WithHint("open the page again")
+	if corrects, err = correctsOf(form); err != nil {
+		return e, 0, nil, err
 	}
 	e = record.Entry{Batch: id}
 	if form.Get("act") != "back" {
 		e, wrong = readNote(&b, id, form)
 	}
 	return e, corrects, wrong, s.mayWrite(r, e, corrects)
+}
+
+// correctsOf reads which act a form corrects or takes back, 0 for none.
+func correctsOf(form url.Values) (int64, error) {
+	act, err := strconv.ParseInt(or(form.Get("corrects"), "0"), 10, 64)
+	if err != nil || act < 0 {
+		return 0, fault.Invalid("the form is not whole").WithHint("open the page again")
+	}
+	return act, nil
+}
+
+// forForm reports whether a fault is shown in the form that was sent, for another try.
+func forForm(err error) bool {
+	kind := fault.KindOf(err)
+	return kind == fault.KindInvalid || kind == fault.KindConflict
 }
 
 // noteNames leads from the fields of an entry to those of its form.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"strconv"
 	"strings"
 
 	"slabside/internal/access"
@@ -264,9 +263,9 @@ func (s *server) postLot(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := r.PathValue("lot")
-	corrects, err := strconv.ParseInt(or(r.PostForm.Get("corrects"), "0"), 10, 64)
-	if err != nil || corrects < 0 {
-		return fault.Invalid("the form is not whole").WithHint("open the page again")
+	corrects, err := correctsOf(r.PostForm)
+	if err != nil {
+		return err
 	}
 	to := id
 	var wrong app.Problems
@@ -279,7 +278,7 @@ func (s *server) postLot(w http.ResponseWriter, r *http.Request) error {
 	case err == nil && len(wrong) == 0:
 		http.Redirect(w, r, lotHref(to)+"?saved", http.StatusSeeOther)
 		return nil
-	case err != nil && fault.KindOf(err) != fault.KindInvalid && fault.KindOf(err) != fault.KindConflict:
+	case err != nil && !forForm(err):
 		return err
 	case err != nil:
 		wrong = public(err)

@@ -231,7 +231,7 @@ func (s *server) postTrace(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, traceHref(id)+"?saved", http.StatusSeeOther)
 		return nil
 	}
-	if k := fault.KindOf(err); k != fault.KindInvalid && k != fault.KindConflict {
+	if !forForm(err) {
 		return err
 	}
 	v, err2 := s.traceOf(r)

@@ -218,7 +218,7 @@ func (s *server) postTrouble(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, troubleHref(id)+"?saved", http.StatusSeeOther)
 		return nil
 	}
-	if k := fault.KindOf(err); k != fault.KindInvalid && k != fault.KindConflict {
+	if !forForm(err) {
 		return err
 	}
 	wrong := public(err)

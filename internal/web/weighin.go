@@ -316,7 +316,7 @@ func (s *server) postWeighIn(w http.ResponseWriter, r *http.Request) error {
 			http.Redirect(w, r, weighInHref(id)+"?saved", http.StatusSeeOther)
 			return nil
 		}
-		if k := fault.KindOf(err); k != fault.KindInvalid && k != fault.KindConflict && k != fault.KindNotFound {
+		if !forForm(err) && fault.KindOf(err) != fault.KindNotFound {
 			return err
 		}
 		wrong = public(err)
@@ -332,11 +332,8 @@ func (s *server) postWeighIn(w http.ResponseWriter, r *http.Request) error {
 func (s *server) readWeighing(r *http.Request, id string, form url.Values) (e record.Entry, corrects int64, wrong app.Problems, err error) {
 	e = record.Entry{Batch: id}
 	if form.Get("act") == "back" {
-		corrects, err = strconv.ParseInt(form.Get("corrects"), 10, 64)
-		if err != nil || corrects < 1 {
-			return e, 0, nil, fault.Invalid("the form is not whole").WithHint("open the page again")
-		}
-		return e, corrects, nil, nil
+		corrects, err = correctsOf(form)
+		return e, corrects, nil, err
 	}
 	b, _, err := s.shop.Book(r.Context())
 	if err != nil {

@@ -14,30 +14,16 @@ import (
 
 // EnterJot implements store.Keeper.
 func (k *Keeper) EnterJot(ctx context.Context, j store.Jot, corrects int64, m store.Meta) (store.Head, error) {
-	if err := store.CheckMeta(m); err != nil {
-		return 0, err
-	}
-	var head store.Head
-	err := k.write(ctx, "write to a journal", func(w *writer) error {
-		if done, err := w.again(m.Tap); done || err != nil {
-			head = w.head
-			return err
-		}
+	return k.enter(ctx, "write to a journal", store.ActJot, corrects, m, func(w *writer) (store.ActBody, error) {
 		kept, err := jotsOf(ctx, w.tx, j.Journal, j.Subject)
 		if err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		if err := store.FollowJot(kept, j, corrects); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
-		w.corrects = corrects
-		head, err = w.do(store.ActJot, m, store.ActBody{Jot: &j}, nil, nil)
-		return err
+		return store.ActBody{Jot: &j}, nil
 	})
-	if err != nil {
-		return 0, err
-	}
-	return head, nil
 }
 
 // Jots implements store.Keeper.
@@ -47,25 +33,12 @@ func (k *Keeper) Jots(ctx context.Context, f store.FindJots) ([]store.Jots, erro
 	}
 	var out []store.Jots
 	err := k.read(ctx, "look through a journal", func(tx *sql.Tx) error {
-		var subjects []string
 		args := []any{f.Journal(), f.Subject, f.Of, whole(f.Live), f.From, f.To, f.Before, f.Limit}
-		err := each(ctx, tx, qFindJots, args, func(scan func(...any) error) error {
-			var subject string
-			err := scan(&subject)
-			subjects = append(subjects, subject)
+		return found(ctx, tx, qFindJots, args, func(subject string) error {
+			kept, err := jotsOf(ctx, tx, f.Journal(), subject)
+			out = append(out, kept)
 			return err
 		})
-		if err != nil {
-			return err
-		}
-		for _, s := range subjects {
-			kept, err := jotsOf(ctx, tx, f.Journal(), s)
-			if err != nil {
-				return err
-			}
-			out = append(out, kept)
-		}
-		return nil
 	})
 	return out, err
 }

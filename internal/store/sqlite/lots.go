@@ -17,38 +17,24 @@ const noDate = "9999-99-99"
 
 // EnterLot implements store.Keeper.
 func (k *Keeper) EnterLot(ctx context.Context, e lot.Entry, corrects int64, m store.Meta) (store.Head, error) {
-	if err := store.CheckMeta(m); err != nil {
-		return 0, err
-	}
-	var head store.Head
-	err := k.write(ctx, "write to the ledger of a lot", func(w *writer) error {
-		if done, err := w.again(m.Tap); done || err != nil {
-			head = w.head
-			return err
-		}
+	return k.enter(ctx, "write to the ledger of a lot", store.ActLot, corrects, m, func(w *writer) (store.ActBody, error) {
 		kept, err := lotEntries(ctx, w.tx, e.Lot)
 		if err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		if err := store.FollowLot(kept, e, corrects); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		of := func(id string) ([]lot.Kept, error) { return lotEntries(ctx, w.tx, id) }
 		if err := lot.FollowMade(kept, e, corrects, of); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		moves := lot.Moves(kept, e, corrects)
 		if err := w.mayMove(moves, corrects); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
-		w.corrects = corrects
-		head, err = w.do(store.ActLot, m, store.ActBody{Lot: &e, Lots: moves}, nil, nil)
-		return err
+		return store.ActBody{Lot: &e, Lots: moves}, nil
 	})
-	if err != nil {
-		return 0, err
-	}
-	return head, nil
 }
 
 // Lots implements store.Keeper.
@@ -58,29 +44,14 @@ func (k *Keeper) Lots(ctx context.Context, f store.FindLots) ([]lot.Ledger, erro
 	}
 	var out []lot.Ledger
 	err := k.read(ctx, "look for lots", func(tx *sql.Tx) error {
-		var ids []string
-		left := 0
-		if f.OnHand {
-			left = 1
-		}
-		args := []any{f.Lot, f.Ingredient, left, string(f.Status), f.After, f.Limit}
-		err := each(ctx, tx, qFindLots, args, func(scan func(...any) error) error {
-			var id string
-			err := scan(&id)
-			ids = append(ids, id)
+		args := []any{f.Lot, f.Ingredient, whole(f.OnHand), string(f.Status), f.After, f.Limit}
+		return found(ctx, tx, qFindLots, args, func(id string) error {
+			kept, err := lotEntries(ctx, tx, id)
+			if err == nil {
+				out = append(out, lot.Fold(kept))
+			}
 			return err
 		})
-		if err != nil {
-			return err
-		}
-		for _, id := range ids {
-			kept, err := lotEntries(ctx, tx, id)
-			if err != nil {
-				return err
-			}
-			out = append(out, lot.Fold(kept))
-		}
-		return nil
 	})
 	return out, err
 }

@@ -171,6 +171,24 @@ func each(ctx context.Context, q querier, query string, args []any, fn func(scan
 	return rows.Err()
 }
 
+// found calls fn for each name that a query finds, once all are found: the reads of fn
+// must not stand in the way of the query's.
+func found(ctx context.Context, q querier, query string, args []any, fn func(name string) error) error {
+	var names []string
+	err := each(ctx, q, query, args, func(scan func(...any) error) error {
+		var name string
+		err := scan(&name)
+		names = append(names, name)
+		return err
+	})
+	for _, name := range names {
+		if err == nil {
+			err = fn(name)
+		}
+	}
+	return err
+}
+
 func eachAct(ctx context.Context, q querier, after int64, limit int, fn func(store.Act) error) error {
 	return each(ctx, q, qActs, []any{after, limit}, func(scan func(...any) error) error {
 		var a store.Act

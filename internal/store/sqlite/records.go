@@ -50,37 +50,23 @@ func (k *Keeper) BookAt(ctx context.Context, at store.Head) (book.Book, store.He
 
 // Enter implements store.Keeper.
 func (k *Keeper) Enter(ctx context.Context, e record.Entry, corrects int64, m store.Meta) (store.Head, error) {
-	if err := store.CheckMeta(m); err != nil {
-		return 0, err
-	}
-	var head store.Head
-	err := k.write(ctx, "write to the record of a batch", func(w *writer) error {
-		if done, err := w.again(m.Tap); done || err != nil {
-			head = w.head
-			return err
-		}
+	return k.enter(ctx, "write to the record of a batch", store.ActBatch, corrects, m, func(w *writer) (store.ActBody, error) {
 		kept, err := entries(ctx, w.tx, e.Batch)
 		if err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		if err := record.Follow(kept, e, corrects); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
 		if b := e.Begun; b != nil && b.Book > int64(w.head) {
-			return fault.NotFound("the shop book was never in state %d", b.Book).At("begun.book")
+			return store.ActBody{}, fault.NotFound("the shop book was never in state %d", b.Book).At("begun.book")
 		}
 		moves := store.LotMoves(kept, e, corrects)
 		if err := w.mayMove(moves, corrects); err != nil {
-			return err
+			return store.ActBody{}, err
 		}
-		w.corrects = corrects
-		head, err = w.do(store.ActBatch, m, store.ActBody{Entry: &e, Lots: moves}, nil, nil)
-		return err
+		return store.ActBody{Entry: &e, Lots: moves}, nil
 	})
-	if err != nil {
-		return 0, err
-	}
-	return head, nil
 }
 
 // mayMove refuses what a weighing or a making cannot do to lots.
@@ -104,24 +90,14 @@ func (k *Keeper) Records(ctx context.Context, f store.Find) ([]record.Record, er
 	}
 	var out []record.Record
 	err := k.read(ctx, "look for records", func(tx *sql.Tx) error {
-		var ids []string
-		err := each(ctx, tx, qFindBatches, []any{f.Batch, f.Recipe, f.Glass, f.From, f.To, whole(f.Stopped), f.Before, f.Limit}, func(scan func(...any) error) error {
-			var id string
-			err := scan(&id)
-			ids = append(ids, id)
+		args := []any{f.Batch, f.Recipe, f.Glass, f.From, f.To, whole(f.Stopped), f.Before, f.Limit}
+		return found(ctx, tx, qFindBatches, args, func(id string) error {
+			kept, err := entries(ctx, tx, id)
+			if err == nil {
+				out = append(out, record.Fold(kept))
+			}
 			return err
 		})
-		if err != nil {
-			return err
-		}
-		for _, id := range ids {
-			kept, err := entries(ctx, tx, id)
-			if err != nil {
-				return err
-			}
-			out = append(out, record.Fold(kept))
-		}
-		return nil
 	})
 	return out, err
 }

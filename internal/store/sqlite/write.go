@@ -36,6 +36,32 @@ func (k *Keeper) write(ctx context.Context, doing string, fn func(w *writer) err
 	return translate(err, k.path, doing)
 }
 
+// enter writes one entry of a record, a ledger or a journal, in an act of its own: that of
+// fn, which says what it does to the book as it stands or refuses. A tap that is taken in
+// already is not written again.
+func (k *Keeper) enter(ctx context.Context, doing, kind string, corrects int64, m store.Meta, fn func(w *writer) (store.ActBody, error)) (head store.Head, err error) {
+	if err := store.CheckMeta(m); err != nil {
+		return 0, err
+	}
+	err = k.write(ctx, doing, func(w *writer) error {
+		if done, err := w.again(m.Tap); done || err != nil {
+			head = w.head
+			return err
+		}
+		body, err := fn(w)
+		if err != nil {
+			return err
+		}
+		w.corrects = corrects
+		head, err = w.do(kind, m, body, nil, nil)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	return head, nil
+}
+
 // Import implements store.Keeper.
 func (k *Keeper) Import(ctx context.Context, b book.Book, expect store.Head, m store.Meta) (store.Head, store.Changes, error) {
 	return k.change(ctx, "import into the shop book", store.Change{Put: b}, expect, m)
