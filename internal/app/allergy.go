@@ -89,7 +89,11 @@ func (a *App) allergyCard(ctx context.Context, b *book.Book, n *net, of *TraceRe
 	if len(card.Unstated) > 0 {
 		card.Cautions = append(card.Cautions, Caution{Code: string(caution.AllergenUnknown), Text: caution.Text(caution.AllergenUnknown)})
 	}
-	card.Here = handledHere(b, n, batches, slices.Concat(card.Contains, card.May))
+	made, err := a.madeHere(ctx, n, list)
+	if err != nil {
+		return nil, err
+	}
+	card.Here = handledHere(b, n, made, batches, slices.Concat(card.Contains, card.May))
 	return card, nil
 }
 
@@ -108,8 +112,28 @@ func batchesIn(of *TraceResult) []string {
 	return out
 }
 
-// handledHere goes through the other sweets of the room.
-func handledHere(b *book.Book, n *net, batches, named []string) []HandledHere {
+// madeHere returns what each batch that was read contains or may contain, by the lots that
+// went in and the book by which it was made: its recipe may be another by now, or gone.
+func (a *App) madeHere(ctx context.Context, n *net, list []ledger.Ledger) (map[string][]string, error) {
+	out := map[string][]string{}
+	for id, r := range n.batches {
+		begun := r.Begun()
+		if begun == nil {
+			continue
+		}
+		was, err := a.bookBegun(ctx, begun.Book)
+		if err != nil {
+			return nil, err
+		}
+		c := lotsContain(&was, r, list)
+		out[id] = slices.Concat(c.Contains, c.May)
+	}
+	return out, nil
+}
+
+// handledHere goes through the other sweets of the room: those of the book, and those
+// that were made.
+func handledHere(b *book.Book, n *net, made map[string][]string, batches, named []string) []HandledHere {
 	out := []HandledHere{}
 	for _, allergen := range ingredient.Allergens() {
 		if slices.Contains(named, allergen) {
@@ -122,12 +146,14 @@ func handledHere(b *book.Book, n *net, batches, named []string) []HandledHere {
 				x.Shared = append(x.Shared, sharedBy(b, n, batches, rec)...)
 			}
 		}
-		if len(x.In) == 0 {
+		if x.lastBefore(b, n, made, batches); len(x.In) == 0 && x.Last == "" {
 			continue
+		}
+		if len(x.In) == 0 { // it is made no more, and was
+			x.In = append(x.In, "batch "+x.Last)
 		}
 		slices.Sort(x.Shared)
 		x.Shared = slices.Compact(x.Shared)
-		x.lastBefore(b, n, batches)
 		out = append(out, x)
 	}
 	return out
@@ -157,23 +183,17 @@ func sharedBy(b *book.Book, n *net, batches []string, other recipe.Recipe) []str
 
 // lastBefore finds the nearest batch with the allergen before one of the batches, and
 // what was cleaned and verified since.
-func (x *HandledHere) lastBefore(b *book.Book, n *net, batches []string) {
+func (x *HandledHere) lastBefore(b *book.Book, n *net, made map[string][]string, batches []string) {
 	order := keysOf(n.batches)
 	slices.SortFunc(order, func(p, q string) int { return compareBatches(p, q) })
 	for _, id := range batches {
 		at := slices.Index(order, id)
 		for i := at - 1; i >= 0; i-- {
-			begun := n.batches[order[i]].Begun()
-			if begun == nil {
-				continue
-			}
-			rec, ok := b.Recipe(begun.Recipe)
-			has, may, _ := b.AllergensOf(rec)
-			if !ok || !slices.Contains(has, x.Allergen) && !slices.Contains(may, x.Allergen) {
+			if !slices.Contains(made[order[i]], x.Allergen) {
 				continue
 			}
 			if x.Last == "" || compareBatches(x.Last, order[i]) < 0 {
-				x.Last, x.LastOn, x.Cleans = order[i], begun.On, cleansSince(b, n, order[i:at+1])
+				x.Last, x.LastOn, x.Cleans = order[i], n.batches[order[i]].Begun().On, cleansSince(b, n, order[i:at+1])
 			}
 			break
 		}

@@ -48,9 +48,12 @@ func lotsContain(b *book.Book, r record.Record, list []ledger.Ledger) LotsContai
 			continue
 		}
 		out.Lots = append(out.Lots, w.Lot)
-		if i := slices.IndexFunc(list, func(l ledger.Ledger) bool { return l.ID == w.Lot }); i >= 0 && list[i].Receipt != nil {
-			out.May = append(out.May, list[i].Receipt.MayContain...)
+		i := slices.IndexFunc(list, func(l ledger.Ledger) bool { return l.ID == w.Lot })
+		if i < 0 || list[i].Receipt == nil { // its statement cannot be read, which is not none
+			out.Unstated = append(out.Unstated, nameIn(b, w.Ingredient))
+			continue
 		}
+		out.May = append(out.May, list[i].Receipt.MayContain...)
 	}
 	for _, id := range rec.Ingredients() {
 		if !served[id] {

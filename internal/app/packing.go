@@ -141,8 +141,21 @@ func corrected(kept []packing.Kept, r PackRequest) (packing.Entry, error) {
 	return packing.Entry{}, fault.NotFound("act %d packed nothing of lot %s", r.Corrects, r.Lot).At("corrects").WithHint("its page shows the act of each entry")
 }
 
+// goesTo is where an entry lets something go, empty for another ledger or nowhere that it
+// says; false if nothing goes.
+func goesTo(e packing.Entry) (packing.Out, bool) {
+	switch {
+	case e.Moved != nil:
+		return e.Moved.To, true
+	case e.Taken != nil:
+		return e.Taken.To, true
+	}
+	return "", e.Packed != nil || e.Filled != nil || e.Emptied != nil
+}
+
 // WritePacking writes an entry of the packing, corrects one, or takes one back. Faults
-// are those of [packing.Follow], and NotFound for a batch that has no record.
+// are those of [packing.Follow], NotFound for a batch that has no record, and Conflict for
+// what holds something of a stopped thing.
 func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64, who, why string) error {
 	if err := e.Check(); err != nil {
 		return err
@@ -152,8 +165,8 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 			return err
 		}
 	}
-	if e.Moved != nil || e.Taken != nil || e.Packed != nil || e.Filled != nil {
-		if err := a.mayLeave(ctx, e.Ledger); err != nil {
+	if to, goes := goesTo(e); goes && corrects == 0 { // what has gone is put right, whatever was stopped since
+		if err := a.mayLeave(ctx, e.Ledger, to); err != nil {
 			return err
 		}
 	}

@@ -515,7 +515,7 @@ func (a *App) Jar(ctx context.Context, id string) (*JarResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	halts, err := stop.of(ctx, names...)
+	halts, err := stop.ledger(ctx, id)
 	out.Frozen = halted(halts)
 	return out, err
 }

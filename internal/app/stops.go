@@ -110,7 +110,8 @@ func (s *stops) batch(ctx context.Context, id string) ([]Halt, error) {
 	return out, nil
 }
 
-// ledger returns what stops a ledger of the packing by what is in it.
+// ledger returns what stops a ledger of the packing by what is in it: batches, and of a
+// jar the bags that were opened into it.
 func (s *stops) ledger(ctx context.Context, id string) ([]Halt, error) {
 	if packing.IsLoose(id) {
 		return s.of(ctx, id[1:])
@@ -122,7 +123,20 @@ func (s *stops) ledger(ctx context.Context, id string) ([]Halt, error) {
 	if packing.IsBags(id) {
 		return s.of(ctx, batchesOf(packing.FoldBags(kept).Holds())...)
 	}
-	return s.of(ctx, batchesOf(packing.FoldJar(kept).Holds())...)
+	jar := packing.FoldJar(kept)
+	out, err := s.of(ctx, batchesOf(jar.Holds())...)
+	for _, lot := range jar.Lots() {
+		if err != nil {
+			break
+		}
+		var kept []packing.Kept
+		if kept, err = s.a.ledgerKept(ctx, lot); len(kept) > 0 {
+			if b := packing.FoldBags(kept); b.Status != packing.Usable {
+				out = append(out, Halt{lot, string(b.Status), b.Why})
+			}
+		}
+	}
+	return out, err
 }
 
 func batchesOf(shares []packing.Share) []string {
@@ -145,14 +159,18 @@ func halted(list []Halt) string {
 	return strings.Join(out, "; ")
 }
 
-// mayLeave refuses what would take of a ledger of the packing that holds something of a
-// stopped thing.
-func (a *App) mayLeave(ctx context.Context, id string) error {
+// mayLeave refuses what would let go of a ledger of the packing that holds something of a
+// stopped thing. What is condemned or for the bin goes into the bin, and scraps of a batch
+// that is to be boiled again into a kettle.
+func (a *App) mayLeave(ctx context.Context, id string, to packing.Out) error {
 	s, err := a.stopsNow(ctx)
-	if err != nil || s.none {
+	if err != nil {
 		return err
 	}
 	list, err := s.ledger(ctx, id)
+	list = slices.DeleteFunc(slices.Clone(list), func(h Halt) bool {
+		return to == packing.ToWaste && h.As != string(ledger.Hold) || to == packing.ToCookBack && h.As == string(record.Reboiled) && packing.LooseID(h.ID) == id
+	})
 	if err != nil || len(list) == 0 {
 		return err
 	}

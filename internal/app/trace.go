@@ -72,10 +72,11 @@ type TraceBalance struct {
 	Packed      int64    `json:"packed"`
 	OnHand      int64    `json:"on_hand"`
 	ByName      int64    `json:"by_name"` // went out by order or parcel with its number: somebody can be told
+	Kept        int64    `json:"kept"`    // as samples, opened into a jar, or thrown away: they are known still
 	Counter     int64    `json:"counter"` // sold over the counter, given, tasted: nobody can
 	Unaccounted int64    `json:"unaccounted"`
 	Accounted   q.Number `json:"accounted_frac"` // all but what nobody wrote down, of what was packed
-	Reachable   q.Number `json:"reachable_frac"` // on hand or by name, of what was packed
+	Reachable   q.Number `json:"reachable_frac"` // all but those over the counter and those nobody wrote down, of what was packed
 }
 
 // net is what went into what, and what is known of each thing.
@@ -102,25 +103,19 @@ func (a *App) netSince(ctx context.Context, day string) (*net, error) {
 	}
 	var edges []trace.Edge
 	for _, r := range list {
-		n.batches[r.ID] = r
-		for _, k := range r.All(record.Weighing) {
-			if k.Weighed.Lot != "" {
-				edges = append(edges, trace.Edge{From: k.Weighed.Lot, To: r.ID, MassMg: k.Weighed.MassMg})
-			}
-		}
-		for _, k := range r.All(record.CookingBack) {
-			if k.CookedBack.From != "" {
-				edges = append(edges, trace.Edge{From: k.CookedBack.From, To: r.ID, MassMg: k.CookedBack.MassMg})
-			}
-		}
+		edges = append(edges, n.wentInto(r)...)
 	}
 	found, err := store.Packing().Find(ctx, a.keeper, store.FindJots{From: day, Limit: mostTraced})
 	if err != nil {
 		return nil, err
 	}
 	for _, kept := range found {
+		id := kept[0].Entry.Ledger
 		for _, s := range n.take(kept) {
-			edges = append(edges, trace.Edge{From: s.Batch, To: kept[0].Entry.Ledger, MassMg: s.MassMg})
+			edges = append(edges, trace.Edge{From: s.Batch, To: id, MassMg: s.MassMg})
+		}
+		for _, lot := range n.jars[id].Lots() {
+			edges = append(edges, trace.Edge{From: lot, To: id})
 		}
 	}
 	n.cut = len(list) == mostTraced || len(found) == mostTraced
@@ -134,6 +129,49 @@ func (a *App) netSince(ctx context.Context, day string) (*net, error) {
 	n.graph = trace.New(append(edges, used...))
 	n.frozen = n.graph.Frozen(keysOf(n.stopped))
 	return n, nil
+}
+
+// wentInto takes in a record and returns what went into its batch.
+func (n *net) wentInto(r record.Record) []trace.Edge {
+	var out []trace.Edge
+	n.batches[r.ID] = r
+	for _, k := range r.All(record.Weighing) {
+		if k.Weighed.Lot != "" {
+			out = append(out, trace.Edge{From: k.Weighed.Lot, To: r.ID, MassMg: k.Weighed.MassMg})
+		}
+	}
+	for _, k := range r.All(record.CookingBack) {
+		if k.CookedBack.From != "" {
+			out = append(out, trace.Edge{From: k.CookedBack.From, To: r.ID, MassMg: k.CookedBack.MassMg})
+		}
+	}
+	return out
+}
+
+// readUp reads the batches above a thing that are older than what was read, until none
+// is new: a jar is topped up for months.
+func (a *App) readUp(ctx context.Context, n *net, id string) error {
+	for more := true; more; {
+		var edges []trace.Edge
+		for _, s := range append(n.graph.Up(id), trace.Step{ID: id}) {
+			if _, read := n.batches[s.ID]; read || record.CheckID(s.ID) != nil {
+				continue
+			}
+			list, err := a.keeper.Records(ctx, store.Find{Batch: s.ID, Limit: 1})
+			if err != nil {
+				return err
+			}
+			n.batches[s.ID] = record.Record{ID: s.ID} // one that has no record is not asked for again
+			for _, r := range list {
+				edges = append(edges, n.wentInto(r)...)
+			}
+		}
+		if more = len(edges) > 0; more {
+			n.graph = n.graph.With(edges)
+			n.frozen = n.graph.Frozen(keysOf(n.stopped))
+		}
+	}
+	return nil
 }
 
 // usedByHand are the uses of lots for batches that were written in the stores and not at
@@ -310,6 +348,9 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 	if err := a.named(ctx, &b, n, out); err != nil {
 		return nil, err
 	}
+	if err := a.readUp(ctx, n, id); err != nil {
+		return nil, err
+	}
 	graph := n.graph
 	if kind == TraceLot {
 		edges, err := a.usesOf(ctx, id, n.read)
@@ -443,7 +484,7 @@ func (a *App) traceStep(ctx context.Context, b *book.Book, n *net, s trace.Step)
 		if bags.Packed != nil {
 			x.Name, x.On = entry.NameOf(b, store.KindProduct, bags.Packed.Product), bags.Packed.On
 		}
-		x.Bags, x.Says = &bags.OnHand, fmt.Sprintf("%d of %d bags here, %d by order or parcel, %d over the counter and the like", bags.OnHand, bags.Balance.Packed, byName(bags), elsewhere(bags))
+		x.Bags, x.Says = &bags.OnHand, fmt.Sprintf("%d of %d bags here, %d by order or parcel, %d kept, opened or thrown away, %d over the counter and the like", bags.OnHand, bags.Balance.Packed, byName(bags), stillKnown(bags), elsewhere(bags))
 	case TraceJar:
 		x.Name, x.On, x.Says = "jar", n.jars[s.ID].Filled, b.Shop.Units.Mass(kilograms(n.jars[s.ID].OnHandMg))+" in it"
 	}
@@ -461,8 +502,14 @@ func byName(x packing.Bags) int64 {
 	return out
 }
 
+// stillKnown is how many went out and are known of: kept as samples, opened into a jar, or
+// thrown away.
+func stillKnown(x packing.Bags) int64 {
+	return x.Out.Of(packing.ToSample) + x.Out.Of(packing.ToJar) + x.Out.Of(packing.ToWaste)
+}
+
 // elsewhere is how many went out so that nobody can be told.
-func elsewhere(x packing.Bags) int64 { return x.Out.Sum() - byName(x) }
+func elsewhere(x packing.Bags) int64 { return x.Out.Sum() - byName(x) - stillKnown(x) }
 
 // balance is what became of the bags on the way down, and of the thing itself if it is
 // bags.
@@ -480,6 +527,7 @@ func (n *net) balance(id string, down []TraceStep) *TraceBalance {
 		out.Packed += x.Balance.Packed
 		out.OnHand += x.OnHand
 		out.ByName += byName(x)
+		out.Kept += stillKnown(x)
 		out.Counter += elsewhere(x)
 		out.Unaccounted += x.Unaccounted
 	}
@@ -487,7 +535,7 @@ func (n *net) balance(id string, down []TraceStep) *TraceBalance {
 		return nil
 	}
 	part := func(n int64) q.Number { return q.Number(float64(n) / float64(out.Packed)) }
-	out.Accounted, out.Reachable = 1-part(max(out.Unaccounted, -out.Unaccounted)), part(out.OnHand+out.ByName)
+	out.Accounted, out.Reachable = 1-part(max(out.Unaccounted, -out.Unaccounted)), part(out.OnHand+out.ByName+out.Kept)
 	return &out
 }
 

@@ -7,11 +7,14 @@ import (
 	"testing"
 
 	"slabside/internal/app"
+	"slabside/internal/bag"
 	"slabside/internal/fault"
 	"slabside/internal/lot"
 	"slabside/internal/packing"
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
+	"slabside/internal/shoptest"
+	"slabside/internal/store"
 )
 
 func traced(t *testing.T, a *app.App, id string) *app.TraceResult {
@@ -211,4 +214,142 @@ func TestLedgersAreNotUndone(t *testing.T) {
 	batch := sound(t, a, "pear-barrels", 6)
 	bags := pack(t, a, app.PackRequest{Product: "pear-bag", Batches: []string{batch}, Bags: 2})
 	not(bags)
+}
+
+// What is stopped stops a jar too that its bags were opened into; what is for the bin goes
+// into the bin, scraps that are to be boiled again into a kettle, and what went before is
+// put right.
+func TestStoppedGoesWhereItIsMeantTo(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	batch := sound(t, a, "pear-barrels", 6)
+	bags := pack(t, a, app.PackRequest{Product: "pear-bag", Batches: []string{batch}, Bags: 8})
+	write := func(e packing.Entry, corrects int64) error { return a.WritePacking(ctx, e, corrects, "Ada", "") }
+	moved := func(n int64, to packing.Out) packing.Entry {
+		return packing.Entry{Ledger: bags, Moved: &packing.Moved{On: "2026-03-17", Bags: n, To: to, For: "torn"}}
+	}
+	taken := func(id string, to packing.Out) packing.Entry {
+		return packing.Entry{Ledger: id, Taken: &packing.Taken{On: "2026-03-17", MassMg: 10_000, To: to, For: "dull"}}
+	}
+	if err := write(moved(2, packing.ToCounter), 0); err != nil {
+		t.Fatal(err)
+	}
+	sold := bagLot(t, a, bags).Entries[1].Act
+	if err := a.OpenBags(ctx, bags, 3, "j-counter-1", "Ada", ""); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.HoldPacked(ctx, bags, "short of weight", "Ada"); err != nil {
+		t.Fatal(err)
+	}
+	stopped := func(what string, err error) {
+		t.Helper()
+		if fault.KindOf(err) != fault.KindConflict || !strings.Contains(err.Error(), "on hold") {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+	stopped("out of the jar", write(taken("j-counter-1", packing.ToTasting), 0))
+	stopped("the jar emptied", write(packing.Entry{Ledger: "j-counter-1", Emptied: &packing.Emptied{On: "2026-03-17"}}, 0))
+	if j, err := a.Jar(ctx, "j-counter-1"); err != nil || !strings.Contains(j.Frozen, bags) {
+		t.Errorf("the jar is frozen by %q, %v", j.Frozen, err)
+	}
+	if r := traced(t, a, bags); !slices.Contains(idsOf(r.Down), "j-counter-1") {
+		t.Errorf("the bags are in %v", idsOf(r.Down))
+	}
+	if err := write(packing.Entry{Ledger: bags, Placed: &packing.Placed{As: packing.Usable, Why: "weighed again"}}, 0); err != nil {
+		t.Fatal(err)
+	}
+
+	place := func(as record.Place) {
+		t.Helper()
+		enter(t, a, record.Entry{Batch: batch, Placed: &record.Placed{As: as, Why: "dull"}}, 0)
+	}
+	loose := packing.LooseID(batch)
+	place(record.OnHold)
+	stopped("held, into the bin", write(taken(loose, packing.ToWaste), 0))
+	if err := write(moved(3, packing.ToCounter), sold); err != nil {
+		t.Errorf("what went before is not put right: %v", err)
+	}
+	place(record.Reboiled)
+	for to, ok := range map[packing.Out]bool{packing.ToCookBack: true, packing.ToWaste: true, packing.ToTasting: false} {
+		if err := write(taken(loose, to), 0); (err == nil) != ok {
+			t.Errorf("to be boiled again, %s: %v", to, err)
+		}
+	}
+	place(record.Binned)
+	if err := write(moved(1, packing.ToWaste), 0); err != nil {
+		t.Errorf("for the bin, into the bin: %v", err)
+	}
+	if err := write(moved(1, packing.ToGift), 0); fault.KindOf(err) != fault.KindConflict {
+		t.Errorf("for the bin, given away: %v", err)
+	}
+	if b := traced(t, a, batch).Bags; b.Packed != 8 || b.OnHand != 1 || b.Kept != 4 || b.Counter != 3 || b.Reachable != 0.625 {
+		t.Errorf("of the bags %+v", b)
+	}
+}
+
+// A trace upwards goes as far back as there is something, and bags hold nothing that was
+// made after their lot was begun.
+func TestTraceReachesBack(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a, k := keptIn(t)
+	b, head := kept(t, a)
+	meta := store.Meta{Person: "Ada", At: shoptest.Now()}
+	const old = "2025-09-01-1" // half a year before
+	sack := "r2025-08-30-1"
+	for _, err := range []error{
+		second(k.EnterLot(ctx, lot.Entry{Lot: sack, Received: &lot.Received{On: "2025-08-30", Ingredient: "sugar", Supplier: "Mill Lane Stores", MassMg: 25e6}}, 0, meta)),
+		second(k.Enter(ctx, record.Entry{Batch: old, Begun: &record.Begun{On: old[:10], Book: int64(head), Recipe: "pear-barrels", ChargeMg: 9e6, Kettle: b.Kettles[0].ID, Glass: b.Glasses[0].ID}}, 0, meta)),
+		second(k.Enter(ctx, record.Entry{Batch: old, Weighed: &record.Weighed{Ingredient: "sugar", Lot: sack, MassMg: 5e6}}, 0, meta)),
+		second(k.Enter(ctx, record.Entry{Batch: old, Made: &record.Made{SoundMg: 6e6}}, 0, meta)),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	bags := pack(t, a, app.PackRequest{Product: "pear-bag", Batches: []string{old}, Bags: 4})
+	if err := a.HoldLot(ctx, sack, "damp", "Ada"); err != nil {
+		t.Fatal(err)
+	}
+	r := traced(t, a, bags)
+	if got := idsOf(r.Up); !slices.Equal(got, []string{old, sack}) || len(r.Stopped) != 1 || r.Stopped[0].ID != sack || !slices.Contains(r.Allergy.Lots, sack) {
+		t.Errorf("in the bags are %v, stopped by %v, for an allergy %v", got, r.Stopped, r.Allergy.Lots)
+	}
+	e := packing.Entry{Ledger: "b2025-09-01-1", Packed: &packing.Packed{On: "2025-09-01", Product: "pear-bag", Bags: 1, LabelMg: 227_000, FromMg: 227_000, ToMg: 233_000,
+		Of: []packing.Share{{Batch: "2026-03-17-1", Recipe: "pear-barrels", MassMg: 230_000}}, Opens: true}}
+	if err := a.WritePacking(ctx, e, 0, "Ada", ""); fault.KindOf(err) != fault.KindInvalid || !strings.Contains(err.Error(), "made after") {
+		t.Errorf("bags of a batch to come: %v", err)
+	}
+}
+
+func second(_ store.Head, err error) error { return err }
+
+// A sweet that is made no more was made all the same.
+func TestAllergyCard_RecipeGone(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	a := keptApp(t, false)
+	nuts := sound(t, a, "hazel-leaves", 4)
+	b, head := kept(t, a)
+	for _, p := range b.Products {
+		if slices.ContainsFunc(p.Parts, func(x bag.Part) bool { return x.Recipe == "hazel-leaves" }) {
+			if err := a.SetToMake(ctx, nil, head, "Ada", ""); err != nil {
+				t.Fatal(err)
+			}
+			_, head = kept(t, a)
+			if err := a.Retire(ctx, store.KindProduct, p.ID, head, "Ada", ""); err != nil {
+				t.Fatal(err)
+			}
+			_, head = kept(t, a)
+		}
+	}
+	if err := a.Retire(ctx, store.KindRecipe, "hazel-leaves", head, "Ada", ""); err != nil {
+		t.Fatal(err)
+	}
+	pears := sound(t, a, "pear-barrels", 6)
+	here := traced(t, a, pears).Allergy.Here
+	if !slices.ContainsFunc(here, func(h app.HandledHere) bool { return h.Allergen == "tree nut" && h.Last == nuts }) {
+		t.Errorf("handled here: %+v", here)
+	}
 }

@@ -179,18 +179,12 @@ func (a *App) WeighInOf(ctx context.Context, id string) (*WeighIn, error) {
 
 // begunRecord returns the record of a batch that is begun, and the book by which it was.
 func (a *App) begunRecord(ctx context.Context, id string) (record.Record, book.Book, error) {
-	if err := record.CheckID(id); err != nil {
-		return record.Record{}, book.Book{}, err
-	}
-	list, err := a.keeper.Records(ctx, store.Find{Batch: id, Limit: 1})
-	if err == nil && (len(list) == 0 || list[0].Begun() == nil) {
-		err = fault.NotFound("batch %s is not begun", id).At("batch").WithHint("begin its record first")
-	}
+	r, err := a.recordOf(ctx, id)
 	if err != nil {
 		return record.Record{}, book.Book{}, err
 	}
-	b, err := a.bookBegun(ctx, list[0].Begun().Book)
-	return list[0], b, err
+	b, err := a.bookBegun(ctx, r.Begun().Book)
+	return r, b, err
 }
 
 // weighInLine is a line of the sheet with the lots that it may be weighed from.
@@ -396,8 +390,11 @@ func (a *App) canWeigh(ctx context.Context, b *book.Book, r record.Record, begun
 		if err := refuseStock(p.Weighings[at], list[i]); err != nil {
 			return err
 		}
-		if err := a.mayTake(ctx, "lot", w.Lot); err != nil && corrects == 0 {
-			return err
+		was := func(k record.Kept) bool { return k.Act == corrects && k.Weighed.Lot == w.Lot }
+		if !slices.ContainsFunc(r.All(record.Weighing), was) { // what has gone in is put right, whatever was stopped since
+			if err := a.mayTake(ctx, "lot", w.Lot); err != nil {
+				return err
+			}
 		}
 	}
 	total := w.DoseMg()

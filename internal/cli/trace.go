@@ -55,8 +55,8 @@ func printTrace(p *printer, r *app.TraceResult) {
 	steps("It is in", r.Down)
 	if b := r.Bags; b != nil {
 		p.line("")
-		p.line("Bags: %d packed, %d here, %d by order or parcel, %d over the counter and the like, %d unaccounted; %s accounted for, %s can be reached",
-			b.Packed, b.OnHand, b.ByName, b.Counter, b.Unaccounted, u.Percent(q.Fraction(b.Accounted), 0), u.Percent(q.Fraction(b.Reachable), 0))
+		p.line("Bags: %d packed, %d here, %d by order or parcel, %d kept as samples, opened or thrown away, %d over the counter and the like, %d unaccounted; %s accounted for, %s can be reached",
+			b.Packed, b.OnHand, b.ByName, b.Kept, b.Counter, b.Unaccounted, u.Percent(q.Fraction(b.Accounted), 0), u.Percent(q.Fraction(b.Reachable), 0))
 	}
 	if c := r.Allergy; c != nil {
 		p.line("")

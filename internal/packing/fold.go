@@ -222,6 +222,7 @@ type Jar struct {
 	Fills   int    // since it was last washed
 
 	holds []Share
+	lots  []string
 }
 
 // FoldJar reads the entries of a jar, in the order in which they were taken in.
@@ -245,6 +246,9 @@ func (j *Jar) move(m *Move) {
 			j.OnHandMg += s.MassMg
 		}
 		j.holds = merged(append(j.holds, e.Filled.Of...))
+		if lot := e.Filled.Lot; lot != "" && !slices.Contains(j.lots, lot) {
+			j.lots = append(j.lots, lot)
+		}
 		j.Filled, j.Emptied = e.Filled.On, false
 		j.Fills++
 	case e.Taken != nil:
@@ -256,7 +260,7 @@ func (j *Jar) move(m *Move) {
 		j.OutMg.Counter += j.OnHandMg
 		j.OnHandMg, j.Emptied = 0, true
 	case e.Washed != nil:
-		j.holds, j.Fills = nil, 0
+		j.holds, j.lots, j.Fills = nil, nil, 0
 	}
 	if j.OnHandMg < 0 && m.Entry.Left == nil {
 		m.Unaccounted = j.OnHandMg
@@ -269,6 +273,9 @@ func (j *Jar) move(m *Move) {
 // Holds returns the batches of which something may be in the jar: all that went in since
 // it was last washed.
 func (j Jar) Holds() []Share { return append([]Share{}, j.holds...) }
+
+// Lots returns the lots of bags that were opened into the jar since it was last washed.
+func (j Jar) Lots() []string { return slices.Clone(j.lots) }
 
 // Blend reports whether the jar was filled anew without having been emptied and washed:
 // it is of all the batches that it holds.

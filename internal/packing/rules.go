@@ -33,6 +33,14 @@ func Follow(kept []Kept, e Entry, corrects int64) error {
 }
 
 func (b Bags) mayFollow(e Entry) error {
+	if e.Packed != nil { // what stops a batch is looked for in the lots of its day and after
+		on, _ := dayOf(e.Ledger)
+		for _, s := range e.Packed.Of {
+			if len(s.Batch) > len(on) && s.Batch[:len(on)] > on {
+				return fault.Invalid("batch %s was made after lot %s was begun", s.Batch, e.Ledger).At("packed.of").WithHint("begin a lot of its own")
+			}
+		}
+	}
 	switch {
 	case b.Packed == nil && e.Packed == nil:
 		return fault.NotFound("no bags of lot %s are packed", e.Ledger).At("lot").WithHint("write down first what was packed")

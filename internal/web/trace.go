@@ -172,12 +172,10 @@ func (s *server) traceOf(r *http.Request) (traceView, error) {
 	}
 	if b := x.Bags; b != nil {
 		v.Bags = []pair{{"packed", count(int(b.Packed), "bag", "bags")}, {"here", count(int(b.OnHand), "bag", "bags")}, {"by order or parcel", count(int(b.ByName), "bag", "bags")},
-			{"over the counter, given, tasted, wasted", count(int(b.Counter), "bag", "bags")}, {"unaccounted", count(int(b.Unaccounted), "bag", "bags")},
+			{"kept as samples, opened, thrown away", count(int(b.Kept), "bag", "bags")}, {"over the counter, given, tasted", count(int(b.Counter), "bag", "bags")}, {"unaccounted", count(int(b.Unaccounted), "bag", "bags")},
 			{"accounted for", u.Percent(q.Fraction(b.Accounted), 0)}, {"can be reached", u.Percent(q.Fraction(b.Reachable), 0)}}
 	}
-	for _, c := range x.Cautions {
-		v.Cautions = append(v.Cautions, cautionsOf([]app.Caution{c})...)
-	}
+	v.Cautions = cautionsOf(x.Cautions)
 	v.Card = allergyOf(x.Allergy)
 	return v, nil
 }
@@ -214,9 +212,7 @@ func allergyOf(c *app.AllergyCard) *allergyView {
 		}
 		v.Here = append(v.Here, row)
 	}
-	for _, x := range c.Cautions {
-		v.Cautions = append(v.Cautions, cautionsOf([]app.Caution{x})...)
-	}
+	v.Cautions = cautionsOf(c.Cautions)
 	return v
 }
 
