@@ -153,10 +153,39 @@ func goesTo(e packing.Entry) (packing.Out, bool) {
 	return "", e.Packed != nil || e.Filled != nil || e.Emptied != nil
 }
 
+// onItsDay gives a correction that says no day the day of what it corrects: what went on
+// one day is put right on another.
+func (a *App) onItsDay(ctx context.Context, e packing.Entry, corrects int64) (packing.Entry, error) {
+	moved, taken := e.Moved, e.Taken
+	if corrects == 0 || (moved == nil || moved.On != "") && (taken == nil || taken.On != "") {
+		return e, nil
+	}
+	kept, err := a.ledgerKept(ctx, e.Ledger)
+	for _, k := range kept {
+		switch was := k.Entry; {
+		case k.Act != corrects:
+		case moved != nil && was.Moved != nil:
+			x := *moved
+			x.On = was.Moved.On
+			e.Moved = &x
+		case taken != nil && was.Taken != nil:
+			x := *taken
+			x.On = was.Taken.On
+			e.Taken = &x
+		}
+	}
+	return e, err
+}
+
 // WritePacking writes an entry of the packing, corrects one, or takes one back. Faults
 // are those of [packing.Follow], NotFound for a batch that has no record, and Conflict for
-// what holds something of a stopped thing.
+// what holds something of a stopped thing. A correction without a day keeps that of what
+// it corrects.
 func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64, who, why string) error {
+	e, err := a.onItsDay(ctx, e, corrects)
+	if err != nil {
+		return err
+	}
 	if err := e.Check(); err != nil {
 		return err
 	}
@@ -170,7 +199,7 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 			return err
 		}
 	}
-	_, err := store.Packing().Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	_, err = store.Packing().Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
 	return err
 }
 

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"time"
 
 	"slabside/internal/fault"
@@ -45,8 +46,8 @@ func (a *App) Tap(ctx context.Context, t Tap, who string) (noted bool, err error
 	if err == nil {
 		_, err = a.keeper.Enter(ctx, e, t.Corrects, meta)
 	}
-	kind := fault.KindOf(err)
-	if err == nil || !t.Late || kind != fault.KindConflict && kind != fault.KindInvalid && kind != fault.KindOutOfRange {
+	own := []fault.Kind{fault.KindConflict, fault.KindInvalid, fault.KindOutOfRange, fault.KindNotFound}
+	if err == nil || !t.Late || !slices.Contains(own, fault.KindOf(err)) {
 		return false, err
 	}
 	tried, jerr := json.Marshal(t.Entry)

@@ -79,4 +79,8 @@ func TestTaps(t *testing.T) {
 	if noted, err := weigh(two, 2, 1, true); !noted || err != nil {
 		t.Errorf("out of a lot on hold: noted %t, %v", noted, err)
 	}
+	sack = "r2020-01-01-1"
+	if noted, err := weigh(two, 3, 1, true); !noted || err != nil {
+		t.Errorf("out of a lot that is not there: noted %t, %v", noted, err)
+	}
 }

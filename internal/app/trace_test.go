@@ -267,8 +267,16 @@ func TestStoppedGoesWhereItIsMeantTo(t *testing.T) {
 	loose := packing.LooseID(batch)
 	place(record.OnHold)
 	stopped("held, into the bin", write(taken(loose, packing.ToWaste), 0))
-	if err := write(moved(3, packing.ToCounter), sold); err != nil {
+	right := moved(3, packing.ToCounter)
+	right.Moved.On = "" // the day on which they went
+	if err := write(right, sold); err != nil {
 		t.Errorf("what went before is not put right: %v", err)
+	}
+	if e := bagLot(t, a, bags).Entries; e[len(e)-1].Entry.Moved.On != "2026-03-17" || right.Moved.On != "" {
+		t.Errorf("put right, it went on %q", e[len(e)-1].Entry.Moved.On)
+	}
+	if err := write(right, 0); fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("bags that went on no day: %v", err)
 	}
 	place(record.Reboiled)
 	for to, ok := range map[packing.Out]bool{packing.ToCookBack: true, packing.ToWaste: true, packing.ToTasting: false} {

@@ -140,8 +140,8 @@ func (s *server) putMade(c *call) (any, error) {
 	if err := lot.CheckID(id); err != nil {
 		return nil, err
 	}
-	_, err := s.shop.Make(c.Context(), app.MakeRequest{Lot: id, Ingredient: in.Ingredient, Of: in.Of, Carrier: in.Carrier, CarrierMass: q.Kilograms(kilos(in.CarrierMg)), Strength: q.Fraction(in.Strength),
-		Mass: q.Kilograms(kilos(in.MassMg)), Packets: in.Packets, BestBefore: in.BestBefore, Note: in.Note, Corrects: in.Corrects}, s.who(c.Request), strings.TrimSpace(in.Why))
+	_, err := s.shop.Make(c.Context(), app.MakeRequest{Lot: id, Ingredient: in.Ingredient, Of: in.Of, Carrier: in.Carrier, CarrierMass: kilogramsOf(in.CarrierMg), Strength: q.Fraction(in.Strength),
+		Mass: kilogramsOf(in.MassMg), Packets: in.Packets, BestBefore: in.BestBefore, Note: in.Note, Corrects: in.Corrects}, s.who(c.Request), strings.TrimSpace(in.Why))
 	if err != nil {
 		return nil, sentLot(err)
 	}

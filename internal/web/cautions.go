@@ -2,6 +2,7 @@ package web
 
 import (
 	"slices"
+	"strings"
 
 	"slabside/internal/app"
 	"slabside/internal/caution"
@@ -27,6 +28,15 @@ func cautionsOf(list []app.Caution) []cautionView {
 	for _, c := range list {
 		code := caution.Code(c.Code)
 		out = append(out, cautionView{Text: capital(c.Text), Danger: caution.Known(code) && !slices.Contains(notes[:], code)})
+	}
+	return out
+}
+
+// sentencesOf are cautions that stand as sentences of their own, each with its full stop.
+func sentencesOf(list []app.Caution) []cautionView {
+	out := cautionsOf(list)
+	for i := range out {
+		out[i].Text = strings.TrimSuffix(out[i].Text, ".") + "."
 	}
 	return out
 }

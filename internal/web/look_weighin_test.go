@@ -218,6 +218,12 @@ func recordTaps(t *testing.T, tab context.Context) {
 		t.Fatal(err)
 	}
 	do(t, tab, size(390, 844), chromedp.Navigate(srv.URL+"/records/"+id))
+	// What somebody else has tapped on this tablet waits for them, and stops nobody.
+	do(t, tab, chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`localStorage.setItem('slabside-taps', JSON.stringify({device: 'tap-here', next: 1, queue: [{id: 'x', at: Date.now(), by: 'Bela', to: '/records/%s', form: 'kind=tasted&words=dull', late: true}]}))`, id)),
+		chromedp.Navigate(srv.URL+"/records/"+id), chromedp.WaitVisible(chromedp.CSS("#taps")))
+	if got := value(t, tab, chromedp.Text(chromedp.CSS("#taps"))); got != "Taps of Bela wait until Bela signs in." {
+		t.Errorf("of another's taps it says %q", got)
+	}
 	write := func(water string) {
 		t.Helper()
 		retype(t, tab, "#n-water", water)

@@ -21,7 +21,7 @@ import (
 var routeRights = map[string][2]string{
 	"/{$}": {"look", "change"}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
 	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/care": {"look", ""}, "/care/{kind}/{id}": {"look", "note"}, "/records": {"look", "note"}, "/records/{id}": {"look", "note"}, "/trouble/{id}": {"look", "note"},
-	"/records/{id}/attachments": {"look", "note"}, "/stores/{lot}/attachments": {"look", "note"}, "/attachments/{sha256}": {"look", ""}, "/hold": {"look", ""}, "/trace/{id}": {"look", "note"}, "/weigh-in": {"look", ""}, "/weigh-in/{batch}": {"look", "note"}, "/taps": {"note", "note"}, "/stores": {"look", "note"}, "/stores/count": {"look", "note"}, "/stores/{lot}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
+	"/records/{id}/attachments": {"look", "note"}, "/stores/{lot}/attachments": {"look", "note"}, "/attachments/{sha256}": {"look", ""}, "/hold": {"look", ""}, "/trace/{id}": {"look", "note"}, "/weigh-in": {"look", ""}, "/weigh-in/{batch}": {"look", "note"}, "/taps": {"", "note"}, "/stores": {"look", "note"}, "/stores/count": {"look", "note"}, "/stores/{lot}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
 	"/book": {"look", "change"}, "/book/{kind}": {"look", "change"}, "/book/{kind}/{id}": {"look", "change"}, "/new/{kind}": {"change", "change"},
 	"/versions/{kind}": {"look", ""}, "/versions/{kind}/{id}": {"look", ""},
 	"/people": {"govern", "govern"}, "/sign-in": {"anyone", "anyone"}, "/sign-out": {"", "anyone"}, "/pin": {"look", "look"}, "/pair": {"anyone", "anyone"},

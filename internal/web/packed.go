@@ -57,7 +57,6 @@ type packedLog struct {
 	Left, Open              string
 	Kind                    string // of an entry that may be corrected; empty: it may not
 	Bags, Mass, To, For     string // as they stand
-	Back                    bool   // it may be taken back only
 }
 
 func (s *server) packed(w http.ResponseWriter, r *http.Request) error {
@@ -97,9 +96,7 @@ func (s *server) packedOf(r *http.Request, typed url.Values, wrong app.Problems)
 	for _, x := range outs {
 		v.Outs = append(v.Outs, entry.Choice{Value: string(x), Label: string(x), Chosen: string(x) == typed.Get("to")})
 	}
-	for _, c := range cautions {
-		v.Cautions = append(v.Cautions, cautionView{Text: sentence(strings.TrimSuffix(c.Text, ".")) + "."})
-	}
+	v.Cautions = append(v.Cautions, sentencesOf(cautions)...)
 	v.NoWhy = v.Status == packing.Hold && v.Why == ""
 	return v, nil
 }
@@ -261,8 +258,6 @@ func packedLogOf(b *book.Book, k app.BagEntry) packedLog {
 		x.Mass = mass(e.Left.FoundMg)
 	case e.Placed != nil, e.Kind() == journal.Taking:
 		x.Kind = ""
-	default:
-		x.Back = true
 	}
 	return x
 }
@@ -350,7 +345,10 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 	form, who := r.PostForm, s.who(r)
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	n := &noteReader{form: form, u: b.Shop.Units}
-	today := s.shop.Today(*b)
+	on := s.shop.Today(*b)
+	if corrects != 0 {
+		on = "" // as it was written
+	}
 	grams := func(name string) int64 { return of(n, name, kgOf(n.u), q.ParseMass).Milligrams() }
 	e := packing.Entry{Ledger: id}
 	switch act := form.Get("act"); act {
@@ -372,7 +370,7 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 		_, err := s.shop.Pack(r.Context(), app.PackRequest{Lot: id, Bags: bags, Corrects: corrects}, who, text("reason"))
 		return nil, err
 	case packing.Moving:
-		e.Moved = &packing.Moved{On: today, Bags: n.count("bags"), To: packing.Out(form.Get("to")), For: text("for")}
+		e.Moved = &packing.Moved{On: on, Bags: n.count("bags"), To: packing.Out(form.Get("to")), For: text("for")}
 	case "open":
 		bags := n.count("bags")
 		if len(n.wrong) > 0 {
@@ -386,16 +384,16 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 		}
 		e.Counted = &packing.Counted{Bags: found}
 	case packing.Taking:
-		e.Taken = &packing.Taken{On: today, MassMg: grams("mass"), To: packing.Out(form.Get("to")), For: text("for")}
+		e.Taken = &packing.Taken{On: on, MassMg: grams("mass"), To: packing.Out(form.Get("to")), For: text("for")}
 	case packing.Leaving:
 		if text("mass") == "" {
 			n.fail("mass", fault.Invalid("it is not said what was found").WithHint("write 0 if nothing is left"))
 		}
 		e.Left = &packing.Left{FoundMg: grams("mass"), SureMg: grams("sure")}
 	case packing.Emptying:
-		e.Emptied = &packing.Emptied{On: today}
+		e.Emptied = &packing.Emptied{On: on}
 	case packing.Washing:
-		e.Washed = &packing.Washed{On: today}
+		e.Washed = &packing.Washed{On: on}
 	case "back":
 	default:
 		return nil, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons")

@@ -50,7 +50,7 @@ type stationView struct {
 	Rule               []pair
 	Sources            []sourceView
 	Cautions           []cautionView
-	Left, Today        int
+	Left               int
 	Asked              string
 	Lot                string // that bags are added to; empty: a new one
 	LotHref            string
@@ -84,7 +84,6 @@ type jarView struct {
 
 type looseView struct {
 	ID, Href, Name, Left, Sum string
-	Packs                     bool
 	Badges                    []badge
 }
 
@@ -195,7 +194,7 @@ func (s *server) stationOf(r *http.Request, b *book.Book, res *app.PackingResult
 		return nil, err
 	}
 	u := b.Shop.Units
-	st := &stationView{Product: product, Name: line.Name, Net: netBeside(u, line.Name, line.NetMg), Left: line.Left, Today: line.Today, Asked: saysLine(*line), Fills: line.Fills,
+	st := &stationView{Product: product, Name: line.Name, Net: netBeside(u, line.Name, line.NetMg), Left: line.Left, Asked: saysLine(*line), Fills: line.Fills,
 		Tare: values.Get("tare"), Scale: values.Get("scale"), Best: values.Get("best"), Bags: values.Get("bags")}
 	p, _ := b.Product(product)
 	chosen := values["batch"]
@@ -286,9 +285,7 @@ func (st *stationView) window(b *book.Book, win *app.PackWindow) {
 	if win.FewMg > 0 {
 		st.Rule = append(st.Rule, pair{"one in forty at most below", scaleFigure(u, win.FewMg, 100)})
 	}
-	for _, c := range win.Cautions {
-		st.Cautions = append(st.Cautions, cautionView{Text: sentence(strings.TrimSuffix(c.Text, ".")) + "."})
-	}
+	st.Cautions = append(st.Cautions, sentencesOf(win.Cautions)...)
 	st.Scales = scaleChoices(b.Scales, win.Scale)
 	st.Scale = win.Scale
 }
@@ -378,7 +375,7 @@ func jarOf(u q.Reader, x app.JarLine) jarView {
 }
 
 func looseOf(u q.Reader, x app.LooseLine) looseView {
-	v := looseView{ID: x.Batch, Href: packedHref(packing.LooseID(x.Batch)), Name: x.Name, Left: leftOf(u, x), Packs: x.Packs}
+	v := looseView{ID: x.Batch, Href: packedHref(packing.LooseID(x.Batch)), Name: x.Name, Left: leftOf(u, x)}
 	if x.Weighed {
 		v.Sum = fmt.Sprintf("%s made, %s packed", u.Mass(kilogramsOf(x.MadeMg)), u.Mass(kilogramsOf(x.PackedMg)))
 	}

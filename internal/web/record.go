@@ -29,6 +29,7 @@ type recordView struct {
 	Sheet    string // address of its batch sheet; empty where it was of no plan
 	Begun    string
 	Gone     bool   // its beginning was taken back
+	Who      string // is writing
 	WentIn   []pair // by its lots; empty: nothing is weighed
 	Facts    []recordFact
 	Seen     []seenRow
@@ -124,7 +125,7 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	if err != nil {
 		return recordView{}, err
 	}
-	v := recordView{Base: s.base(r, "Batch "+res.Batch, "/records"), ID: res.Batch, Name: res.Name, Gone: res.Begun == nil}
+	v := recordView{Base: s.base(r, "Batch "+res.Batch, "/records"), Who: s.who(r), ID: res.Batch, Name: res.Name, Gone: res.Begun == nil}
 	for _, e := range res.Entries {
 		row := logRow{Act: e.Act, When: stamp(e.At, &b), Who: e.Person, What: saysEntry(&b, e.Entry), Reason: e.Reason, Corrects: e.Corrects != 0, Corrected: e.Corrected, Unsigned: e.Unsigned}
 		v.Log = append(v.Log, row)
@@ -146,10 +147,7 @@ func (s *server) recordOf(r *http.Request, kept url.Values) (recordView, error) 
 	}
 	v.Facts = append(v.Facts, madeFacts(u, res)...)
 	v.Balance = balanceRows(u, res.Balance)
-	for _, c := range res.Cautions {
-		c.Text = strings.TrimSuffix(c.Text, ".") + "."
-		v.Cautions = append(v.Cautions, cautionsOf([]app.Caution{c})...)
-	}
+	v.Cautions = sentencesOf(res.Cautions)
 	v.Cards = cardsOf(&b, res, v.Base.Who, kept)
 	v.Sign, v.Rules, v.Law = signOf(&b, res, kept), ruleRows(res.Rules), caution.Text(caution.NotLegal)
 	if first, ok := res.Record().Stands(record.Beginning); ok && !anyNoted(res.Record()) {

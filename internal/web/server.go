@@ -285,7 +285,7 @@ func (s *server) routes() []route {
 		{pattern: "/trace/{id}", get: s.trace, post: s.postTrace, page: true, see: access.Look, change: access.Note},
 		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},
 		{pattern: "/weigh-in/{batch}", get: s.weighIn, post: s.postWeighIn, page: true, see: access.Look, change: access.Note},
-		{pattern: "/taps", get: s.getTaps, post: s.postTap, see: access.Note, change: access.Note},
+		{pattern: "/taps", post: s.postTap, change: access.Note},
 		{pattern: "/packing", get: s.packing, post: s.postPacking, page: true, see: access.Look, change: access.Note},
 		{pattern: "/packing/when", get: s.packingWhen, page: true, see: access.Look},
 		{pattern: "/packing/{lot}", get: s.packed, post: s.postPacked, page: true, see: access.Look, change: access.Note},

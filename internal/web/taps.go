@@ -24,11 +24,6 @@ type tapAnswer struct {
 	Field string `json:"field,omitempty"` // of the form
 }
 
-// getTaps tells a device which of its taps is waited for.
-func (s *server) getTaps(w http.ResponseWriter, r *http.Request) error {
-	return s.answerTap(w, r, http.StatusOK, r.URL.Query().Get("device"), tapAnswer{})
-}
-
 // postTap takes in a form that was tapped on a device: what it says, to which page it
 // belongs, and its place among the device's taps. A page counts its taps and keeps each
 // until it is answered, so that none is lost with the network and none done twice.
@@ -51,6 +46,9 @@ func (s *server) postTap(w http.ResponseWriter, r *http.Request) error {
 	}
 	t := app.Tap{Tap: store.Tap{Device: a.Get("device"), N: n, Offset: s.opt.Now().Sub(time.UnixMilli(now)).Round(time.Millisecond)}, At: time.UnixMilli(at).UTC(), Late: a.Get("late") != ""}
 	wrong, err := s.readTap(r, a.Get("to"), form, &t)
+	if told(err) {
+		wrong, err = public(err), nil
+	}
 	switch {
 	case err != nil:
 		return err
@@ -61,13 +59,23 @@ func (s *server) postTap(w http.ResponseWriter, r *http.Request) error {
 		t.Entry, t.Corrects = record.Entry{Batch: t.Entry.Batch, Noted: &record.Noted{Why: fault.Clip(why, 180), Tried: fault.Clip(a.Get("form"), 3000)}}, 0
 	}
 	noted, err := s.shop.Tap(r.Context(), t, s.who(r))
-	if k := fault.KindOf(err); k == fault.KindInvalid || k == fault.KindConflict || k == fault.KindNotFound {
+	if told(err) {
 		return s.refuseTap(w, r, t, err)
 	}
 	if err != nil {
 		return err
 	}
 	return s.answerTap(w, r, http.StatusOK, t.Device, tapAnswer{Noted: noted || len(wrong) > 0})
+}
+
+// told reports whether a fault is the tap's own, which no waiting mends: the tablet is told
+// and lets the tap go. Every other one may pass, and the tap waits.
+func told(err error) bool {
+	switch fault.KindOf(err) {
+	case fault.KindInvalid, fault.KindConflict, fault.KindNotFound, fault.KindOutOfRange, fault.KindForbidden:
+		return err != nil
+	}
+	return false
 }
 
 // readTap reads the form that was tapped as its page reads it.

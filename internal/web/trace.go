@@ -129,7 +129,7 @@ func haltWord(as string) string {
 func traceRowOf(u q.Reader, x app.TraceStep) traceRow {
 	row := traceRow{ID: x.ID, Href: traceHref(x.ID), Name: x.Name, Says: x.Says, Frozen: x.Frozen}
 	if x.MassMg > 0 {
-		row.Mass = u.Mass(q.Kilograms(kilos(x.MassMg)))
+		row.Mass = massMg(u, x.MassMg)
 	}
 	return row
 }

@@ -44,7 +44,6 @@ type weighInView struct {
 	OfCharge string
 	Cautions []cautionView
 	Seconds  []string
-	Scales   []pair
 	Who      string
 	Faults   []faultLine
 	Saved    bool
@@ -71,6 +70,7 @@ type weighLineView struct {
 
 type weighPick struct {
 	Lot, Text string
+	Mark      string // its supplier's
 	First     bool
 	Past      bool
 	Chosen    bool
@@ -81,6 +81,14 @@ type weighInstead struct{ ID, Text string }
 type weighedRow struct {
 	Act       int64
 	Text, Who string
+}
+
+// shown are the fields of the line that stand on the page.
+func (l weighLineView) shown() []string {
+	if l.Tap {
+		return []string{"mass", "instead", "why"}
+	}
+	return []string{"code", "lot", "mass", "second", "instead", "why"}
 }
 
 // Wrong returns what is wrong with a field of the line, nil if nothing is.
@@ -145,40 +153,29 @@ func (s *server) weighIn(w http.ResponseWriter, r *http.Request) error {
 
 // weighInOf shows a sheet; what was typed and not written stands in its line.
 func (s *server) weighInOf(r *http.Request, typed url.Values, wrong app.Problems) (weighInView, error) {
-	b, _, err := s.shop.Book(r.Context())
-	if err != nil {
-		return weighInView{}, err
-	}
 	res, err := s.shop.WeighInOf(r.Context(), r.PathValue("batch"))
 	if err != nil {
 		return weighInView{}, err
 	}
 	u := res.Units
 	v := weighInView{Base: s.base(r, "Weigh in "+res.Batch, "/weigh-in"), ID: res.Batch, Name: res.Name, Record: recordHref(res.Batch), Next: res.Next + 1,
-		InKettle: u.Mass(q.Kilograms(kilos(res.KettleMg))), OfCharge: u.Mass(q.Kilograms(kilos(res.ChargeMg))), Who: s.who(r)}
+		InKettle: massMg(u, res.KettleMg), OfCharge: massMg(u, res.ChargeMg), Who: s.who(r)}
 	for _, name := range res.Seconds {
 		if !strings.EqualFold(name, v.Who) {
 			v.Seconds = append(v.Seconds, name)
 		}
 	}
-	for _, x := range b.Scales {
-		v.Scales = append(v.Scales, pair{x.ID, x.Name})
-	}
 	for i, l := range res.Lines {
 		v.Lines = append(v.Lines, weighLineOf(u, l, i+1, len(res.Lines)))
 	}
-	for _, c := range res.Cautions {
-		v.Cautions = append(v.Cautions, cautionsOf([]app.Caution{c})...)
-	}
+	v.Cautions = cautionsOf(res.Cautions)
 	v.refused(typed, wrong)
 	return v, nil
 }
 
-func kilos(mg int64) float64 { return float64(mg) / 1e6 }
-
 func weighLineOf(u q.Reader, l app.WeighInLine, n, of int) weighLineView {
-	step := q.Kilograms(kilos(l.StepMg))
-	weight := func(mg int64) string { return u.Weight(q.Kilograms(kilos(mg)), step) }
+	step := kilogramsOf(l.StepMg)
+	weight := func(mg int64) string { return u.Weight(kilogramsOf(mg), step) }
 	x := weighLineView{WeighInLine: l, N: n, Of: of, Into: intoText(l.Stage, l.Portion), Target: weight(l.TargetMg), Accept: weight(l.LowMg) + " – " + weight(l.HighMg),
 		Open: l.State == app.LineOpen || l.State == app.LinePart, Fault: map[string]*faultLine{}}
 	if l.DoneMg > 0 {
@@ -198,22 +195,22 @@ func weighLineOf(u q.Reader, l app.WeighInLine, n, of int) weighLineView {
 		if p.BestBefore != "" {
 			text += ", best before " + shortDate(p.BestBefore)
 		}
-		text += ", " + u.Mass(q.Kilograms(kilos(p.OnHandMg))) + " left"
+		text += ", " + massMg(u, p.OnHandMg) + " left"
 		if p.PacketMg > 0 {
-			text += ", in packets of " + u.Mass(q.Kilograms(kilos(p.PacketMg)))
+			text += ", in packets of " + massMg(u, p.PacketMg)
 		}
 		if p.Strength > 0 && p.Strength < 1 {
 			x.Field = "" // of the solution it is another mass
-			text = "Solution of " + u.Percent(q.Fraction(p.Strength), 2) + " in " + p.Carrier + ": weigh " + u.Mass(q.Kilograms(kilos(p.WeighMg))) + " of it. " + text
+			text = "Solution of " + u.Percent(q.Fraction(p.Strength), 2) + " in " + p.Carrier + ": weigh " + massMg(u, p.WeighMg) + " of it. " + text
 		}
-		x.Picks = append(x.Picks, weighPick{Lot: p.Lot, Text: text, First: i == 0 && len(l.Lots) > 1, Past: p.Past})
+		x.Picks = append(x.Picks, weighPick{Lot: p.Lot, Mark: p.Mark, Text: text, First: i == 0 && len(l.Lots) > 1, Past: p.Past})
 	}
 	for _, p := range l.Stopped {
 		word := map[lot.Status]string{lot.Hold: "ON HOLD", lot.Quarantine: "in quarantine", lot.Condemned: "condemned"}[p.Status]
 		x.Stops = append(x.Stops, or(p.Mark, p.Lot)+" ("+p.Lot+"): "+word)
 	}
 	for _, c := range l.Instead {
-		text := c.Name + ", " + u.Mass(q.Kilograms(kilos(c.FreeMg))) + " there"
+		text := c.Name + ", " + massMg(u, c.FreeMg) + " there"
 		if len(c.Changes) > 0 {
 			text += ": " + strings.Join(c.Changes, "; ")
 		}
@@ -228,15 +225,15 @@ func weighLineOf(u q.Reader, l app.WeighInLine, n, of int) weighLineView {
 // typedMass is a mass as it stands in a field, in the unit of the scale.
 func typedMass(u q.Reader, mg int64) string {
 	if u.US() {
-		return u.Number(kilos(mg)/q.KilogramsPerOunce, 2) + " oz"
+		return u.Number(float64(kilogramsOf(mg))/q.KilogramsPerOunce, 2) + " oz"
 	}
 	return u.Number(float64(mg)/1e3, 3) + " g"
 }
 
 func saysWeighed(u q.Reader, w record.Weighed, step q.Kilograms) string {
-	out := u.Weight(q.Kilograms(kilos(w.MassMg)), step)
+	out := u.Weight(kilogramsOf(w.MassMg), step)
 	if w.Strength != 0 {
-		out += " of a solution of " + u.Percent(q.Fraction(w.Strength), 2) + ", " + u.Mass(q.Kilograms(kilos(w.DoseMg()))) + " of it"
+		out += " of a solution of " + u.Percent(q.Fraction(w.Strength), 2) + ", " + massMg(u, w.DoseMg()) + " of it"
 	}
 	if w.Instead != "" {
 		out += " of " + w.Ingredient + " in its place"
@@ -292,7 +289,7 @@ func (v *weighInView) refused(typed url.Values, wrong app.Problems) {
 	}
 	for i, x := range faultLines(wrong) {
 		name := or(weighField[x.Field], x.Field)
-		if slices.Contains([]string{"code", "lot", "mass", "second", "instead", "why", "scale"}, name) && l.Fault[name] == nil {
+		if slices.Contains(l.shown(), name) && l.Fault[name] == nil {
 			l.Fault[name] = &x
 			continue
 		}

@@ -6,8 +6,9 @@
 (function theTaps() {
   if (!document.getElementById('taps')) return;
   const place = 'slabside-taps';
+  const patience = 8000; // ms for an answer: longer, and nobody hears
   const hex = (n) => Array.from(crypto.getRandomValues(new Uint8Array(n)), (b) => b.toString(16).padStart(2, '0')).join('');
-  let sending = false;
+  let chain = Promise.resolve();
   let lostAt = null;
   let typed = false; // something that is not sent yet, and must not be swept away
 
@@ -19,113 +20,125 @@
     return { device: 'tap-' + hex(8), next: 1, queue: [] };
   }
   const write = (s) => localStorage.setItem(place, JSON.stringify(s));
+  const bar = () => document.getElementById('taps'); // another one after each refresh
+  const who = () => bar().dataset.who;
+  const mine = (s) => s.queue.filter((t) => t.by === who());
 
-  // one at a time, over all windows of the tablet
-  const alone = (fn) => navigator.locks ? navigator.locks.request(place, fn) : fn();
-
-  function say() {
-    const n = read().queue.length;
-    const bar = document.getElementById('taps'); // another one after each refresh
-    bar.hidden = n === 0;
-    bar.classList.toggle('lost', lostAt !== null);
-    bar.textContent = (n === 1 ? '1 tap waits' : n + ' taps wait') + (lostAt ? ' and will be sent. NOT LIVE since ' + lostAt.toTimeString().slice(0, 5) + ': go on, nothing is lost.' : '…');
+  function say(text) {
+    const s = read();
+    const n = mine(s).length;
+    const rest = Array.from(new Set(s.queue.filter((t) => t.by !== who()).map((t) => t.by)));
+    const lines = text ? [text] : [];
+    if (n > 0) lines.push((n === 1 ? '1 tap waits' : n + ' taps wait') + (lostAt ? ' and will be sent. NOT LIVE since ' + lostAt.toTimeString().slice(0, 5) + ': go on, nothing is lost.' : '…'));
+    for (const name of rest) lines.push('Taps of ' + name + ' wait until ' + name + ' signs in.');
+    bar().hidden = lines.length === 0;
+    bar().classList.toggle('lost', lostAt !== null || Boolean(text));
+    bar().textContent = lines.join(' ');
   }
 
   async function post(tap, device) {
     const body = new URLSearchParams({ device, n: tap.n, at: tap.at, now: Date.now(), to: tap.to, form: tap.form });
     if (tap.late) body.set('late', '1');
-    const answer = await fetch('/taps', { method: 'POST', body });
+    const answer = await fetch('/taps', { method: 'POST', body, signal: AbortSignal.timeout(patience) });
     const type = answer.headers.get('Content-Type') || '';
     return { ok: answer.ok, status: answer.status, said: type.startsWith('application/json') ? await answer.json() : null };
   }
 
-  // flush sends what waits. It returns the answer to the last tap, or null if nobody hears.
+  // flush sends the taps of whoever is signed in, one after the other, and returns the
+  // answers by the taps' ids. A tap gets its number when it is sent first, and keeps it
+  // until it is answered.
   async function flush() {
-    let last = null;
+    const answers = new Map();
     for (;;) {
-      const s = read();
-      if (s.queue.length === 0) return last;
-      const tap = s.queue[0];
-      let got;
+      let s = read();
+      const tap = mine(s)[0];
+      if (!tap) return answers;
+      if (!tap.n) {
+        tap.n = s.next;
+        write(s);
+      }
+      let got = null;
       try {
         got = await post(tap, s.device);
-      } catch {
-        s.queue.forEach((t) => { t.late = true; });
+      } catch { /* nobody hears */ }
+      s = read(); // more may have been tapped meanwhile
+      if (!got || !got.said) {
+        for (const t of s.queue) t.late = true;
         write(s);
-        lostAt = lostAt || new Date();
-        return null;
-      }
-      if (!got.said) { // signed out, or a fault of the program: it waits
-        s.queue.forEach((t) => { t.late = true; });
-        write(s);
-        return { ok: false, said: { text: got.status === 403 || got.status === 401 ? 'Nobody is signed in' : 'The program cannot take it', hint: 'It waits on this tablet' } };
+        if (got) answers.set('why', got.status === 401 ? 'Nobody is signed in.' : 'The program cannot take it now.');
+        else lostAt = lostAt || new Date();
+        return answers;
       }
       lostAt = null;
-      if (!got.ok && got.status === 409 && got.said.next !== tap.n && got.said.field === 'tap') { // counted otherwise, as after a restored copy
-        s.queue.forEach((t, i) => { t.n = got.said.next + i; });
-        s.next = got.said.next + s.queue.length;
+      s.next = got.said.next;
+      if (!got.ok && got.said.field === 'tap') { // counted otherwise, as after a restored copy
+        for (const t of s.queue) if (t.id === tap.id) t.n = s.next;
         write(s);
         continue;
       }
-      s.queue.shift();
-      if (!got.ok) s.queue.forEach((t, i) => { t.n = got.said.next + i; }); // its number is free again
-      s.next = got.said.next + s.queue.length;
+      s.queue = s.queue.filter((t) => t.id !== tap.id);
       write(s);
-      last = got;
+      answers.set(tap.id, got);
     }
   }
 
-  async function send() {
-    if (sending) return null;
-    sending = true;
-    try {
-      return await alone(flush);
-    } finally {
-      sending = false;
-      say();
+  // send sends after what is being sent, one window of the tablet at a time.
+  function send() {
+    chain = chain.then(() => navigator.locks ? navigator.locks.request(place, flush) : flush()).catch(() => new Map());
+    return chain;
+  }
+
+  // tell says what became of taps that waited: nobody stands at their forms any more.
+  function tell(answers, but) {
+    let text = answers.get('why') || '';
+    for (const [id, got] of answers) {
+      if (id === 'why' || id === but) continue;
+      if (got.said.noted) text = 'What was tapped could not be written as it was meant and is kept as a note in the record: somebody reads it.';
+      else if (!got.ok) text = 'A tap was refused: ' + got.said.text + '.';
     }
+    say(text);
   }
 
   async function refresh() {
-    const answer = await fetch(location.pathname);
-    if (!answer.ok) return;
+    const answer = await fetch(location.pathname, { signal: AbortSignal.timeout(patience) });
+    if (!answer.ok || answer.redirected) return;
     const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
+    if (!page.getElementById('taps')) return;
     document.getElementById('main').replaceChildren(...page.getElementById('main').childNodes);
     typed = false;
-    say();
     document.dispatchEvent(new Event('refreshed'));
+  }
+
+  // late sends what waits and shows the page anew, unless somebody is typing.
+  async function late() {
+    const answers = await send();
+    if (answers.size > 0 && !answers.has('why') && !typed) await refresh().catch(() => {});
+    tell(answers);
   }
 
   document.addEventListener('submit', async (ev) => {
     const form = ev.target;
     if (!form.matches('form[data-tap]')) return;
     ev.preventDefault();
-    const to = new URL(form.action).pathname;
-    const fields = new URLSearchParams(new FormData(form, ev.submitter)).toString();
-    await alone(() => {
-      const s = read();
-      s.queue.push({ n: s.next, at: Date.now(), to, form: fields, late: s.queue.length > 0 });
-      s.next += 1;
-      write(s);
-    });
+    const s = read();
+    const tap = { id: hex(8), at: Date.now(), by: who(), to: new URL(form.action).pathname, form: new URLSearchParams(new FormData(form, ev.submitter)).toString(), late: lostAt !== null };
+    s.queue.push(tap);
+    write(s);
+    typed = false;
     say();
-    const got = await send();
+    const answers = await send();
+    const got = answers.get(tap.id);
     if (!got) {
       document.dispatchEvent(new CustomEvent('waits', { detail: form }));
     } else if (got.ok) {
-      try { await refresh(); } catch { document.dispatchEvent(new CustomEvent('waits', { detail: form })); }
-      if (got.said.noted) document.dispatchEvent(new CustomEvent('noted'));
+      await refresh().catch(() => document.dispatchEvent(new CustomEvent('waits', { detail: form })));
     } else {
       document.dispatchEvent(new CustomEvent('refused', { detail: { form, said: got.said } }));
     }
+    tell(answers, got && !got.said.noted ? tap.id : '');
   });
 
   document.addEventListener('input', () => { typed = true; });
-  document.addEventListener('noted', () => {
-    const bar = document.getElementById('taps');
-    bar.hidden = false;
-    bar.textContent = 'What was tapped could not be written as it was meant and is kept as a note in the record: somebody reads it.';
-  });
   document.addEventListener('refused', (ev) => {
     const { form, said: why } = ev.detail;
     const text = [why.text, why.hint].filter(Boolean).join('. ') + '.';
@@ -157,9 +170,9 @@
     e.textContent = 'Waits to be sent.';
     ev.detail.append(e);
   });
-  setInterval(() => { if (read().queue.length > 0) send().then((got) => { if (got && got.ok && !typed) return refresh(); return null; }).catch(() => {}); }, 4000);
+  setInterval(() => { if (mine(read()).length > 0) late(); }, 4000);
   say();
-  if (read().queue.length > 0) send();
+  if (mine(read()).length > 0) late();
 })();
 
 (function theScales() {
@@ -191,13 +204,18 @@
 
   async function scanned(line, code) {
     let got;
+    const wanted = line.querySelector('[name=instead]').value || line.dataset.ingredient;
     scannedAt = Date.now();
     try {
-      const answer = await fetch('/api/v1/scan?' + new URLSearchParams({ ingredient: line.dataset.ingredient, code }));
+      const answer = await fetch('/api/v1/scan?' + new URLSearchParams({ ingredient: wanted, code }), { signal: AbortSignal.timeout(4000) });
       got = await answer.json();
+      if (answer.status === 401) {
+        line.querySelector('.said').textContent = 'Nobody is signed in: the pot was not looked up.';
+        return;
+      }
       if (!answer.ok) got = { right: false, says: got.faults && got.faults[0] ? got.faults[0].text + '. ' + got.faults[0].hint + '.' : got.detail };
     } catch { // nobody hears: our own numbers and the marks on this page are still known
-      const pick = Array.from(line.querySelectorAll('.picks [name=lot]')).find((p) => p.value === code || p.parentElement.textContent.trim().startsWith(code + ' '));
+      const pick = Array.from(line.querySelectorAll('.picks [name=lot]')).find((p) => wanted === line.dataset.ingredient && (p.value === code || p.dataset.mark === code));
       got = pick ? { right: true, lot: pick.value, says: 'lot ' + pick.value } : { right: false, says: 'NOT THIS POT, as far as this tablet knows while nobody hears.' };
     }
     scannedAt = Date.now();
@@ -211,7 +229,7 @@
   document.addEventListener('keydown', (ev) => {
     if (ev.key !== 'Enter' || !ev.target.matches('[data-scan]')) return;
     ev.preventDefault(); // a scanner ends a code by it
-    if (ev.target.value.trim()) scanned(ev.target.closest('.weigh-line'), ev.target.value);
+    if (ev.target.value.trim()) scanned(ev.target.closest('.weigh-line'), ev.target.value.trim());
   });
   document.addEventListener('submit', (ev) => { // some scanners end a code twice: that is no word of the scale
     if (Date.now() - scannedAt > 500) return;
@@ -219,11 +237,16 @@
     ev.stopImmediatePropagation();
   }, true);
   document.addEventListener('change', (ev) => {
-    if (!ev.target.matches('.picks [name=lot]')) return;
+    const other = ev.target.matches('.weigh-line [name=instead]');
+    if (!other && !ev.target.matches('.picks [name=lot]')) return;
     const line = ev.target.closest('.weigh-line');
+    if (!line.querySelector('[data-scan]')) return;
     line.classList.remove('right', 'wrong-pot');
     line.querySelector('.said').textContent = '';
     line.querySelector('[data-scan]').value = '';
+    if (!other) return;
+    for (const p of line.querySelectorAll('.picks [name=lot]')) p.checked = false;
+    line.querySelector('.picks').hidden = ev.target.value !== ''; // its lots are those of the other
   });
   document.addEventListener('click', async (ev) => {
     const step = ev.target.closest('.weigh-steps a');
