@@ -280,22 +280,14 @@ func (a *App) lotsNow(ctx context.Context, f store.FindLots) ([]ledger.Ledger, e
 
 // frozenLots are the lots that something of a stopped one is in, each with why.
 func (a *App) frozenLots(ctx context.Context) (map[string]string, error) {
+	s, err := a.stopsNow(ctx)
+	if err != nil {
+		return nil, err
+	}
 	out := map[string]string{}
-	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
-		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
-		if err != nil {
-			return nil, err
-		}
-		for _, l := range list {
-			edges, err := a.usesOf(ctx, l.ID, map[string]bool{})
-			if err != nil {
-				return nil, err
-			}
-			for _, e := range edges {
-				if ledger.CheckID(e.To) == nil && out[e.To] == "" {
-					out[e.To] = "made of " + l.ID + ", which is " + stoppedWord(string(as)) + whySaid(l.Why)
-				}
-			}
+	for id, roots := range s.in {
+		if h := s.lots[roots[0]]; ledger.CheckID(id) == nil {
+			out[id] = "made of " + h.ID + ", which is " + stoppedWord(h.As) + whySaid(h.Why)
 		}
 	}
 	return out, nil

@@ -18,7 +18,7 @@ import (
 type stops struct {
 	a       *App
 	lots    map[string]Halt     // of ingredients, that are stopped
-	in      map[string][]string // those of them that are in a lot made out of others, or were used for a batch and not weighed for it
+	in      map[string][]string // those of them that are in a lot made out of others, or that a batch used and nobody weighed
 	none    bool                // no lot and no batch is stopped
 	batches map[string]record.Record
 	known   map[string][]Halt
