@@ -21,10 +21,10 @@ func (k kit) pack(e packing.Entry, corrects int64, minutes int) store.Head {
 	return head
 }
 
-// bags are twelve bags of a product.
+// bags are twelve bags of a product, of what was made by the day their lot was begun.
 func bags(lot, product string) packing.Entry {
 	return packing.Entry{Ledger: lot, Packed: &packing.Packed{On: lot[1:11], Product: product, Bags: 12, LabelMg: 113_000, TareMg: 4_000, FromMg: 117_000, ToMg: 120_500, Scale: "飴 scale",
-		BestBefore: "2027-03-01", Of: []packing.Share{{Batch: "2026-03-13-1", Recipe: "zoë", MassMg: 1_380_000}, {Batch: "2026-03-14-1", Recipe: "zoë", MassMg: 1_000}}, Weighed: []int64{118_000, 119_000}, Opens: true}}
+		BestBefore: "2027-03-01", Of: []packing.Share{{Batch: "2026-03-11-1", Recipe: "zoë", MassMg: 1_380_000}, {Batch: lot[1:11] + "-1", Recipe: "zoë", MassMg: 1_000}}, Weighed: []int64{118_000, 119_000}, Opens: true}}
 }
 
 // packed returns the ledgers of the packing that are found.
