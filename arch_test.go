@@ -54,6 +54,7 @@ var house = map[string]room{
 	"internal/journal": {words, "fault", "what ledgers have in common"},
 
 	"internal/numeric": {physics, "fault", "solvers know no sugar"},
+	"internal/heat":    {physics, "fault", "conduction knows no sugar: it is told what matter does with heat"},
 	"internal/sugar":   {physics, "fault quantity source numeric", "what sugar does"},
 
 	"internal/inversion": {physics, "fault quantity source numeric sugar", "sugar falling to invert is chemistry in time; properties have none"},
