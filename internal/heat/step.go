@@ -56,8 +56,16 @@ func (s *Stack) Advance(seconds float64) error {
 		if err := s.take(end - s.time); err != nil {
 			return err
 		}
+		s.stands()
 	}
 	return nil
+}
+
+// stands says that a step stands.
+func (s *Stack) stands() {
+	if s.Each != nil {
+		s.Each()
+	}
 }
 
 // AdvanceUntil lets time pass until left, which is above zero at first, is zero, at most
@@ -77,6 +85,7 @@ func (s *Stack) AdvanceUntil(most float64, left func() float64) (met bool, err e
 		after := left()
 		if after > 0 {
 			before = after
+			s.stands()
 			continue
 		}
 		// It lies within the step: halve in on it, by the straight line where that helps.
@@ -102,6 +111,7 @@ func (s *Stack) AdvanceUntil(most float64, left func() float64) (met bool, err e
 			return false, err
 		}
 		s.step = next
+		s.stands()
 		return true, nil
 	}
 	return false, nil
