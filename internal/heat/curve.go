@@ -17,7 +17,7 @@ type Curve struct {
 }
 
 // nodes is how many temperatures a curve holds.
-const nodes = 512
+const nodes = 192
 
 // NewCurve tabulates an enthalpy [J/kg] between two temperatures [°C]. The enthalpy must
 // rise with the temperature; anything else is an invalid fault.
