@@ -84,7 +84,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care journal store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict slab roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care journal store", "wires the rooms"},
 
 	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 

@@ -3,7 +3,6 @@ package app
 import (
 	"time"
 
-	"slabside/internal/caution"
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 )
@@ -28,9 +27,9 @@ type AtSlab struct {
 	Live  *SlabLive  `json:"forecast"`        // nil: the shop has no slab, or it is beyond the models
 	Why   string     `json:"why_no_forecast,omitempty"`
 
-	Readings []SlabReading     `json:"readings"`
-	Glasses  []SlabGlass       `json:"glasses"`
-	Cautions []caution.Caution `json:"cautions"`
+	Readings []SlabReading `json:"readings"`
+	Glasses  []SlabGlass   `json:"glasses"`
+	Cautions []Caution     `json:"cautions"`
 }
 
 // SlabStep is one thing to be done, or that was.
@@ -46,11 +45,11 @@ type SlabStep struct {
 	Until *time.Time `json:"until,omitempty"` // after it, it is too late
 	Basis string     `json:"basis,omitempty"` // "estimated", "learned from 3 batches", "by the readings of this batch"
 
-	Figure   string            `json:"figure,omitempty"` // of it, "154.5 °C on this glass"
-	Of       string            `json:"of,omitempty"`     // what the figure is
-	DoneAt   *time.Time        `json:"done_at"`
-	Loud     bool              `json:"loud"` // it cannot wait: flash and sound
-	Cautions []caution.Caution `json:"cautions,omitempty"`
+	Figure   string     `json:"figure,omitempty"` // of it, "154.5 °C on this glass"
+	Of       string     `json:"of,omitempty"`     // what the figure is
+	DoneAt   *time.Time `json:"done_at"`
+	Loud     bool       `json:"loud"` // it cannot wait: flash and sound
+	Cautions []Caution  `json:"cautions,omitempty"`
 }
 
 // SlabLive is what is foreseen of the hot run, by all that was tapped and read of it.

@@ -274,16 +274,16 @@ func (h *Hot) cautions(r HotRun) []caution.Caution {
 	}
 	if r.PullDoneS != nil && r.Middle.ReadyC < r.Middle.Windows.RollTo {
 		out = append(out, caution.Caution{Code: CodePullLate, Text: fmt.Sprintf(
-			"when all is pulled it is at %s and too cold to roll: pull less at a time, with more hands, or keep the clear part warm", say.Temperature(q.Celsius(r.Middle.ReadyC), 0))})
+			"When all is pulled it is at %s and too cold to roll: pull less at a time, with more hands, or keep the clear part warm", say.Temperature(q.Celsius(r.Middle.ReadyC), 0))})
 	}
 	if r.PairC.Value > roller.WarmPair {
 		out = append(out, caution.Caution{Code: CodeWarmPair, Text: fmt.Sprintf(
-			"the rolls come to about %s by the last sheet: warm rolls lose the print and sheets wrap round them; stop them, wipe, and let them rest or use a fan", say.Temperature(q.Celsius(r.PairC.Value), 0))})
+			"The rolls come to about %s by the last sheet: warm rolls lose the print and sheets wrap round them; stop them, wipe, and let them rest or use a fan", say.Temperature(q.Celsius(r.PairC.Value), 0))})
 	}
 	if r.Lost > 0 {
 		out = append(out, caution.Caution{Code: CodeBeyond, Text: fmt.Sprintf("%d of %d possible outcomes lie beyond the models and are left out of the ranges", r.Lost, r.Lost+HotMembers)})
 	}
-	return append(out, caution.Caution{Code: CodeNotTable, Text: "no time here was measured on a table until this shop's own are: how well sugar lies on a slab is known to a factor of three; watch the sugar, not the clock"})
+	return append(out, caution.Caution{Code: CodeNotTable, Text: "No time here was measured on a table until this shop's own are: how well sugar lies on a slab is known to a factor of three; watch the sugar, not the clock"})
 }
 
 // advice is what to do with a batch that is too large for its time.
@@ -310,6 +310,6 @@ func (h *Hot) sweats() (caution.Caution, bool) {
 	}
 	say := h.in.Units
 	return caution.Caution{Code: CodeSlabSweats, Text: fmt.Sprintf(
-		"the slab's water of %s is less than %s above the dew point of the room, %s: the slab sweats and wets the batch; let it run warmer or the room drier",
+		"The slab's water of %s is less than %s above the dew point of the room, %s: the slab sweats and wets the batch; let it run warmer or the room drier",
 		say.Temperature(water, 0), say.Difference(dewMargin, 0), say.Temperature(dew, 0))}, true
 }

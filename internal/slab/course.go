@@ -154,7 +154,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 	left := func() float64 { return edge.Between(1, 0, edgeSkin) - c.Windows.Edge }
 	for left() > 0 {
 		if s.Time() >= longest {
-			return nil, 0, tooWarm("its edge does not stiffen", b.Table.coolC)
+			return nil, 0, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
 		}
 		if err := s.Advance(every); err != nil {
 			return nil, 0, err
@@ -271,16 +271,17 @@ func (b Batch) knead(c *Course, lying *heat.Stack) error {
 		return err
 	}
 	if !met {
-		return tooWarm("it does not come to the rolls", b.Table.coolC)
+		return b.tooWarm("it does not come to the rolls", c.Windows.RollFrom)
 	}
 	c.TableJ += area * spread * (before - tableHeat(s, 1))
 	c.Ready, c.ReadyC, c.PlateC = since+s.Time(), s.Mean(1), s.At(0, 1)
 	return nil
 }
 
-func tooWarm(what string, coolC float64) error {
-	return fault.Invalid("in an hour %s: the table is cooled to %.0f °C only", what, coolC).At("slab").
-		WithHint("look at the temperatures of the water and of the air, and at what is poured")
+// tooWarm says of what does not come about in an hour at what temperature it would.
+func (b Batch) tooWarm(what string, atC float64) error {
+	return fault.Invalid("in an hour %s: it is stiff enough only at %.0f °C, on a table cooled to %.0f °C", what, atC, b.Table.coolC).At("slab").
+		WithHint("look at how much water is left in it, at what is poured, and at the temperatures of water and air")
 }
 
 // rest pulls what is pulled, and lets the other part wait for it where it waits.
