@@ -32,7 +32,7 @@ type HotInputs struct {
 	Depth  q.Metres      // as poured; 0: as usual
 	Pulled q.Fraction    // share that is pulled
 	Draws  HotDraws      // of the same
-	Done   *slab.Figures // what is known of this batch's figures; nil: as learned
+	Own    *slab.Learned // what is held of the figures of this very batch, its scatter in; nil: as of any batch
 
 	Room    rig.Room
 	Slab    rig.Slab
@@ -171,12 +171,34 @@ func (h *Hot) middle(f slab.Figures) world {
 	return world{mass: float64(h.in.Mass), water: float64(h.in.Water), lift: float64(h.in.Lift), figures: f, hands: slab.UsualHands(), below: 1, top: 1, side: 1}
 }
 
-// Held is what is held of the unknowns.
+// Held is what is held of the unknowns of any batch of the room, its own scatter apart.
 func (h *Hot) Held() slab.Learned {
 	if h.in.Learned != nil {
 		return *h.in.Learned
 	}
 	return slab.Untaught()
+}
+
+// HeldOwn is what is held of the figures of this batch.
+func (h *Hot) HeldOwn() slab.Learned {
+	if h.in.Own != nil {
+		return *h.in.Own
+	}
+	return h.Held().With(Scatter())
+}
+
+// Scatter is one standard deviation of what a batch is off its room's figures.
+func Scatter() slab.Figures {
+	var f slab.Figures
+	f[slab.Lies], f[slab.Loses], f[slab.Rate], f[slab.Habit] = lieBatchSD, loseBatchSD, rateBatchSD, habitBatchSD
+	return f
+}
+
+// Knowing returns the hot run with what is held of the figures of this very batch.
+func (h *Hot) Knowing(own slab.Learned) *Hot {
+	out := *h
+	out.in.Own = &own
+	return &out
 }
 
 // At returns the hot run with certain figures and nothing else off.
@@ -233,7 +255,7 @@ const (
 // taken at even steps.
 func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	e := numeric.NewEnsemble(n, h.in.Seed)
-	held := h.Held()
+	held := h.HeldOwn()
 	base := h.middle(held.Mean)
 	out = make([]world, n)
 	var z [slab.Unknowns][]float64
@@ -242,7 +264,7 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	}
 	batch := "batch:" + h.in.Batch + ":"
 	own := map[string][]float64{}
-	for _, name := range []string{"lies", "loses", "rate", "habit", "every", "touch"} {
+	for _, name := range []string{"every", "touch"} {
 		own[name] = e.Normal(batch + name)
 	}
 	thick, capacity, conducts := e.Normal("shop:viscosity"), e.Normal("shop:heat-capacity"), e.Normal("shop:conductivity")
@@ -264,10 +286,6 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 			at[u] = z[u][i]
 		}
 		w.figures = held.At(at)
-		w.figures[slab.Lies] += lieBatchSD * own["lies"][i]
-		w.figures[slab.Loses] += loseBatchSD * own["loses"][i]
-		w.figures[slab.Rate] += rateBatchSD * own["rate"][i]
-		w.figures[slab.Habit] += habitBatchSD * own["habit"][i]
 		w.off = slab.Off{Thick: thick[i], Capacity: capacity[i], Conducts: conducts[i], Stands: pick(h.in.Draws.Stands, i, 0)}
 		w.hands.Every *= math.Exp(everySD * own["every"][i])
 		w.hands.Touch = math.Min(1, w.hands.Touch*math.Exp(touchSD*own["touch"][i]))

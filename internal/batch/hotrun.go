@@ -75,7 +75,7 @@ func (h *Hot) Forecast() (HotRun, error) { return h.ForecastOf(HotMembers) }
 
 // ForecastOf works the hot run out in so many outcomes, at least two.
 func (h *Hot) ForecastOf(members int) (HotRun, error) {
-	middle, err := h.At(h.Held().Mean)
+	middle, err := h.At(h.HeldOwn().Mean)
 	if err != nil {
 		return HotRun{}, err
 	}
@@ -195,11 +195,9 @@ func (s *summary) maybe(basis q.Estimate, f func(Run) (float64, bool)) *q.Estima
 // from so many batches.
 func (h *Hot) basis(unknowns ...slab.Unknown) q.Estimate {
 	e := q.Estimate{Basis: q.Estimated}
-	if h.in.Learned == nil {
-		return e
-	}
+	held := h.HeldOwn()
 	for _, u := range unknowns {
-		if n := h.in.Learned.Batches[u]; n > 0 {
+		if n := held.Batches[u]; n > 0 {
 			e.Basis, e.Batches = q.Learned, max(e.Batches, n)
 		}
 	}

@@ -1,6 +1,10 @@
 package slab
 
-import "math"
+import (
+	"math"
+
+	"slabside/internal/numeric"
+)
 
 // Unknown is a figure of a room, a table or a pair of hands that nobody can look up.
 type Unknown int
@@ -100,6 +104,36 @@ func Untaught() Learned {
 	return l
 }
 
+// With returns what is held of figures that are off these by so much besides, each one
+// standard deviation and each for itself.
+func (l Learned) With(scatter Figures) Learned {
+	var b numeric.Belief
+	for u := range Unknowns {
+		cov := make([]float64, u+1)
+		for v := range u + 1 {
+			for k := range v + 1 {
+				cov[v] += l.Root[u][k] * l.Root[v][k]
+			}
+		}
+		cov[u] += scatter[u] * scatter[u]
+		b.Join(l.Mean[u], cov)
+	}
+	return Believed(b, l.Batches)
+}
+
+// Believed is what a belief holds of the unknowns, in their order.
+func Believed(b numeric.Belief, batches [Unknowns]int) Learned {
+	l := Learned{Batches: batches}
+	all := make([]int, Unknowns)
+	for u := range all {
+		all[u], l.Mean[u] = u, b.Mean(u)
+	}
+	for u, row := range b.Root(all) {
+		copy(l.Root[u][:], row)
+	}
+	return l
+}
+
 // At returns figures for independent standard-normal draws.
 func (l Learned) At(z Figures) Figures {
 	f := l.Mean
@@ -118,4 +152,17 @@ func (l Learned) SD(u Unknown) float64 {
 		sum += r * r
 	}
 	return math.Sqrt(sum)
+}
+
+// Widened returns the same with every standard deviation so many times as large, though
+// never beyond what is held without records.
+func (l Learned) Widened(times float64) Learned {
+	for u := range Unknowns {
+		_, prior := u.Prior()
+		k := math.Max(1, math.Min(times, prior/math.Max(l.SD(u), 1e-12)))
+		for i := range l.Root[u] {
+			l.Root[u][i] *= k
+		}
+	}
+	return l
 }
