@@ -91,7 +91,7 @@ const (
 	usualBudget = 200  // calls an unknown
 	leastGain   = 1e-4 // of what a step promised, for it to be taken (Moré)
 	scatterEnd  = 1e-3 // a scatter below this is not looked at any closer
-	leastCurve  = 0.1  // of its weight that a residual counts on the way, for steps to stay short
+	leastLean   = 0.01 // of search.lean
 	epsilon     = 0x1p-52
 )
 
@@ -134,6 +134,7 @@ type search struct {
 	longest           []float64 // length of each column of slopes, the largest so far
 	strides           []float64 // of the last difference quotients
 	digits            float64   // what rounding can do to the residuals
+	lean              float64   // share of its weight that a residual counts at least
 	radius            float64   // of the region of trust, in scaled unknowns
 }
 
@@ -147,7 +148,7 @@ func newSearch(p LeastSquares) *search {
 	if p.Budget == 0 {
 		p.Budget = usualBudget * len(p.Unknowns)
 	}
-	return &search{LeastSquares: p, longest: make([]float64, len(p.Unknowns)), strides: make([]float64, len(p.Unknowns))}
+	return &search{lean: 1, LeastSquares: p, longest: make([]float64, len(p.Unknowns)), strides: make([]float64, len(p.Unknowns))}
 }
 
 // A place is where the search is: the unknowns, their residuals and what they cost.
@@ -223,7 +224,7 @@ func (s *search) linearise(here place) (linear, error) {
 	counts := make([]float64, s.N)
 	for i, r := range here.r {
 		_, weight, curve := s.Loss(r)
-		l.weights[i], counts[i] = weight, max(curve, leastCurve*weight)
+		l.weights[i], counts[i] = weight, max(curve, s.lean*weight)
 	}
 	columns, f := s.stack(l, counts)
 	now := lengths(columns)
@@ -240,7 +241,7 @@ func (s *search) linearise(here place) (linear, error) {
 		}
 	}
 	scatter := norm(f) / math.Sqrt(float64(max(1, s.N+s.priors()-len(here.x))))
-	l.tol = max(s.Tol*min(1, max(scatter, scatterEnd)), 4*s.Noise*math.Sqrt(float64(len(here.x))), s.digits, l.rough*norm(f))
+	l.tol = max(s.Tol*min(1, max(scatter, scatterEnd)), 2*(s.shake()+l.rough*norm(f)))
 	if s.iterations == 0 { // the length of the start, at least one residual's standard deviation
 		s.radius = max(1, scaledNorm(here.x, l.scale))
 	}
@@ -284,6 +285,9 @@ func (s *search) priors() int {
 	return n
 }
 
+// shake is by how much noise and rounding can move all residuals together.
+func (s *search) shake() float64 { return s.Noise*math.Sqrt(float64(s.N)) + s.digits }
+
 // settled says whether a full step would move the unknowns by next to nothing of their
 // standard deviations: the part of the residuals that the slopes can still explain
 // (source key bates-watts1981).
@@ -304,7 +308,7 @@ func (s *search) settled(l linear) bool {
 func (s *search) step(l linear) (place, error) {
 	// What rounding and noise of the residuals can do to the cost: no loss by less is
 	// believed.
-	blur := 16*epsilon*l.cost + 2*math.Sqrt(l.cost)*(s.Noise+s.digits)
+	blur := 16*epsilon*l.cost + 2*math.Sqrt(l.cost)*s.shake()
 	slope := l.tri.slope()
 	damping := 0.0
 	var refused error // by the model, last
@@ -338,12 +342,15 @@ func (s *search) step(l linear) (place, error) {
 
 // trust makes the region smaller after a step that kept little of what it promised, to
 // the lowest point of the parabola through both ends of the step, and larger after one
-// that kept it.
+// that kept it. With a loss other than squares it leans from weights, which are safe, to
+// curves, with which the last steps are Newton's, and back.
 func (s *search) trust(gain, long, damping, lowest float64) {
 	switch {
 	case gain < 0.25:
+		s.lean = min(1, 4*s.lean)
 		s.radius = long * max(0.1, lowest)
 	case gain >= 0.75 || damping == 0:
+		s.lean = max(leastLean, s.lean/2)
 		s.radius = 2 * long
 	}
 }

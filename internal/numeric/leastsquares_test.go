@@ -415,31 +415,39 @@ func TestFit_EdgeOfTheModel(t *testing.T) {
 
 // A model that solves equations of its own to a tolerance is rough at that size. Told of
 // it, the fit takes slopes over longer steps and asks for no more than can be had; not
-// told, it finds no end or no covariance.
+// told, it finds no end.
 func TestFit_Noise(t *testing.T) {
 	t.Parallel()
+	const noise = 1e-4
 	random := rand.New(rand.NewPCG(8, 8))
-	c := newCooling([]float64{143, math.Log(0.12), 20}, 0.5, random.NormFloat64)
-	smooth := must(t, c.problem(), start(c.unknowns))
-	const noise = 1e-5
-	p := c.problem()
-	inner := p.Residuals
-	p.Residuals = func(x, r []float64) error {
-		err := inner(x, r)
-		for i := range r { // as good as chance, but the same every time
-			r[i] += noise * math.Sin(1e9*(x[0]+x[1]+x[2])+float64(i))
+	refused, wrong := 0, 0
+	for range 200 {
+		c := newCooling([]float64{143, math.Log(0.12), 20}, 0.5, random.NormFloat64)
+		smooth := must(t, c.problem(), start(c.unknowns))
+		p := c.problem()
+		inner := p.Residuals
+		p.Residuals = func(x, r []float64) error {
+			err := inner(x, r)
+			for i := range r { // as good as chance, but the same every time
+				r[i] += noise * math.Sin(1e9*(x[0]+x[1]+x[2])+float64(i))
+			}
+			return err
 		}
-		return err
+		if f, err := p.Fit(start(c.unknowns)); err != nil {
+			refused++
+		} else if math.Abs(f.SD(1)/smooth.SD(1)-1) > 0.05 {
+			wrong++
+		}
+		p.Noise = noise
+		f := must(t, p, start(c.unknowns))
+		for k := range f.X {
+			near(t, "told of its noise", f.X[k], smooth.X[k], 0.02*smooth.SD(k))
+			near(t, "told of its noise, sd", f.SD(k), smooth.SD(k), 0.02*smooth.SD(k))
+		}
 	}
-	p.Noise = noise
-	f := must(t, p, start(c.unknowns))
-	for k := range f.X {
-		near(t, "told of its noise", f.X[k], smooth.X[k], 5e-3*smooth.SD(k))
-		near(t, "told of its noise, sd", f.SD(k), smooth.SD(k), 1e-2*smooth.SD(k))
-	}
-	p.Noise = 0
-	if f, err := p.Fit(start(c.unknowns)); err == nil && math.Abs(f.SD(1)/smooth.SD(1)-1) < 0.05 {
-		t.Errorf("not told of its noise it found %v ± %g: the test proves nothing", f.X, f.SD(1))
+	t.Logf("not told, %d of 200 were refused and %d wrong", refused, wrong)
+	if refused+wrong < 20 {
+		t.Error("not told of its noise it does as well: the test proves nothing")
 	}
 }
 

@@ -20,7 +20,7 @@ func (s *search) roughness(columns []float64) float64 {
 	rough := math.Pow(max(epsilon, s.Noise), 2.0/3)
 	for k, length := range columns {
 		if moved := s.strides[k] * length; moved > 0 {
-			rough = max(rough, (s.Noise+s.digits)/moved)
+			rough = max(rough, s.shake()/moved)
 		}
 	}
 	return min(rough, 0.01)
@@ -91,8 +91,10 @@ func (s *search) stride(k int, x float64) float64 {
 	switch {
 	case u.Scale > 0:
 		return math.Cbrt(noise) * u.Scale
-	case !math.IsInf(u.SD, 1) && s.longest[k] > 0: // its standard deviation, all else known
-		return math.Cbrt(noise) / s.longest[k]
+	case !math.IsInf(u.SD, 1) && s.longest[k] > 0:
+		// Of its standard deviation, all else known. A curve that bends much within one is
+		// not fitted by lines anyway: the longer step leaves less to the noise.
+		return 4 * math.Cbrt(noise) / s.longest[k]
 	case !math.IsInf(u.SD, 1):
 		return math.Cbrt(noise) * u.SD
 	case size == 0:
