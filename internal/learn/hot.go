@@ -394,3 +394,8 @@ func Bend(h *batch.Hot, seen []HotSeen) (slab.Learned, error) {
 	}
 	return after(before, fit, before.Batches), nil
 }
+
+// SortSeen puts what was seen in order: by time, then by what it is.
+func SortSeen(seen []HotSeen) {
+	slices.SortFunc(seen, func(a, b HotSeen) int { return cmp.Or(cmp.Compare(a.S, b.S), cmp.Compare(a.What, b.What)) })
+}
