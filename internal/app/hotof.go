@@ -178,10 +178,12 @@ type slabKey struct {
 	slab     rig.Slab
 	altitude float64
 	from     string
+	stated   slab.Learned
 }
 
 // slabLessons is what the batches of a slab teach, and by which state of their records.
 type slabLessons struct {
+	head    store.Head
 	of      string
 	lessons *learn.HotLessons
 	aside   []Aside

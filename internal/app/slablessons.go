@@ -7,19 +7,22 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/batch"
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/learn"
+	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/rig"
 	"slabside/internal/slab"
+	"slabside/internal/sugar"
 )
 
-// taughtSlab is what the kept records teach of a slab and the hands at it; nil if the room
-// goes by its models alone.
+// taughtSlab is what is held of a slab and the hands at it: by what the room states and,
+// unless it goes by its models alone, by what the kept records teach.
 func (a *App) taughtSlab(ctx context.Context, b *book.Book, s rig.Slab) (*slab.Learned, error) {
 	if b.Room.Learning == rig.LearningOff {
-		return nil, nil
+		return a.statedSlab(b, s), nil
 	}
 	l, err := a.slabLessons(ctx, b, s)
 	if err != nil {
@@ -32,6 +35,18 @@ func (a *App) taughtSlab(ctx context.Context, b *book.Book, s rig.Slab) (*slab.L
 // batch that was followed to its end is written to: a tap of one under way waits for none
 // of it.
 func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLessons, error) {
+	head, err := a.keeper.Head(ctx)
+	if err != nil {
+		return slabLessons{}, err
+	}
+	stated := a.statedSlab(b, s)
+	key := slabKey{s, float64(b.Room.Altitude), b.Room.LearnFrom, *stated}
+	a.mu.Lock()
+	l, ok := a.slabs[key]
+	a.mu.Unlock()
+	if ok && l.head == head {
+		return l, nil
+	}
 	records, err := a.hotRecords(ctx, b)
 	if err != nil {
 		return slabLessons{}, err
@@ -40,14 +55,12 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 	for _, r := range records {
 		fmt.Fprintf(&of, "%s %d;", r.ID, r.Through())
 	}
-	key := slabKey{s, float64(b.Room.Altitude), b.Room.LearnFrom}
-	a.mu.Lock()
-	l, ok := a.slabs[key]
-	a.mu.Unlock()
 	if ok && l.of == of.String() {
+		l.head = head
+		a.keepSlab(key, l)
 		return l, nil
 	}
-	l = slabLessons{of: of.String()}
+	l = slabLessons{head: head, of: of.String()}
 	var batches []learn.HotBatch
 	newest := time.Time{}
 	for _, r := range records {
@@ -66,16 +79,80 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 		}
 		batches = append(batches, x)
 	}
-	if l.lessons, err = learn.LearnHot(batches); err != nil {
+	if l.lessons, err = learn.LearnHot(*stated, batches); err != nil {
 		return slabLessons{}, err
 	}
+	a.keepSlab(key, l)
+	return l, nil
+}
+
+func (a *App) keepSlab(key slabKey, l slabLessons) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if a.slabs == nil || len(a.slabs) > mostSlabs {
 		a.slabs = map[slabKey]slabLessons{}
 	}
 	a.slabs[key] = l
-	return l, nil
+}
+
+// A whole boil of no certain recipe, as a room's stated times are of: what of the charge
+// is left on the slab, its water, its syrup, the temperature at the lift.
+const (
+	wholeLeft  q.Fraction = 0.79
+	wholeWater q.Fraction = 0.03
+	wholeSyrup q.Fraction = 0.30
+	wholeLift  q.Celsius  = 151
+)
+
+// statedKey names what the stated times of a room are held against.
+type statedKey struct {
+	slab  rig.Slab
+	room  rig.Room
+	board bool
+	whole q.Kilograms
+}
+
+// statedSlab is what a room's stated times say of a slab. A room whose whole boil is beyond
+// the models says nothing.
+func (a *App) statedSlab(b *book.Book, s rig.Slab) *slab.Learned {
+	key := statedKey{s, b.Room, dayBoard(b) != nil, 0}
+	for _, k := range b.Kettles {
+		if !k.TrialsOnly {
+			key.whole = max(key.whole, k.UsualCharge)
+		}
+	}
+	a.mu.Lock()
+	held, ok := a.stated[key]
+	a.mu.Unlock()
+	if ok {
+		return held
+	}
+	held = statedOf(b, s, key.whole)
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.stated == nil || len(a.stated) > mostSlabs {
+		a.stated = map[statedKey]*slab.Learned{}
+	}
+	a.stated[key] = held
+	return held
+}
+
+func statedOf(b *book.Book, s rig.Slab, whole q.Kilograms) *slab.Learned {
+	held := slab.Untaught()
+	hot, err := batch.PrepareHot(batch.HotInputs{Batch: "stated", Solids: sugar.Solids{Syrup: wholeSyrup}, Water: wholeWater, Mass: whole * q.Kilograms(wholeLeft), Lift: wholeLift,
+		Room: b.Room, Slab: s, Board: dayBoard(b), Hook: dayHook(b), Units: b.Shop.Units})
+	if err != nil {
+		return &held
+	}
+	t := b.Room.Times
+	band := t.RollBand
+	if dayBoard(b) != nil {
+		band = t.RollBandBoard
+	}
+	if l, err := learn.Stated(hot, t.FirstTurn.Std().Seconds(), (t.FirstTurn + t.Turn).Std().Seconds(), band.Std().Seconds()); err == nil {
+		held = l
+	}
+	return &held
 }
 
 // mostSlabs is how many slabs' lessons are remembered.
