@@ -1,6 +1,10 @@
 package heat
 
-import "math"
+import (
+	"math"
+
+	"slabside/internal/fault"
+)
 
 // A Face is what a stack's outer side gives its heat to. Its parts add up; a face of
 // none of them is insulated.
@@ -13,20 +17,37 @@ type Face struct {
 	Flux       float64 // W/m² into the stack besides
 }
 
-// coefficient is what the face takes by kelvin at a temperature of the side [W/(m² K)].
-func (f Face) coefficient(sideC float64) float64 {
-	h := f.Film
+// coefficient is what the face takes by kelvin at a temperature of the side, and about by
+// how much what it takes grows with it [W/(m² K)].
+func (f *Face) coefficient(sideC float64) (h, slope float64) {
+	h, slope = f.Film, f.Film
 	if f.Length > 0 {
 		free := FreeConvection(sideC, f.AmbientC, f.Length)
 		if f.Stir > 0 {
 			free *= f.Stir
 		}
-		h += free
+		h, slope = h+free, slope+1.3*free // as ΔT to the power of 5/4 or 4/3
 	}
 	if f.Emissivity > 0 {
-		h += Radiation(sideC, f.AmbientC, f.Emissivity)
+		t := sideC + zeroC
+		h, slope = h+Radiation(sideC, f.AmbientC, f.Emissivity), slope+4*f.Emissivity*stefan*t*t*t
 	}
-	return h
+	return h, slope
+}
+
+// check refuses a face that is none.
+func (f *Face) check(name string) error {
+	for what, v := range map[string]float64{"temperature": f.AmbientC, "flux": f.Flux} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fault.Invalid("the %s of the %s side is %g: give a number", what, name, v)
+		}
+	}
+	for what, v := range map[string]float64{"film": f.Film, "length": f.Length, "stir": f.Stir, "emissivity": f.Emissivity} {
+		if !(v >= 0) || math.IsInf(v, 1) && what != "film" {
+			return fault.Invalid("the %s of the %s side is %g: give zero or more", what, name, v)
+		}
+	}
+	return nil
 }
 
 // zeroC is the ice point [K]; stefan the Stefan-Boltzmann constant [W/(m² K⁴)] (CODATA
@@ -59,8 +80,18 @@ func FreeConvection(sideC, airC, length float64) float64 {
 	a := airAt((sideC + airC) / 2)
 	const gravity = 9.80665
 	ra := gravity / a.filmK * math.Abs(sideC-airC) * length * length * length / (a.viscosity * a.diffusivity)
-	return math.Max(0.54*math.Sqrt(math.Sqrt(ra)), 0.15*math.Cbrt(ra)) * a.conductivity / length
+	nu := 0.0
+	if ra < cross {
+		nu = 0.54 * math.Sqrt(math.Sqrt(ra))
+	} else {
+		nu = 0.15 * math.Cbrt(ra)
+	}
+	return nu * a.conductivity / length
 }
+
+// cross is the Rayleigh number at which both laws of free convection agree,
+// (0.54/0.15)¹².
+const cross = 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6 * 3.6
 
 // air is dry air at about one atmosphere.
 type air struct {
@@ -70,17 +101,19 @@ type air struct {
 }
 
 // airAt returns air at a temperature: viscosity and conductivity by Sutherland's law
-// (White's constants, from memory; checked against source key incropera, table A.4,
-// within 2 % from 250 to 450 K), density that of an ideal gas, Prandtl's number 0.70.
+// (White's constants, from memory), density that of an ideal gas, a heat capacity of
+// 1007 J/(kg K); within 2.5 % of source key incropera, table A.4, from 250 to 450 K.
 func airAt(tempC float64) air {
 	const (
 		pressure, gas           = 101325.0, 287.05
 		mu0, k0, zero           = 1.716e-5, 0.0241, 273.15
 		viscosityS, conductingS = 110.4, 194.0
-		prandtl                 = 0.70
+		capacity                = 1007.0
 	)
 	t := tempC + zeroC
 	ratio := math.Sqrt(t/zero) * t / zero
-	nu := mu0 * ratio * (zero + viscosityS) / (t + viscosityS) * gas * t / pressure
-	return air{filmK: t, conductivity: k0 * ratio * (zero + conductingS) / (t + conductingS), viscosity: nu, diffusivity: nu / prandtl}
+	density := pressure / (gas * t)
+	k := k0 * ratio * (zero + conductingS) / (t + conductingS)
+	return air{filmK: t, conductivity: k, diffusivity: k / (density * capacity),
+		viscosity: mu0 * ratio * (zero + viscosityS) / ((t + viscosityS) * density)}
 }
