@@ -83,7 +83,6 @@ func (s *Stack) AdvanceUntil(most float64, left func() float64) (met bool, err e
 	if before <= 0 {
 		return true, nil
 	}
-	const close = 0.01
 	for end-s.time > 1e-9*math.Max(1, end) {
 		from := s.mark()
 		if err := s.take(end - s.time); err != nil {
@@ -237,14 +236,14 @@ func (s *Stack) try(length float64) (miss float64, ok bool) {
 		x.base[i] = h + a*x.k1[i]
 		x.y[i] = h + guess*x.k1[i]
 	}
-	if s.sides.below[1], s.sides.above[1], ok = s.newton(a, x.k2); !ok {
+	if s.sides.below[1], s.sides.above[1], ok = s.newton(a, x.k2, true); !ok {
 		return 0, false
 	}
 	for i, h := range s.h {
 		x.base[i] = h + length*stageW*(x.k1[i]+x.k2[i])
 		x.y[i] = x.base[i] + a*(x.k2[i]+onward*(x.k2[i]-x.k1[i]))
 	}
-	if s.sides.below[2], s.sides.above[2], ok = s.newton(a, x.k3); !ok {
+	if s.sides.below[2], s.sides.above[2], ok = s.newton(a, x.k3, false); !ok {
 		return 0, false
 	}
 	for i := range x.e {
@@ -253,9 +252,14 @@ func (s *Stack) try(length float64) (miss float64, ok bool) {
 	}
 	s.solve(x.e) // what is stiff in the error is damped as the step damps it
 	for i, e := range x.e {
-		miss = max(miss, math.Abs(e*x.perJ[i]))
+		if off := math.Abs(e * x.perJ[i]); !(off <= miss) {
+			if math.IsNaN(off) {
+				return 0, false
+			}
+			miss = off
+		}
 	}
-	return miss, !math.IsNaN(miss) && s.between()
+	return miss, s.between()
 }
 
 // accept makes the step that was tried the state.
@@ -293,7 +297,12 @@ func (s *Stack) between() bool {
 		}
 	}
 	for _, t := range x.now {
-		low, high = min(low, t), max(high, t)
+		if t < low {
+			low = t
+		}
+		if t > high {
+			high = t
+		}
 	}
 	for _, t := range x.next {
 		if t < low-hair || t > high+hair {
@@ -313,28 +322,33 @@ func (s *Stack) temps(h, temp []float64) {
 }
 
 // newton solves y = base + a·rates(y), beginning with the y that is there, and returns
-// the rates in k and what comes in through the sides at it.
-func (s *Stack) newton(a float64, k []float64) (below, above float64, ok bool) {
+// the rates in k and what comes in through the sides at it. The matrix of one turn does
+// for the next ones, and that of the first stage of a step for the second, which is of
+// the same a.
+func (s *Stack) newton(a float64, k []float64, first bool) (below, above float64, ok bool) {
 	x := &s.scratch
 	enough := newtonShare * s.bound()
 	for turn := range newtonMost {
 		s.look(x.y)
 		below, above = s.rates(k)
-		far := 0.0
-		for i, y := range x.y {
-			e := x.base[i] + a*k[i] - y
-			far = max(far, math.Abs(e*x.perJ[i]))
-			x.e[i] = e
+		far, base, e, perJ := 0.0, x.base[:len(k)], x.e[:len(k)], x.perJ[:len(k)]
+		for i, y := range x.y[:len(k)] {
+			e[i] = base[i] + a*k[i] - y
+			if off := math.Abs(e[i] * perJ[i]); !(off <= far) {
+				if math.IsNaN(off) {
+					return 0, 0, false
+				}
+				far = off
+			}
 		}
 		if turn > 0 && far < enough { // once at least: the error is told by the matrix of this length
 			return below, above, true
 		}
-		if math.IsNaN(far) {
-			break
+		if turn == 0 && first || turn > 0 && turn%2 == 0 {
+			s.factor(a)
 		}
-		s.factor(a)
-		s.solve(x.e)
-		for i, d := range x.e {
+		s.solve(e)
+		for i, d := range e {
 			x.y[i] += d
 		}
 	}
