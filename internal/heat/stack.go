@@ -21,6 +21,7 @@ type Layer struct {
 type Stack struct {
 	Below, Above Face
 	Bound        float64 // error of a step [K]; 0: [UsualBound]
+	Each         func()  // is called after each step that stands; nil: nothing is
 
 	shape  shape
 	layers []span

@@ -68,8 +68,16 @@ func (s *Stack) Advance(seconds float64) error {
 		if err := s.take(end - s.time); err != nil {
 			return err
 		}
+		s.stands()
 	}
 	return nil
+}
+
+// stands says that a step stands.
+func (s *Stack) stands() {
+	if s.Each != nil {
+		s.Each()
+	}
 }
 
 // AdvanceUntil lets time pass until left, which is above zero at first, is zero, at most
@@ -91,12 +99,17 @@ func (s *Stack) AdvanceUntil(most float64, left func() float64) (met bool, err e
 		after := left()
 		if after > 0 {
 			before = after
+			s.stands()
 			continue
 		}
 		next := s.step
-		err := s.meet(from, s.time-from.time, before, after, left)
+		err = s.meet(from, s.time-from.time, before, after, left)
 		s.step = next
-		return err == nil, err
+		if err != nil {
+			return false, err
+		}
+		s.stands()
+		return true, nil
 	}
 	return false, nil
 }
