@@ -36,7 +36,7 @@ func TestCurve(t *testing.T) {
 		}
 	}
 	t.Logf("beside a smooth function by %.2g K at most, beside one with a kink by %.2g K", smooth, sharp)
-	if smooth > 0.002 || sharp > 0.05 {
+	if smooth > 0.005 || sharp > 0.06 {
 		t.Errorf("beside its function by %g K, with a kink by %g K", smooth, sharp)
 	}
 	constant := ConstantHeat(1950)

@@ -22,11 +22,11 @@ type Face struct {
 func (f *Face) coefficient(sideC float64) (h, slope float64) {
 	h, slope = f.Film, f.Film
 	if f.Length > 0 {
-		free := FreeConvection(sideC, f.AmbientC, f.Length)
+		free, grows := freeConvection(sideC, f.AmbientC, f.Length)
 		if f.Stir > 0 {
-			free *= f.Stir
+			free, grows = free*f.Stir, grows*f.Stir
 		}
-		h, slope = h+free, slope+1.3*free // as ΔT to the power of 5/4 or 4/3
+		h, slope = h+free, slope+grows
 	}
 	if f.Emissivity > 0 {
 		t := sideC + zeroC
@@ -77,16 +77,24 @@ func Radiation(sideC, wallsC, emissivity float64) float64 {
 //
 // Range: Ra 10⁴ to 10¹¹; error about 10 %. Reference: source keys mcadams1954 and lloyd-moran1974.
 func FreeConvection(sideC, airC, length float64) float64 {
+	h, _ := freeConvection(sideC, airC, length)
+	return h
+}
+
+// freeConvection is that, and by how much what it takes grows with the side's
+// temperature: by the law's power of the difference, less by the power of the film's
+// temperature that the properties of air come to.
+func freeConvection(sideC, airC, length float64) (h, slope float64) {
 	a := airAt((sideC + airC) / 2)
 	const gravity = 9.80665
-	ra := gravity / a.filmK * math.Abs(sideC-airC) * length * length * length / (a.viscosity * a.diffusivity)
-	nu := 0.0
+	warmer := math.Abs(sideC - airC)
+	ra := gravity / a.filmK * warmer * length * length * length / (a.viscosity * a.diffusivity)
 	if ra < cross {
-		nu = 0.54 * math.Sqrt(math.Sqrt(ra))
-	} else {
-		nu = 0.15 * math.Cbrt(ra)
+		h = 0.54 * math.Sqrt(math.Sqrt(ra)) * a.conductivity / length
+		return h, h * (1.25 - 0.17*warmer/a.filmK)
 	}
-	return nu * a.conductivity / length
+	h = 0.15 * math.Cbrt(ra) * a.conductivity / length
+	return h, h * (4.0/3 - 0.35*warmer/a.filmK)
 }
 
 // cross is the Rayleigh number at which both laws of free convection agree,

@@ -375,6 +375,26 @@ func TestAdvanceUntil(t *testing.T) {
 	})
 }
 
+// Every step that stands is told of once, in its order, the moment that was waited for
+// too; none that was gone back on is.
+func TestEach(t *testing.T) {
+	t.Parallel()
+	s := slab(t, twoLevelCurve(t), 0.02, 500, 24)
+	calls, before := 0, 0.0
+	s.Each = func() {
+		calls++
+		if s.Time() <= before {
+			t.Errorf("told of %g s after %g s", s.Time(), before)
+		}
+		before = s.Time()
+	}
+	s.to(t, 60)
+	when(t, s, func() float64 { return s.Mean(1) }, 100)
+	if calls != s.Steps() || before != s.Time() {
+		t.Errorf("told of %d steps of %d, last of %g s at %g s", calls, s.Steps(), before, s.Time())
+	}
+}
+
 // Bad input is refused and says why.
 func TestNewStack_Refuses(t *testing.T) {
 	t.Parallel()
