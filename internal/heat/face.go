@@ -37,14 +37,21 @@ func (f *Face) coefficient(sideC float64) (h, slope float64) {
 
 // check refuses a face that is none.
 func (f *Face) check(name string) error {
-	for what, v := range map[string]float64{"temperature": f.AmbientC, "flux": f.Flux} {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fault.Invalid("the %s of the %s side is %g: give a number", what, name, v)
-		}
-	}
-	for what, v := range map[string]float64{"film": f.Film, "length": f.Length, "stir": f.Stir, "emissivity": f.Emissivity} {
-		if !(v >= 0) || math.IsInf(v, 1) && what != "film" {
-			return fault.Invalid("the %s of the %s side is %g: give zero or more", what, name, v)
+	const most = math.MaxFloat64
+	for _, c := range []struct {
+		what        string
+		v, low, top float64
+		give        string
+	}{
+		{"temperature", f.AmbientC, -zeroC, most, "degrees Celsius above absolute zero"},
+		{"film", f.Film, 0, math.Inf(1), "zero or more"},
+		{"length", f.Length, 0, most, "zero or more"},
+		{"stir", f.Stir, 0, most, "zero or more"},
+		{"emissivity", f.Emissivity, 0, 1, "from zero to one"},
+		{"flux", f.Flux, -most, most, "a number"},
+	} {
+		if !(c.v >= c.low && c.v <= c.top) {
+			return fault.Invalid("the %s of the %s side is %g: give %s", c.what, name, c.v, c.give)
 		}
 	}
 	return nil

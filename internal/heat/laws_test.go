@@ -429,6 +429,8 @@ func TestNewStack_Refuses(t *testing.T) {
 		"film":               face(func(f *Face) { f.Film = -1 }),
 		"length":             face(func(f *Face) { f.Length = inf }),
 		"emissivity":         face(func(f *Face) { f.Emissivity = nan }),
+		"more than black":    face(func(f *Face) { f.Emissivity = 1.01 }),
+		"colder than all":    face(func(f *Face) { f.AmbientC = -273.2 }),
 		"flux":               face(func(f *Face) { f.Flux = inf }),
 	} {
 		if _, err := make(); err == nil || fault.KindOf(err) != fault.KindInvalid {
@@ -458,6 +460,40 @@ func TestSetContact(t *testing.T) {
 		b.SetContact(1, to)
 		if x, y := a.to(t, 60).Mean(1), b.to(t, 60).Mean(1); x != y {
 			t.Errorf("contact %g: %g °C and %g", to, x, y)
+		}
+	}
+}
+
+// Elimination from both ends solves the rows it is made of, for any number of cells.
+func TestSolve(t *testing.T) {
+	t.Parallel()
+	for n := 1; n <= 9; n++ {
+		s := stack(t, 0, Face{AmbientC: 20, Film: 800}, Face{AmbientC: 20, Film: 15},
+			Layer{Matter: Matter{Heat: ConstantHeat(1950), Density: 1480, K: 0.3, KPer: 0.004}, Thickness: 0.02, Cells: n, TempC: 20})
+		s.Swap(0, func(place int, h float64) float64 { return h * float64(1+place) })
+		s.begin()
+		const a = 20.0
+		s.factor(a)
+		b, x := make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i] = float64(i*i) - 3
+		}
+		p := &s.scratch
+		for i := range b {
+			scale := a * s.unmass[i]
+			b[i] = x[i] * (1 + scale*(p.gHigh[i]+p.gLow[i+1])*p.perJ[i])
+			if i > 0 {
+				b[i] -= scale * p.gLow[i] * p.perJ[i-1] * x[i-1]
+			}
+			if i < n-1 {
+				b[i] -= scale * p.gHigh[i+1] * p.perJ[i+1] * x[i+1]
+			}
+		}
+		s.solve(b)
+		for i := range x {
+			if math.Abs(b[i]-x[i]) > 1e-11 {
+				t.Errorf("of %d cells, %d is %g, want %g", n, i, b[i], x[i])
+			}
 		}
 	}
 }

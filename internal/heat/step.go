@@ -437,24 +437,39 @@ func (s *Stack) rates(k []float64) (below, above float64) {
 	return below, above
 }
 
-// factor prepares 1 − a · (rates by enthalpies) by Thomas's elimination.
+// factor prepares 1 − a · (rates by enthalpies) by Thomas's elimination, from both ends at
+// once: the two do not wait for each other.
 func (s *Stack) factor(a float64) {
 	x := &s.scratch
 	n := len(s.unmass)
 	perJ, gLow, gHigh := x.perJ[:n], x.gLow[:n+1], x.gHigh[:n+1]
 	lower, upper, undiag := x.lower[:n], x.upper[:n], x.undiag[:n]
-	below, before := 0.0, 0.0 // growth of the rate with the cell below; upper of its row, by its diagonal
+	below := 0.0
 	for i, unmass := range s.unmass {
-		scale := a * unmass
-		low := -scale * gLow[i] * below
-		below = perJ[i]
-		un := 1 / (1 + scale*(gHigh[i]+gLow[i+1])*below - low*before)
-		lower[i], undiag[i] = low*un, un
-		if i < n-1 {
-			before = -scale * gHigh[i+1] * perJ[i+1] * un
-			upper[i] = before
+		scale, here := a*unmass, perJ[i]
+		undiag[i] = 1 + scale*(gHigh[i]+gLow[i+1])*here
+		lower[i] = -scale * gLow[i] * below
+		if i > 0 {
+			upper[i-1] = -a * s.unmass[i-1] * gHigh[i] * here
 		}
+		below = here
 	}
+	upper[n-1] = 0
+	i, j := 0, n-1
+	low, high := 0.0, 0.0 // what the rows before leave of the next column
+	for ; j-i > 1; i, j = i+1, j-1 {
+		u, v := 1/(undiag[i]-lower[i]*low), 1/(undiag[j]-upper[j]*high)
+		low, high = upper[i]*u, lower[j]*v
+		lower[i], upper[i], undiag[i] = lower[i]*u, low, u
+		lower[j], upper[j], undiag[j] = high, upper[j]*v, v
+	}
+	if i < j {
+		u := 1 / (undiag[i] - lower[i]*low)
+		low = upper[i] * u
+		lower[i], upper[i], undiag[i] = lower[i]*u, low, u
+	}
+	u := 1 / (undiag[j] - lower[j]*low - upper[j]*high)
+	lower[j], upper[j], undiag[j] = lower[j]*u, upper[j]*u, u
 }
 
 // solve solves for a right-hand side, in place, by what was factored last.
@@ -462,13 +477,24 @@ func (s *Stack) solve(b []float64) {
 	x := &s.scratch
 	n := len(b)
 	lower, upper, undiag := x.lower[:n], x.upper[:n], x.undiag[:n]
-	carry := 0.0
-	for i := range b {
-		carry = b[i]*undiag[i] - lower[i]*carry
-		b[i] = carry
+	i, j := 0, n-1
+	low, high := 0.0, 0.0
+	for ; j-i > 1; i, j = i+1, j-1 {
+		low, high = b[i]*undiag[i]-lower[i]*low, b[j]*undiag[j]-upper[j]*high
+		b[i], b[j] = low, high
 	}
-	for i := n - 2; i >= 0; i-- {
-		carry = b[i] - upper[i]*carry
-		b[i] = carry
+	if i < j {
+		low = b[i]*undiag[i] - lower[i]*low
+		b[i] = low
+	}
+	middle := b[j]*undiag[j] - lower[j]*low - upper[j]*high
+	b[j] = middle
+	low, high = middle, middle
+	for i, j = j-1, j+1; j < n; i, j = i-1, j+1 { // the half below is as long, or by one longer
+		low, high = b[i]-upper[i]*low, b[j]-lower[j]*high
+		b[i], b[j] = low, high
+	}
+	if i == 0 {
+		b[0] -= upper[0] * low
 	}
 }
