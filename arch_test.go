@@ -69,11 +69,12 @@ var house = map[string]room{
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/packing":    {rooms, "fault journal source", "what became of sweets after the sieve, to the bag; knows no recipe"},
 	"internal/care":       {rooms, "fault journal", "what is wrong with the room's things and what was done; knows no plan"},
-	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil record", "what records teach of a room; the boil knows no records"},
+	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil slab batch record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
 	"internal/verdict":    {rooms, "fault quantity source numeric sugar rig boil", "what a boil's figures mean for its keeping; the boil knows no shelf and no post"},
-	"internal/roller":     {rooms, "fault quantity source caution numeric rig recipe", "mass to pieces"},
-	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil roller", "the chain from charge to pieces"},
+	"internal/slab":       {rooms, "fault quantity source numeric sugar heat rig", "from the lift to the rolls; what the rolls do is roller's"},
+	"internal/roller":     {rooms, "fault quantity source caution numeric heat rig recipe", "mass to pieces, and how long the rolls take for it"},
+	"internal/batch":      {rooms, "fault quantity source caution numeric sugar ingredient recipe rig boil slab roller", "the chain from charge to pieces"},
 	"internal/bag":        {rooms, "fault quantity source numeric recipe", "products and mixtures"},
 	"internal/keeping":    {rooms, "fault quantity source caution numeric sugar bag", "water through a wall, for weeks; knows no boil"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
@@ -83,7 +84,7 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care journal store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict slab roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care journal store", "wires the rooms"},
 
 	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 

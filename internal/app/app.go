@@ -20,6 +20,8 @@ type App struct {
 	boils      boils
 	made       made
 	needs      needs
+	slabs      map[slabKey]slabLessons
+	under      map[string]keptUnder  // by number
 	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for
 	lastBackup LastBackup
 }

@@ -102,3 +102,21 @@ func dayBoard(b *book.Book) *rig.Board {
 	}
 	return &b.Boards[0]
 }
+
+// daySlab returns the slab the plan uses: the first that is not for trials only.
+func daySlab(b *book.Book) (rig.Slab, bool) {
+	for _, s := range b.Slabs {
+		if !s.TrialsOnly {
+			return s, true
+		}
+	}
+	return rig.Slab{}, false
+}
+
+// dayHook returns the hook the plan uses, nil without one.
+func dayHook(b *book.Book) *rig.Hook {
+	if len(b.Hooks) == 0 {
+		return nil
+	}
+	return &b.Hooks[0]
+}

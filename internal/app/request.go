@@ -123,6 +123,62 @@ type SugarResult struct {
 	Sources       []string    `json:"sources"`
 }
 
+// SlabRequest asks for a slab and what comes after it. Slab and Rolls are ids of the shop
+// book; without them none is read.
+type SlabRequest struct {
+	Mass       q.Kilograms
+	Pour       q.Celsius
+	Depth      q.Metres   // 0: as usual
+	WaterLeft  q.Fraction // of the sugar
+	SyrupShare q.Fraction
+	SyrupDE    float64
+	Pulled     q.Fraction
+	Slab       string
+	Rolls      string
+}
+
+// SlabResult answers a SlabRequest; times are seconds since the end of the pour.
+type SlabResult struct {
+	PourC         q.Estimate  `json:"pour_c"`
+	FirstTurnS    q.Estimate  `json:"first_turn_s"`
+	KneadS        q.Estimate  `json:"knead_s"`
+	AcidFromS     q.Estimate  `json:"acid_from_s"`
+	AcidToS       q.Estimate  `json:"acid_to_s"`
+	PullFromS     *q.Estimate `json:"pull_from_s"`
+	PullDoneS     *q.Estimate `json:"pull_done_s"`
+	PullC         q.Estimate  `json:"pull_c"`
+	Reach         []SlabReach `json:"reach_c"`
+	Rolling       SlabRolling `json:"rolling"`
+	LargestBoilKg q.Estimate  `json:"largest_boil_kg"`
+	BreakS        q.Estimate  `json:"break_s"` // a sheet breaks clean, since it left the rolls
+	BagS          q.Estimate  `json:"bag_s"`   // hand-warm, since then
+	Matters       []string    `json:"matters"` // what the time to spare at the rolls hangs on most
+	Units         q.Reader    `json:"units"`
+	Cautions      []Caution   `json:"cautions"`
+	Sources       []string    `json:"sources"`
+}
+
+// SlabReach is when a batch on the slab comes to a temperature; null: it has gone to the
+// rolls by then.
+type SlabReach struct {
+	C     q.Number    `json:"c"`
+	MeanS *q.Estimate `json:"mean_s"`
+	CoreS *q.Estimate `json:"core_s"`
+}
+
+// SlabRolling is a batch at the rolls.
+type SlabRolling struct {
+	OpensS  q.Estimate `json:"opens_s"`
+	ClosesS q.Estimate `json:"closes_s"`
+	HasS    q.Estimate `json:"has_s"`     // time in condition
+	NeedsS  q.Estimate `json:"needs_s"`   // time that the rolls take for all of it
+	Fits    q.Number   `json:"fits_frac"` // chance that all is rolled in condition
+	FromC   q.Estimate `json:"from_c"`    // hotter, it is too soft
+	ToC     q.Estimate `json:"to_c"`      // colder, it has gone short
+	LastC   q.Estimate `json:"last_c"`    // as the last bar is cut
+	PairC   q.Estimate `json:"rolls_c"`   // of the rolls, at the last sheet
+}
+
 // PiecesRequest asks how many pieces a mass makes. One of PerPound and Piece is set.
 type PiecesRequest struct {
 	Mass     q.Kilograms

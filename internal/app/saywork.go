@@ -17,6 +17,8 @@ func KindName(k record.Kind) string {
 		return "cook-back used"
 	case record.Checking:
 		return "checks before the flame"
+	case record.Timing:
+		return "at the slab"
 	case record.Lifting:
 		return "the lift"
 	case record.Working:
@@ -153,6 +155,8 @@ func SayWork(u q.Reader, e record.Entry) []string {
 			out = append(out, e.Tasted.Note)
 		}
 		return out
+	case e.Moment != nil:
+		return []string{sayMoment(*e.Moment, u)}
 	case e.Noted != nil:
 		return []string{"tapped while nobody heard, and not written: " + e.Noted.Why, "to be read by somebody, who writes what is true"}
 	case e.Troubled != nil:
@@ -264,5 +268,53 @@ func sayMade(u q.Reader, m record.Made) []string {
 		say(x.mg > 0, "%s %s", MadeName(x.what), mass(u, x.mg))
 	}
 	say(m.CookBackMg > 0, "of the scraps %s kept to be cooked back", mass(u, m.CookBackMg))
+	return out
+}
+
+// MomentName says what happened, as a maker does.
+func MomentName(h record.Happening) string {
+	switch h {
+	case record.Lit:
+		return "flame lit"
+	case record.Boils:
+		return "dissolved, and boils"
+	case record.WashedDown:
+		return "sides washed down"
+	case record.GlassIn:
+		return "glass hung in"
+	case record.FlameOff:
+		return "flame off"
+	case record.EdgeUp:
+		return "edge lifts clean"
+	case record.AcidIn:
+		return "acid folded in"
+	case record.Kneaded:
+		return "folded, kneading"
+	case record.FirstSheet:
+		return "first good sheet"
+	case record.LastSheet:
+		return "last good sheet"
+	case record.Cracked:
+		return "cracked: gone short"
+	case record.Sticks:
+		return "sticks: too soft"
+	case record.Looked:
+		return "read"
+	}
+	return string(h)
+}
+
+// sayMoment is a moment in words, its reading with it.
+func sayMoment(m record.Moment, u q.Reader) string {
+	if m.What != record.Looked {
+		return MomentName(m.What)
+	}
+	out := fmt.Sprintf("read %s in the %s", u.Temperature(q.Celsius(m.ReadC), 1), m.At)
+	if m.At == record.AtSlab {
+		out = fmt.Sprintf("read %s on the slab", u.Temperature(q.Celsius(m.ReadC), 1))
+	}
+	if m.Glass != "" {
+		out += ", glass " + m.Glass
+	}
 	return out
 }

@@ -19,6 +19,8 @@ type Draws struct {
 	Finished  []float64 // kg on the slab, additions in
 	Invert    []float64 // of it, invert sugar as a share; nil where it is not computed
 	Glass     []float64 // °C the finished sweet stands up to; nil outside the model's range
+	LiftC     []float64 // true temperature at the lift
+	Stands    []float64 // what the glass transition is off the model, in its standard deviations
 	Portions  []PortionDraws
 
 	Lit, Watch []float64 // s of flame, s of it from the hold point; nil without a fire
@@ -65,6 +67,7 @@ func (p *Plan) Simulate() (Draws, error) {
 			return Draws{}, err
 		}
 		d.keep(i, b, c.stands[i])
+		d.LiftC[i] = tempC
 		if p.fire != nil {
 			power := float64(in.Kettle.Burner) * c.efficiency[i]
 			lit, watch := p.fire.drier(c.lit[i], c.watch[i], power, b.Lift.Water-p.fire.waterK)
@@ -258,7 +261,7 @@ func (f firing) endRate(powerW float64) float64 {
 
 func newDraws(n int, p *Plan) Draws {
 	col := func() []float64 { return make([]float64, n) }
-	d := Draws{WaterFrac: col(), Mass: col(), Solids: col(), WaterOff: col(), Smear: col(), Flashed: col(), Finished: col(), Glass: col()}
+	d := Draws{WaterFrac: col(), Mass: col(), Solids: col(), WaterOff: col(), Smear: col(), Flashed: col(), Finished: col(), Glass: col(), LiftC: col(), Stands: p.drawn.stands}
 	for _, portion := range p.portions {
 		d.Portions = append(d.Portions, PortionDraws{ID: portion.ID, Mass: col(), WaterFrac: col(), Glass: col()})
 	}

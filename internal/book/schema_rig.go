@@ -75,11 +75,20 @@ func rigFields() []Field {
 		amount("slab[].width", Length, 0.2, 3, "width").
 			usually(0.5, 0.9, "").
 			from(source.Guide1896, source.Practice).
-			because("How thin a boil lies, and so how fast it cools. The plan goes by the room's times."),
+			because("How thin a boil lies, and so how fast it cools."),
 		word("slab[].material", materials, "what it is made of").
 			mostly("marble, or steel over water"),
-		word("slab[].cooling", []string{"channels", "tank"}, "how it is cooled").or("not cooled").
+		word("slab[].cooling", []string{rig.Channels, rig.Tank}, "how it is cooled").or("not cooled").
 			mostly("left out for marble; channels or a tank under steel"),
+		amount("slab[].thickness", Length, 0.002, 0.2, "of the plate").or("10 mm of metal, 50 mm of stone").
+			usually(0.006, 0.012, "of steel").
+			usually(0.03, 0.06, "of marble").
+			from(source.Guide1896, source.Practice).
+			because("A thick stone takes up the heat of a boil; a thin plate hands it on to the water."),
+		amount("slab[].water", Temperature, 1, 60, "temperature of the cooling water as it comes").or("18 °C").
+			usually(8, 20, "").
+			from(source.Practice).
+			because("Colder water cools faster, and a slab colder than the dew point sweats and wets the batch."),
 		flag("slab[].trials_only", "kept out of the day's plan").or("false").
 			mostly("not ticked").
 			rarely(),
@@ -131,6 +140,11 @@ func rigFields() []Field {
 	add(tested("rolls[]")...)
 	add(amount("rolls[].change", Duration, 0.5*minute, 120*minute, "to change to this pair").
 		usually(5*minute, 10*minute, ""),
+		amount("rolls[].mass", Mass, 0.3, 60, "of the pair itself").or("4.5 kg").
+			usually(3, 8, "").
+			from(source.Practice).
+			because("Light rolls are hot sooner: late sheets wrap and lose their print.").
+			rarely(),
 
 		list("board", Optional, "a feeding board beside the rolls"),
 		ident("board[].id", "short name"),

@@ -24,6 +24,7 @@ type commands struct {
 	Boil      boilCmd      `cmd:"" eg:"slabside boil --sugar 6.35kg --syrup 1.36kg --to 149C" help:"One boil: water left, what to read on the glass, time, energy."`
 	Limits    limitsCmd    `cmd:"" eg:"slabside limits --recipe damson-leaves" help:"Colours, acids and flavour compounds of a recipe against the law, as far as it is known."`
 	Sugar     sugarCmd     `cmd:"" eg:"slabside sugar --solids 97% --syrup-share 40% --at 100C" help:"Properties of one sugar mixture."`
+	Slab      slabCmd      `cmd:"" eg:"slabside slab --mass 10kg --pour 140C --depth 20mm" help:"A batch from the pour to its last sheet: when to turn, pull and roll, and how much these rolls can take."`
 	Pieces    piecesCmd    `cmd:"" eg:"slabside pieces --mass 9.5kg --piece 2.4g" help:"How many pieces a mass makes."`
 	Mix       mixCmd       `cmd:"" eg:"slabside mix --bag 40 --shares 2,2,1" help:"What a bag from a blended pool holds."`
 	ShelfLife shelfLifeCmd `cmd:"" eg:"slabside shelf-life --product mint-beads-113 --rh 65% --at 25C" help:"How long a product keeps in its pack."`

@@ -19,6 +19,7 @@ const (
 	Weighing    Kind = "weighed"     // one thing that was weighed for it, and out of which lot
 	CookingBack Kind = "cooked_back" // scraps of an earlier batch that went into the kettle
 	Checking    Kind = "checked"     // what was looked at before the flame
+	Timing      Kind = "moment"      // something happened, at the time of the act
 	Lifting     Kind = "lifted"      // the moment the kettle leaves the fire
 	Working     Kind = "worked"      // the temperatures at which it was pulled and rolled
 	Troubling   Kind = "trouble"     // it went wrong
@@ -36,14 +37,14 @@ const (
 
 // Kinds lists the kinds that write something down, in the order of the work.
 func Kinds() []Kind {
-	return []Kind{Beginning, Weighing, CookingBack, Checking, Lifting, Working, Troubling, Making, Finding, Ending, Cleaning, Moist, Tasting, Noting, Placing, Signing}
+	return []Kind{Beginning, Weighing, CookingBack, Checking, Timing, Lifting, Working, Troubling, Making, Finding, Ending, Cleaning, Moist, Tasting, Noting, Placing, Signing}
 }
 
 // Single reports whether a kind is written once of a batch and corrected after that;
 // the others are written as often as they happen.
 func (k Kind) Single() bool {
 	switch k {
-	case Weighing, CookingBack, Troubling, Finding, Cleaning, Tasting, Noting, Placing:
+	case Weighing, CookingBack, Timing, Troubling, Finding, Cleaning, Tasting, Noting, Placing:
 		return false
 	}
 	return true
@@ -57,6 +58,7 @@ type Entry struct {
 	Weighed    *Weighed    `json:"weighed,omitempty"`
 	CookedBack *CookedBack `json:"cooked_back,omitempty"`
 	Checked    *Checked    `json:"checked,omitempty"`
+	Moment     *Moment     `json:"moment,omitempty"`
 	Lifted     *Lifted     `json:"lifted,omitempty"`
 	Worked     *Worked     `json:"worked,omitempty"`
 	Troubled   *Troubled   `json:"trouble,omitempty"`
@@ -153,6 +155,7 @@ func (e Entry) parts() map[Kind]part {
 	add(Weighing, e.Weighed != nil, e.Weighed)
 	add(CookingBack, e.CookedBack != nil, e.CookedBack)
 	add(Checking, e.Checked != nil, e.Checked)
+	add(Timing, e.Moment != nil, e.Moment)
 	add(Lifting, e.Lifted != nil, e.Lifted)
 	add(Working, e.Worked != nil, e.Worked)
 	add(Troubling, e.Troubled != nil, e.Troubled)

@@ -45,6 +45,7 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 	after := func(rolls, glass record.Says) record.Entry {
 		return record.Entry{Batch: id, After: &record.After{Rolls: rolls, Glass: glass}}
 	}
+	moment := func(m record.Moment) record.Entry { return record.Entry{Batch: id, Moment: &m} }
 	lift := func(lit, lifted string) record.Entry {
 		return record.Entry{Batch: id, Lifted: &record.Lifted{LitAt: lit, LiftedAt: lifted}}
 	}
@@ -141,6 +142,17 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 		{"said twice", tasted("", record.Dull, record.Dull), "tasted.words"},
 		{"good and grained", tasted("", record.Good, record.Grained), "tasted.words"},
 
+		{"a moment", moment(record.Moment{What: record.Lit}), ""},
+		{"no moment", moment(record.Moment{What: "sang"}), "moment.what"},
+		{"read", moment(record.Moment{What: record.Looked, ReadC: 104.5, Glass: "probe", At: record.AtSlab}), ""},
+		{"read at nothing", moment(record.Moment{What: record.Looked, At: record.AtSlab}), "moment.read_c"},
+		{"as cold as is read", moment(record.Moment{What: record.Looked, ReadC: 30, At: record.AtSlab}), ""},
+		{"colder", moment(record.Moment{What: record.Looked, ReadC: 29.9, At: record.AtSlab}), "moment.read_c"},
+		{"as hot as is read", moment(record.Moment{What: record.Looked, ReadC: 200, At: record.AtKettle}), ""},
+		{"hotter", moment(record.Moment{What: record.Looked, ReadC: 200.1, At: record.AtKettle}), "moment.read_c"},
+		{"read nowhere", moment(record.Moment{What: record.Looked, ReadC: 90}), "moment.at"},
+		{"a reading with a fold", moment(record.Moment{What: record.EdgeUp, ReadC: 90}), "moment.read_c"},
+
 		{"signed", record.Entry{Batch: id, Signed: &record.Signed{Through: 1}}, ""},
 		{"nothing read", record.Entry{Batch: id, Signed: &record.Signed{}}, "signed.through_act"},
 
@@ -177,6 +189,8 @@ func one(kind record.Kind) record.Entry {
 		e.CookedBack = &record.CookedBack{MassMg: 400_000, From: "2026-03-13-1"}
 	case record.Checking:
 		e.Checked = &record.Checked{Checks: []record.Check{{Item: record.RollsWhole, Says: record.Yes}, {Item: record.GlassWhole, Says: record.Yes}}}
+	case record.Timing:
+		e.Moment = &record.Moment{What: record.EdgeUp}
 	case record.Lifting:
 		e.Lifted = &record.Lifted{ReadC: 151}
 	case record.Working:

@@ -123,9 +123,18 @@ type Slab struct {
 	Length     q.Metres `toml:"length" json:"length"`
 	Width      q.Metres `toml:"width" json:"width"`
 	Material   Material `toml:"material" json:"material"`
-	Cooling    string   `toml:"cooling,omitempty" json:"cooling,omitempty"` // "", "channels" or "tank"
+	Cooling    string   `toml:"cooling,omitempty" json:"cooling,omitempty"` // "", [Channels] or [Tank]
 	TrialsOnly bool     `toml:"trials_only,omitempty" json:"trials_only,omitempty"`
+
+	Thickness q.Metres  `toml:"thickness,omitempty" json:"thickness,omitempty"` // of the plate; 0: as usual for what it is of
+	Water     q.Celsius `toml:"water,omitempty" json:"water,omitempty"`         // of the cooling water as it comes; 0: as usual
 }
+
+// What cools a slab from below.
+const (
+	Channels = "channels" // water in channels of 12 to 20 mm
+	Tank     = "tank"     // a shallow open tank with a slow flow
+)
 
 // Hook is a pulling hook or machine.
 type Hook struct {
@@ -153,7 +162,8 @@ type Rolls struct {
 	PieceSD  q.Fraction  `toml:"piece_sd,omitempty" json:"piece_sd,omitempty"` // spread of the mean piece mass from setting and sheet; 0: 3 %
 	Material Material    `toml:"material" json:"material"`
 	Tested   Test        `toml:"tested,omitempty" json:"tested,omitzero"`
-	Change   q.Duration  `toml:"change" json:"change"` // to change to this pair
+	Change   q.Duration  `toml:"change" json:"change"`                 // to change to this pair
+	Mass     q.Kilograms `toml:"mass,omitempty" json:"mass,omitempty"` // of the pair itself; 0: as usual
 }
 
 // PieceMass returns the mass of one clear piece.

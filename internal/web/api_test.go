@@ -87,6 +87,8 @@ func everyOperation() []example {
 		{"get", "/limits", "/limits?recipe=pear-barrels", "", "200"},
 		{"get", "/sugar", "/sugar?solids=97%25&syrup-share=40%25&at=100C", "", "200"},
 		{"get", "/sugar", "/sugar?solids=30%25&at=20C", "", "200"},
+		{"get", "/slab", "/slab?mass=10kg&pour=140C&depth=20mm&water-left=3%25&syrup-share=40%25", "", "200"},
+		{"get", "/slab", "/slab?mass=6kg&pour=145C&pulled=30%25&slab=granite", "", "200"},
 		{"get", "/pieces", "/pieces?mass=9.5kg&pieces-per-lb=200&loss=5%25", "", "200"},
 		{"get", "/mix", "/mix?bag=40&shares=2,2,1&least=5,5,3&pool=5000", "", "200"},
 		{"get", "/shelf-life", "/shelf-life?product=row-mix&rh=65%25&at=25C", "", "200"},

@@ -54,6 +54,17 @@ func (s *server) questions() []endpoint {
 			{name: "at", help: "Temperature.", example: "100C", must: true},
 			{name: "pressure", help: "Station pressure for the boiling point; default 1013.25hPa.", example: "950hPa"},
 		}}},
+		{path: "/slab", get: &operation{summary: "A batch from the pour to its last sheet.", answer: "slab", do: s.askSlab, params: []param{
+			{name: "mass", help: "Mass on the slab.", example: "10kg", must: true},
+			{name: "pour", help: "Temperature of the sugar on the slab.", example: "140C", must: true},
+			{name: "depth", help: "How deep it is poured; default 20mm.", example: "20mm"},
+			{name: "water-left", help: "Water left in the sugar; default 3%.", example: "3%25"},
+			{name: "syrup-share", help: "Glucose syrup's share of the dry solids; default 40%.", example: "40%25"},
+			{name: "syrup-de", help: "Dextrose equivalent of the syrup; default 42.", example: "42"},
+			{name: "pulled", help: "The share that is pulled; default none.", example: "30%25"},
+			{name: "slab", help: "A slab of the shop book; default 10 mm of steel over channels of water.", example: "marble"},
+			{name: "rolls", help: "A pair of rolls of the shop book.", example: "leaf"},
+		}}},
 		{path: "/pieces", get: &operation{summary: "How many pieces a mass makes.", answer: "pieces", do: askPieces, params: []param{
 			{name: "mass", help: "Mass that goes through the rolls.", example: "9.5kg", must: true},
 			{name: "pieces-per-lb", help: "Pieces to the pound of the pair of rolls; this or piece.", example: "200"},
@@ -155,6 +166,23 @@ func askSugar(c *call) (any, error) {
 		return nil, err
 	}
 	return app.Sugar(req)
+}
+
+func (s *server) askSlab(c *call) (any, error) {
+	a := c.query()
+	mass, pour := amount[q.Kilograms](a, "mass"), amount[q.Celsius](a, "pour")
+	if len(a.wrong) == 0 && (mass == nil || pour == nil) {
+		a.fail("mass", fault.Invalid("mass and pour have to be given"))
+	}
+	req := app.SlabRequest{Mass: given(mass, 0), Pour: given(pour, 0), Depth: given(amount[q.Metres](a, "depth"), 0), WaterLeft: given(amount[q.Fraction](a, "water-left"), app.UsualWaterLeft),
+		SyrupShare: given(amount[q.Fraction](a, "syrup-share"), app.UsualSyrupShare), SyrupDE: given(number(a, "syrup-de"), 42), Pulled: given(amount[q.Fraction](a, "pulled"), 0), Slab: a.text("slab"), Rolls: a.text("rolls")}
+	if err := a.err(); err != nil {
+		return nil, err
+	}
+	if req.Slab == "" && req.Rolls == "" {
+		return app.SlabRaw(req, q.Metric.With(q.Point))
+	}
+	return s.shop.Slab(c.Context(), req)
 }
 
 func askPieces(c *call) (any, error) {

@@ -184,6 +184,10 @@ func fakeKeeps() app.Keeping {
 		Log: &log, Cautions: []app.Caution{{Code: "keeping-average", Text: "this is the average water of the pack"}}, Sources: []string{"robertson"}}
 }
 
+func (f *fakeShop) Slab(_ context.Context, req app.SlabRequest) (*app.SlabResult, error) {
+	return app.SlabRaw(req, q.Plain)
+}
+
 func (f *fakeShop) Boil(_ context.Context, req app.BoilRequest) (*app.BoilResult, error) {
 	if f.boilErr != nil {
 		return nil, f.boilErr

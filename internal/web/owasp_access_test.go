@@ -27,7 +27,7 @@ var routeRights = map[string][2]string{
 	"/people": {"govern", "govern"}, "/sign-in": {"anyone", "anyone"}, "/sign-out": {"", "anyone"}, "/pin": {"look", "look"}, "/pair": {"anyone", "anyone"},
 	"/day.pdf": {"look", ""}, "/sheets.pdf": {"look", ""}, "/healthz": {"anyone", ""}, "/static/{path...}": {"anyone", ""}, "/": {"look", ""},
 	"/api/":        {"look", ""},
-	"/api/v1/plan": {"look", ""}, "/api/v1/boil": {"look", ""}, "/api/v1/limits": {"look", ""}, "/api/v1/shelf-life": {"look", ""}, "/api/v1/sugar": {"look", ""}, "/api/v1/pieces": {"look", ""}, "/api/v1/mix": {"look", ""},
+	"/api/v1/plan": {"look", ""}, "/api/v1/boil": {"look", ""}, "/api/v1/limits": {"look", ""}, "/api/v1/shelf-life": {"look", ""}, "/api/v1/sugar": {"look", ""}, "/api/v1/slab": {"look", ""}, "/api/v1/pieces": {"look", ""}, "/api/v1/mix": {"look", ""},
 	"/api/v1/book": {"look", ""}, "/api/v1/things/{kind}": {"look", ""}, "/api/v1/things/{kind}/{id}": {"look", "change"},
 	"/api/v1/kept-trial": {"", "change"}, "/api/v1/retired/{kind}/{id}": {"", "change"}, "/api/v1/last-change": {"look", "change"},
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},

@@ -33,6 +33,7 @@ type Shop interface {
 	Plan(ctx context.Context, req app.PlanRequest) (*app.DayPlan, error)
 	// Boil computes one boil.
 	Boil(ctx context.Context, req app.BoilRequest) (*app.BoilResult, error)
+	Slab(ctx context.Context, req app.SlabRequest) (*app.SlabResult, error)
 	ShelfLife(ctx context.Context, req app.ShelfLifeRequest) (*app.ShelfLifeResult, error)
 	// BoilIn computes one boil of a book as it would be.
 	BoilIn(ctx context.Context, b *book.Book, req app.BoilRequest) (*app.BoilResult, error)
