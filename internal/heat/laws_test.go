@@ -497,3 +497,64 @@ func TestSolve(t *testing.T) {
 		}
 	}
 }
+
+// The nip against the stack: a sheet between two steel rolls, cut in cells as thin as the
+// chill; and what the trade has of it, a mean that falls by 1 to 3 K in 0.05 to 0.3 s, a
+// skin within 3 K of the roll (source key model-heat).
+func TestNip(t *testing.T) {
+	t.Parallel()
+	const sheetC, rollC, thick = 78.0, 40.0, 0.010
+	for _, seconds := range []float64{0.05, 0.1, 0.3} {
+		given, side := Nip(plain(), steel(), sheetC, rollC, seconds)
+		s := stack(t, 1e-4, Face{}, Face{}, Layer{Matter: steel(), Thickness: 0.02, Cells: 800, TempC: rollC},
+			Layer{Matter: plain(), Thickness: thick / 2, Cells: 1000, TempC: sheetC}) // half the sheet
+		before := s.Heat(1)
+		s.to(t, seconds)
+		if own := 2 * (before - s.Heat(1)); math.Abs(given/own-1) > 0.005 {
+			t.Errorf("in %g s %g J/m², by cells %g", seconds, given, own)
+		}
+		if own := s.At(1, 0); math.Abs(side-own) > 0.1 {
+			t.Errorf("its side is at %g °C, by cells at %g", side, own)
+		}
+		falls := given / (1480 * 1950 * thick)
+		t.Logf("%g s: the mean falls by %.2f K, the side is at %.1f °C", seconds, falls, side)
+		if falls < 0.5 || falls > 3 || side > rollC+3 {
+			t.Errorf("in %g s the mean falls by %g K, its side is at %g °C", seconds, falls, side)
+		}
+	}
+	if given, side := Nip(plain(), steel(), 40, 40, 1); given != 0 || math.Abs(side-40) > 1e-12 {
+		t.Errorf("of one temperature they pass %g J/m², at %g °C", given, side)
+	}
+}
+
+// The lump is of fourth order, never passes what is around it, and is cool when it says.
+func TestLump(t *testing.T) {
+	t.Parallel()
+	c := twoLevelCurve(t)
+	run := func(step float64) float64 {
+		return Lump{Heat: c, Step: step, Takes: func(s, temp float64) float64 { return (25 + 5*math.Sin(s/30)) * (temp - 24) / (1480 * 0.003) }}.Cool(0, 90, 240)
+	}
+	exact, before := run(0.05), 0.0
+	for _, step := range []float64{20, 10, 5} {
+		far := math.Abs(run(step) - exact)
+		t.Logf("steps of %g s: %.2g K", step, far)
+		if before > 0 && far > before/8 && far > 1e-4 { // what the curve's nodes leave
+			t.Errorf("steps of %g s: off by %g K, twice as long by %g", step, far, before)
+		}
+		before = far
+	}
+	if before > 0.002 {
+		t.Errorf("usual steps are off by %g K", before)
+	}
+	l := Lump{Heat: c, Takes: func(_, temp float64) float64 { return 20 * (temp - 24) / (1480 * 0.003) }}
+	at, ok := l.CoolsTo(0, 75, 35, 1e5)
+	if back := l.Cool(0, 75, at); !ok || math.Abs(back-35) > 1e-6 {
+		t.Errorf("%v: after %g s it is at %g °C", ok, at, back)
+	}
+	if _, ok := l.CoolsTo(0, 75, 23, 1e4); ok {
+		t.Error("it is colder than what is around it")
+	}
+	if at, ok := l.CoolsTo(0, 30, 35, 1e4); at != 0 || !ok {
+		t.Errorf("what is cool takes %g s", at)
+	}
+}
