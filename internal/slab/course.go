@@ -155,6 +155,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 	share := math.Min(0.5, round*edgeBand/area)
 	s.Each = func() { c.see(s, 0) }
 	c.see(s, 0)
+	cool := tableHeat(s, area)
 	const every = 10.0
 	left := func() float64 { return edge.Between(1, 0, edgeSkin) - c.Windows.Edge }
 	for left() > 0 {
@@ -175,6 +176,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 		b.sideways(s, edge, share, every)
 		c.FirstTurn = edge.Time()
 	}
+	c.TableJ = cool - tableHeat(s, area)
 	// The band is part of the batch: what it lost goes with the first turn.
 	k := 0
 	bandH := make([]float64, candyCells)
@@ -214,7 +216,6 @@ func (c *Course) see(s *heat.Stack, since float64) {
 func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	s.Each = func() { c.see(s, 0) }
 	worked := math.Max(workedDepth(b.MassKg), s.Thickness(1))
-	c.TableJ = -tableHeat(s, area)
 	before := tableHeat(s, 1)
 	area = b.MassKg / b.Sweet.Matter.Density / worked
 	for range b.Hands.Folds {
@@ -233,8 +234,8 @@ func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	return nil
 }
 
-// tableHeat is what has gone out of the candy through the plate's lower side and into the
-// plate, counted from when it was cool [J], negative.
+// tableHeat is what has gone into the plate less what is in it [J]: it falls by what the
+// candy gives to the plate.
 func tableHeat(s *heat.Stack, area float64) float64 {
 	below, _ := s.HeatIn()
 	return area * (below - s.Heat(0))
