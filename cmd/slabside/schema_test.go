@@ -105,6 +105,7 @@ var exchanged = map[string]reflect.Type{
 	"write-trouble":     reflect.TypeFor[web.APITrouble](),
 	"write-washed":      reflect.TypeFor[web.APIWashed](),
 	"write-decided":     reflect.TypeFor[web.APIDecide](),
+	"at-slab":           reflect.TypeFor[app.AtSlab](),
 	"take-back":         reflect.TypeFor[web.APITakeBack](),
 
 	"bag-lots":           reflect.TypeFor[app.BagList](),

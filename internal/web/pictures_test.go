@@ -107,6 +107,8 @@ func pictureNames(t *testing.T) []string {
 			name = "packed"
 		case "/weigh-in/{batch}":
 			name = "weigh-in-sheet"
+		case "/slab/{batch}":
+			name = "at-the-slab"
 		case "/care/{kind}/{id}":
 			name = "care-of"
 		case "/look-back/{glass}":
@@ -151,6 +153,8 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/recipes", "/recipes/")
 		case strings.HasPrefix(a, "/records/"):
 			out[i] = first("/records", "/records/2")
+		case strings.HasPrefix(a, "/slab/"):
+			out[i] = first("/slab", "/slab/2")
 		case strings.HasPrefix(a, "/care/"):
 			out[i] = first("/care", "/care/rolls/")
 		case strings.HasPrefix(a, "/look-back/"):
