@@ -145,7 +145,7 @@ func schemaOf(t reflect.Type) object {
 	case reflect.TypeFor[time.Time]():
 		return object{"type": "string", "format": "date-time"}
 	}
-	if t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+	if t.Kind() != reflect.Pointer && t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
 		return object{"type": "string"}
 	}
 	switch t.Kind() {

@@ -142,7 +142,7 @@ func slabByOneKey(t *testing.T, tab context.Context) {
 	at = append(at, key())
 	tapped := now()
 	until(t, tab, "the turn", verbIs("turn"))
-	if got := value(t, tab, chromedp.Evaluate[string](`document.querySelector('#slab-undo button').textContent`)); !strings.Contains(got, "Take back: pour") {
+	if got := value(t, tab, chromedp.Evaluate[string](`document.querySelector('#slab-undo button').textContent`)); !strings.Contains(got, "Take back:\u00a0pour") {
 		t.Errorf("the last tap can be taken back as %q", got)
 	}
 	if !value(t, tab, chromedp.Evaluate[bool](`document.querySelector('.slab-early form:has([value=cracked])').checkVisibility()`)) {

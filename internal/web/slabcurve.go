@@ -72,6 +72,9 @@ type slabCurve struct {
 // Wide is how wide the frame is.
 func (c slabCurve) Wide() int { return c.X1 - c.X0 }
 
+// Broad is how wide the drawing is: the last time of day stands out of the frame.
+func (c slabCurve) Broad() int { return c.W + 16 }
+
 type slabCurveRow struct{ At, C, Range string }
 
 // mostRows is how many rows the table of the curve has at most.
