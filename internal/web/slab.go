@@ -7,6 +7,7 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -106,6 +107,9 @@ type slabStepView struct {
 
 // Long reports whether the word of the step is one of several.
 func (v slabStepView) Long() bool { return utf8.RuneCountInString(v.Verb) > 7 }
+
+// Wide reports whether the figure has more than a number of four digits.
+func (v slabStepView) Wide() bool { return utf8.RuneCountInString(v.Value) > 8 }
 
 // slabDone is a thing that was done.
 type slabDone struct {
@@ -286,17 +290,25 @@ func (v *slabView) steps(at *app.AtSlab, now time.Time, loc *time.Location) {
 		if x.Late != nil {
 			p.LateMS = x.Late.UnixMilli()
 		}
-		p.Value, p.On, _ = strings.Cut(x.Figure, " on ")
-		if p.On != "" {
-			p.On = "on " + p.On
-		}
-		p.Value = strings.ReplaceAll(p.Value, " ", "\u00a0")
+		p.Value, p.On = cutFigure(x.Figure)
 		if i+1 < len(at.Steps) {
 			n := at.Steps[i+1]
 			p.Then = &slabTab{Verb: n.Verb, Due: slabDue(n, now, loc)}
 		}
 		v.Steps = append(v.Steps, p)
 	}
+}
+
+// theFigure is the number of a figure with its unit, before the words that go with it.
+var theFigure = regexp.MustCompile(`^([\d.,–]+) (%|°C|°F|kg|g|lb|oz|min)(?: (.*))?$`)
+
+// cutFigure parts a figure into what is set large and what is said of it.
+func cutFigure(s string) (value, on string) {
+	m := theFigure.FindStringSubmatch(s)
+	if m == nil {
+		return s, ""
+	}
+	return m[1] + "\u00a0" + m[2], m[3]
 }
 
 // early are the keys for what nobody can foresee to the minute, each between two of the
