@@ -63,6 +63,7 @@ var house = map[string]room{
 	"internal/rig":        {rooms, "fault quantity", "the boiling room's facts"},
 	"internal/boil":       {rooms, "fault quantity source caution numeric sugar inversion ingredient recipe rig", "a charge in a kettle"},
 	"internal/record":     {rooms, "fault source lot", "what is written of a batch, and how it is corrected; knows no sugar"},
+	"internal/reading":    {rooms, "fault", "what thermometers showed, and how loggers write it; knows no batch and no sugar"},
 	"internal/trace":      {rooms, "", "what went into what; knows nothing of what they are"},
 	"internal/scan":       {rooms, "fault", "codes as scanners type them; knows no stores"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
@@ -82,13 +83,13 @@ var house = map[string]room{
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record trouble learn lot scan packing trace care journal store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict roller batch bag keeping demand day book entry access record reading trouble learn lot scan packing trace care journal store", "wires the rooms"},
 
 	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record lot journal packing care", "what keeping a book means; engines are adapters"},
-	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record lot journal store", "the embedded engine"},
-	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record lot store", "the TOML shop-book file"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record reading lot journal packing care", "what keeping a book means; engines are adapters"},
+	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record reading lot journal store", "the embedded engine"},
+	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record reading lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
 	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot care journal packing store app source", "pages over the use cases"},
 	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
