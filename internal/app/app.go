@@ -22,6 +22,7 @@ type App struct {
 	needs      needs
 	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for
 	lastBackup LastBackup
+	watchers   watchers // of readings
 }
 
 // New returns the use cases over a keeper. Now is the clock, injected so that
