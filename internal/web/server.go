@@ -154,6 +154,7 @@ type Gate interface {
 	NewPairing(ctx context.Context, random io.Reader) (code string, ends time.Time, err error)
 	Unpair(ctx context.Context, tablet string) error
 	NewToken(ctx context.Context, name string, role access.Role, random io.Reader) (token string, err error)
+	NewProbeToken(ctx context.Context, name, probe string, random io.Reader) (token string, err error)
 	RemoveToken(ctx context.Context, id string) error
 }
 
