@@ -91,8 +91,8 @@ var house = map[string]room{
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record reading lot journal store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record reading lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record lot care journal packing store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record reading lot care journal packing store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record reading lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -29,6 +30,8 @@ type LoggerRequest struct {
 	Overlap                 string        // first or second, where the clocks go back; empty: found
 	Ahead                   time.Duration // how far the logger's clock was ahead
 	Look                    bool          // keep nothing
+
+	Source reading.Source // empty: a logger
 }
 
 // LoggerResult is what a logger's file is taken for and what became of it.
@@ -145,7 +148,7 @@ func (r LoggerRequest) readings(f *reading.File, in reading.Place, now time.Time
 	var p Problems
 	list := make([]reading.Reading, len(f.Rows))
 	for i, row := range f.Rows {
-		x := reading.Reading{Probe: r.Probe, At: row.At, C: row.C, In: in, Batch: r.Batch, Source: reading.Logged, By: who, Received: now}
+		x := reading.Reading{Probe: r.Probe, At: row.At, C: row.C, In: in, Batch: r.Batch, Source: cmp.Or(r.Source, reading.Logged), By: who, Received: now}
 		list[i] = x.Rounded()
 		var e *fault.Error
 		if err := list[i].Check(); errors.As(err, &e) {

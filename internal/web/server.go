@@ -19,6 +19,7 @@ import (
 	"slabside/internal/fault"
 	"slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -78,6 +79,12 @@ type Shop interface {
 	Attached(ctx context.Context, of string) (*app.AttachedList, error)
 	// AttachedFile returns a picture or paper by the sum of its bytes.
 	AttachedFile(ctx context.Context, sum string) (*app.AttachedFile, error)
+	// AddReadings keeps readings of thermometers.
+	AddReadings(ctx context.Context, posts []app.ReadingPost, by reading.Source, who string) (*app.ReadingsAdded, error)
+	// Readings lists them.
+	Readings(ctx context.Context, r app.ReadingQuery) (*app.ReadingsResult, error)
+	// ReadLogger reads a logger's file and keeps its readings.
+	ReadLogger(ctx context.Context, r app.LoggerRequest, who string) (*app.LoggerResult, error)
 	// Care returns what is wrong in the room and what is due on a day.
 	Care(ctx context.Context, date string) (*app.CareResult, error)
 	// CareOf returns the ledger of a thing of the room.
