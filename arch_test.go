@@ -94,8 +94,9 @@ var house = map[string]room{
 	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record reading lot care journal packing store app source", "pages over the use cases"},
 	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record reading lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
+	"internal/probe": {adapters, "fault rig book access reading store app", "thermometers that speak MQTT"},
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
-	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web quantity book", "wires adapters together"},
+	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web probe quantity book", "wires adapters together"},
 
 	"internal/day/daytest":     {testOnly, "day", "an independent checker of plans"},
 	"internal/validation":      {testOnly, "*", "collects the checks of models against tables"},
@@ -117,6 +118,7 @@ var only = map[string][]string{
 	"github.com/alecthomas":      {"internal/cli"},
 	"flag":                       {},
 	"github.com/pelletier":       {"internal/bookfile"},
+	"github.com/mochi-mqtt":      {"internal/probe"},
 	"gonum.org/v1/gonum":         {"internal/numeric", "internal/sugar", "internal/bag", "internal/demand", "internal/batch", "internal/boil", "internal/roller"},
 	"golang.org/x/text/currency": {"internal/quantity"},
 	"golang.org/x/text/message":  {"internal/quantity"},
@@ -135,6 +137,9 @@ var modules = map[string]string{
 	"golang.org/x/text":                "currencies, decimal marks of languages, names to ids without accents",
 	"gonum.org/v1/gonum":               "distributions",
 	"modernc.org/sqlite":               "the embedded store, without cgo",
+	"github.com/mochi-mqtt/server/v2":  "the broker for thermometers, behind a switch: what radio thermometers speak, and not worth writing anew",
+	"github.com/rs/xid":                "of github.com/mochi-mqtt/server/v2",
+	"github.com/gorilla/websocket":     "of github.com/mochi-mqtt/server/v2, whose other listeners it does not leave out",
 	"modernc.org/libc":                 "of modernc.org/sqlite",
 	"modernc.org/mathutil":             "of modernc.org/sqlite",
 	"modernc.org/memory":               "of modernc.org/sqlite",

@@ -328,3 +328,16 @@ func plainNumber(s string) bool {
 	digits := strings.Replace(s, ".", "", 1)
 	return digits != "" && len(s) < 30 && strings.Trim(digits, "0123456789") == ""
 }
+
+// ParseValue reads a value with or without its unit, "151.2" or "304 °F"; without it is in
+// °C. The fault is Invalid at "value".
+func ParseValue(text string) (float64, Unit, error) {
+	v, _, err := number(text, Celsius)
+	if err == nil {
+		return v, Celsius, nil
+	}
+	if v, _, other := number(text, Fahrenheit); other == nil {
+		return v, Fahrenheit, nil
+	}
+	return 0, "", err.At("value")
+}
