@@ -126,6 +126,16 @@ func separators(text string) []rune {
 	return out
 }
 
+// Text returns a file's bytes as text, by which it can be read again. The fault is Invalid
+// for what is no text, and for a file that is too large or empty.
+func Text(name string, data []byte) (string, error) {
+	text, err := decode(name, data)
+	if err != nil {
+		return "", err
+	}
+	return text, nil
+}
+
 // decode turns the bytes of a file into text.
 func decode(name string, data []byte) (string, *fault.Error) {
 	if len(data) > MostFile {

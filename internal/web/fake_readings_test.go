@@ -48,6 +48,10 @@ func (f *fakeShop) Readings(_ context.Context, r app.ReadingQuery) (*app.Reading
 	return out, nil
 }
 
+func (f *fakeShop) ReadingsOf(ctx context.Context, batch string, _ time.Time) (*app.ReadingsResult, error) {
+	return f.Readings(ctx, app.ReadingQuery{Batch: batch})
+}
+
 // ReadLogger reads a file as the use cases do, and keeps nothing.
 func (f *fakeShop) ReadLogger(_ context.Context, r app.LoggerRequest, _ string) (*app.LoggerResult, error) {
 	place, err := reading.ParsePlace(r.In)

@@ -83,6 +83,8 @@ type Shop interface {
 	AddReadings(ctx context.Context, posts []app.ReadingPost, by reading.Source, who string) (*app.ReadingsAdded, error)
 	// Readings lists them.
 	Readings(ctx context.Context, r app.ReadingQuery) (*app.ReadingsResult, error)
+	// ReadingsOf lists those of a batch.
+	ReadingsOf(ctx context.Context, batch string, since time.Time) (*app.ReadingsResult, error)
 	// ReadLogger reads a logger's file and keeps its readings.
 	ReadLogger(ctx context.Context, r app.LoggerRequest, who string) (*app.LoggerResult, error)
 	// Care returns what is wrong in the room and what is due on a day.
@@ -301,6 +303,7 @@ func (s *server) routes() []route {
 		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},
+		{pattern: "/readings", get: s.readings, post: s.postReadingsFile, page: true, see: access.Look, change: access.Note, most: mostLogUpload},
 		{pattern: "/learned", get: s.learned, page: true, see: access.Look},
 		{pattern: "/look-back/{glass}", get: s.lookBack, page: true, see: access.Look},
 		{pattern: "/room", get: s.room, page: true, see: access.Look},
