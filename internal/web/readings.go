@@ -76,6 +76,7 @@ type loggerView struct {
 	Notes []string
 	Rows  []readingRow
 	Line  string // what becomes of it
+	Doubt bool   // it ends in a question
 }
 
 // readings shows the readings of a batch or of a day.
@@ -199,6 +200,9 @@ func readingsLineOf(i int, list []app.ReadingLine, u q.Reader) readingsLine {
 	standing := slices.DeleteFunc(slices.Clone(list), func(x app.ReadingLine) bool { return x.SetAside > 0 })
 	drawn := thinned(standing, mostDrawn)
 	line.Some = len(drawn) < len(standing)
+	if n := len(list) - len(standing); n > 0 {
+		line.Count += fmt.Sprintf(", %d of them set aside", n)
+	}
 	degrees, unit := func(c float64) float64 { return c }, "°C"
 	if u.US() {
 		degrees, unit = func(c float64) float64 { return q.Celsius(c).Fahrenheit() }, "°F"
@@ -397,7 +401,8 @@ func loggerViewOf(r *app.LoggerResult) *loggerView {
 		v.Line += fmt.Sprintf(", %d there already", r.Repeated)
 	}
 	if r.SetAside > 0 {
-		v.Line += fmt.Sprintf(", %d with another value than stands at their time: they are set aside. Is it the right thermometer?", r.SetAside)
+		v.Line += fmt.Sprintf(", %d with another value than stands at their time, to be set aside; is it the right thermometer", r.SetAside)
+		v.Doubt = true
 	}
 	return v
 }

@@ -275,7 +275,7 @@ func shot(t *testing.T, tab context.Context, name string) {
 	if to == "" {
 		return
 	}
-	if err := os.WriteFile(filepath.Join(to, name+".png"), value(t, tab, chromedp.FullScreenshot(90)), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(to, name+".png"), value(t, tab, chromedp.FullScreenshot(100)), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }
