@@ -69,6 +69,9 @@ var results = map[string]reflect.Type{
 	"rolls":      reflect.TypeFor[app.RollsResult](),
 	"attach":     reflect.TypeFor[app.AttachedList](),
 
+	"readings":        reflect.TypeFor[app.ReadingsResult](),
+	"import-readings": reflect.TypeFor[app.LoggerResult](),
+
 	"audit":   reflect.TypeFor[app.AuditResult](),
 	"backup":  reflect.TypeFor[app.BackupResult](),
 	"restore": reflect.TypeFor[cli.RestoreResult](),
@@ -107,6 +110,9 @@ var exchanged = map[string]reflect.Type{
 	"write-decided":     reflect.TypeFor[web.APIDecide](),
 	"at-slab":           reflect.TypeFor[app.AtSlab](),
 	"take-back":         reflect.TypeFor[web.APITakeBack](),
+
+	"write-reading":  reflect.TypeFor[web.APIReading](),
+	"readings-added": reflect.TypeFor[app.ReadingsAdded](),
 
 	"bag-lots":           reflect.TypeFor[app.BagList](),
 	"bag-lot":            reflect.TypeFor[app.BagLot](),
@@ -249,6 +255,10 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 	if err := os.WriteFile(picture, []byte("\x89PNG\r\n\x1a\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	logger := filepath.Join(dir, "logger.csv")
+	if err := os.WriteFile(logger, []byte("Zeit;Temperatur °C\n28.11.2026 06:00:00;18,4\n28.11.2026 06:00:10;18,5\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	answers := []struct {
 		name string
 		json []byte
@@ -287,6 +297,10 @@ func TestAnswersMeetTheirSchemas(t *testing.T) {
 		{"lot", run(0, "lot", "r2026-11-28-1")},
 		{"attach", run(0, "attach", "r2026-11-28-1", picture, "--note", "the seal")},
 		{"attach", run(0, "attach", "2026-11-28-91")},
+		{"import-readings", run(0, "import-readings", logger, "--probe", "probe", "--in", "slab", "--dry-run")},
+		{"import-readings", run(0, "import-readings", logger, "--probe", "probe", "--in", "slab", "--zone", "UTC", "--ahead=-30s")},
+		{"readings", run(0, "readings", "--from", "2026-11-28", "--limit", "1")},
+		{"readings", run(0, "readings", "--batch", "2026-11-28-91")},
 		{"stores", run(0, "stores")},
 		{"bag-lot", run(0, "pack", "bags", "--product", "barley-jar", "--batch", "2026-11-28-91", "--bags", "3", "--tare", "400g", "--weighed", "1403g,1404g")},
 		{"bag-lot", run(0, "pack", "bags", "--lot", "b2026-11-28-1", "--batch", "2026-11-28-91", "--bags", "1", "--mass", "1.01kg")},

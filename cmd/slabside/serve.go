@@ -13,6 +13,7 @@ import (
 	"slabside/internal/certs"
 	"slabside/internal/cli"
 	"slabside/internal/paper"
+	"slabside/internal/probe"
 	"slabside/internal/web"
 )
 
@@ -33,7 +34,7 @@ func serve(ctx context.Context, a *app.App, e cli.Entrances) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	var group sync.WaitGroup
-	failed := make(chan error, 4)
+	failed := make(chan error, 5)
 	run := func(ln net.Listener, h web.Pages) {
 		if ln == nil {
 			return
@@ -50,6 +51,18 @@ func serve(ctx context.Context, a *app.App, e cli.Entrances) error {
 	if shared != nil {
 		run(tls.NewListener(e.Network, shared.conf), site.Shared(shared.names))
 		run(e.Door, web.Door(web.DoorOptions{Certificate: shared.certificate, Network: shared.tells, Names: shared.names}))
+	}
+	if e.MQTT != nil {
+		ln := e.MQTT
+		if shared != nil {
+			ln = tls.NewListener(ln, shared.conf)
+		}
+		group.Go(func() {
+			if err := probe.Serve(ctx, ln, a, log, time.Now); err != nil {
+				failed <- err
+				stop()
+			}
+		})
 	}
 	w := newWatch(machine, e, shared)
 	w.begin(out)

@@ -17,6 +17,7 @@ type watch struct {
 	machine *certs.Machine
 	network *network // nil: not served there
 	public  net.Listener
+	mqtt    net.Listener
 	fixed   []*fixed
 	told    web.Network
 }
@@ -29,11 +30,11 @@ type fixed struct {
 }
 
 func newWatch(machine *certs.Machine, e cli.Entrances, n *network) *watch {
-	w := &watch{machine: machine, network: n, public: e.Public}
+	w := &watch{machine: machine, network: n, public: e.Public, mqtt: e.MQTT}
 	for _, x := range []struct {
 		flag string
 		ln   net.Listener
-	}{{"--network-listen", e.Network}, {"--door", e.Door}, {"--public", e.Public}} {
+	}{{"--network-listen", e.Network}, {"--door", e.Door}, {"--public", e.Public}, {"--mqtt", e.MQTT}} {
 		if x.ln == nil {
 			continue
 		}
@@ -51,6 +52,13 @@ func (w *watch) begin(out io.Writer) {
 	}
 	if w.public != nil {
 		fmt.Fprintf(out, "For visitors: http://%s\n", w.public.Addr())
+	}
+	if w.mqtt != nil {
+		how := "encrypted, with the shop's own certificate"
+		if w.network == nil {
+			how = "NOT encrypted: tokens and readings can be read along the way; --network encrypts them"
+		}
+		fmt.Fprintf(out, "For thermometers (MQTT): %s, %s\n", w.mqtt.Addr(), how)
 	}
 }
 

@@ -46,15 +46,51 @@ func staffed(t testing.TB) (s *State, tablet string) {
 // The rights of the roles, one table.
 func TestRights(t *testing.T) {
 	t.Parallel()
-	for role, want := range map[Role][5]bool{
-		Owner: {true, true, true, true, true}, Maker: {true, true, true, true, false}, Helper: {true, true, true, false, false},
-		"": {true, false, false, false, false}, "admin": {true, false, false, false, false},
+	for role, want := range map[Role][6]bool{
+		Owner: {true, true, true, true, true, true}, Maker: {true, true, true, true, true, false}, Helper: {true, true, true, true, false, false}, Probe: {true, true, false, false, false, false},
+		"": {true, false, false, false, false, false}, "admin": {true, false, false, false, false, false},
 	} {
 		for right := Anyone; right <= Govern; right++ {
 			if got := role.May(right); got != want[right] {
 				t.Errorf("%q, right %d: %v", role, right, got)
 			}
 		}
+	}
+}
+
+// A program that measures does nothing else, and one that is held to a thermometer brings
+// in no other's; a person is never one.
+func TestProbeToken(t *testing.T) {
+	t.Parallel()
+	s, _ := staffed(t)
+	brass, err := s.NewProbeToken("kettle", "brass", noon, chance(3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	every, err := s.NewToken("gateway", Probe, noon, chance(4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	helper, err := s.NewToken("printer", Helper, noon, chance(5))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		token, probe string
+		may          bool
+	}{{brass, "brass", true}, {brass, "slab-wire", false}, {brass, "", false}, {every, "brass", true}, {every, "slab-wire", true}, {helper, "brass", true}} {
+		if got := s.TokenOf(c.token).MayMeasure(c.probe); got != c.may {
+			t.Errorf("%s may bring in %q: %t", s.TokenOf(c.token).Name, c.probe, got)
+		}
+	}
+	if (Token{Role: "admin"}).MayMeasure("brass") {
+		t.Error("a role that is none measures")
+	}
+	if _, err := s.AddPerson("Wire", Probe, "904821", chance(6)); fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("a person who is a thermometer: %v", err)
+	}
+	if _, err := s.NewToken("x", "admin", noon, chance(6)); fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("a role that is none: %v", err)
 	}
 }
 

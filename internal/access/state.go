@@ -55,6 +55,8 @@ type Token struct {
 	Key  string    `json:"key"` // of its secret
 	Made time.Time `json:"made"`
 	Used time.Time `json:"used"` // to the hour; zero: never
+
+	Probe string `json:"probe,omitempty"` // the one thermometer it brings readings of; empty: any
 }
 
 // Pairing is a code that pairs one tablet.

@@ -21,7 +21,7 @@ func (s *State) NewToken(name string, role Role, now time.Time, random io.Reader
 	if err != nil {
 		return "", err
 	}
-	if _, err := ParseRole(string(role)); err != nil {
+	if _, err := ParseTokenRole(string(role)); err != nil {
 		return "", err
 	}
 	if len(s.Tokens) >= mostTokens {
@@ -37,6 +37,21 @@ func (s *State) NewToken(name string, role Role, now time.Time, random io.Reader
 	})
 	s.Tokens = append(s.Tokens, Token{ID: id, Name: name, Role: role, Key: keptOf(token), Made: now.UTC()})
 	return token, nil
+}
+
+// NewProbeToken makes a token for a program that brings readings in and does nothing else:
+// of one thermometer, or of any if it is empty. Faults as of [State.NewToken].
+func (s *State) NewProbeToken(name, probe string, now time.Time, random io.Reader) (string, error) {
+	token, err := s.NewToken(name, Probe, now, random)
+	if err == nil {
+		s.Tokens[len(s.Tokens)-1].Probe = probe
+	}
+	return token, err
+}
+
+// MayMeasure reports whether readings of a thermometer may be brought in with the token.
+func (t Token) MayMeasure(probe string) bool {
+	return t.Role.May(Measure) && (t.Probe == "" || t.Probe == probe)
 }
 
 // TokenOf returns what a token stands for, nil if it was never given or was taken back.

@@ -113,6 +113,22 @@ func (a *App) NewToken(ctx context.Context, name string, role access.Role, rando
 	return token, err
 }
 
+// NewProbeToken makes a token for a program that brings readings in and does nothing else:
+// of one thermometer, or of any if it is empty. NotFound, at "probe", for one that is not
+// in the book.
+func (a *App) NewProbeToken(ctx context.Context, name, probe string, random io.Reader) (token string, err error) {
+	if probe != "" {
+		if err := a.knowsProbe(ctx, probe); err != nil {
+			return "", err
+		}
+	}
+	err = a.changeAccess(ctx, func(s *access.State, now time.Time) error {
+		token, err = s.NewProbeToken(name, probe, now, random)
+		return err
+	})
+	return token, err
+}
+
 // RemoveToken takes a token back.
 func (a *App) RemoveToken(ctx context.Context, id string) error {
 	return a.changeAccess(ctx, func(s *access.State, _ time.Time) error { return s.RemoveToken(id) })

@@ -26,6 +26,7 @@ type App struct {
 	under      map[string]keptUnder  // by number
 	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for
 	lastBackup LastBackup
+	watchers   watchers // of readings
 }
 
 // New returns the use cases over a keeper. Now is the clock, injected so that

@@ -133,6 +133,7 @@ func (m *making) batches(d *DayPlan, slots []day.Slot, duties []day.Duty, reason
 				MassKg: q.Number(p.SlabKg.Value), SoundKg: p.SoundKg, Pieces: p.Pieces, PieceG: p.PieceG})
 		}
 		out.Sheet = m.sheet(l)
+		out.follow(l.pred.Followed(), foldsAcid(l.rec, m.b.Ingredients))
 		out.Cautions = m.batchCautions(l, b, made)
 		d.Batches = append(d.Batches, out)
 	}

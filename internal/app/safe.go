@@ -50,6 +50,7 @@ type AuditResult struct {
 	Acts      int             `json:"acts"`
 	Revisions int             `json:"revisions"`
 	Batches   int             `json:"batches"`
+	Readings  int             `json:"readings"`
 	Against   *Against        `json:"against,omitempty"`
 	Backup    *BackupSeen     `json:"backup,omitempty"`
 	Problems  []store.Problem `json:"problems"`
@@ -93,7 +94,7 @@ func (a *App) Audit(ctx context.Context, req AuditRequest) (*AuditResult, error)
 		return nil, err
 	}
 	r := &AuditResult{Head: int64(v.Head), Hash: v.Hash, Printed: store.Spoken(v.Hash, true), Acts: v.Acts, Revisions: v.Revisions,
-		Batches: v.Batches, Problems: append([]store.Problem{}, v.Problems...)}
+		Batches: v.Batches, Readings: v.Readings, Problems: append([]store.Problem{}, v.Problems...)}
 	if printed != "" {
 		if err := a.against(ctx, r, printed, req.Act); err != nil {
 			return nil, err

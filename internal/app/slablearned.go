@@ -95,4 +95,3 @@ func (a *App) slabLearned(ctx context.Context, b *book.Book, out *LearnResult) e
 	}
 	return nil
 }
-

@@ -18,7 +18,7 @@ type news struct {
 
 // watch returns a channel on which it is told, until the context ends, that there is
 // something new of a batch. Who is slow is told once of many.
-func (n *news) watch(ctx context.Context, batch string) <-chan struct{} {
+func (n *news) watch(ctx context.Context, batch string) chan struct{} {
 	c := make(chan struct{}, 1)
 	n.mu.Lock()
 	defer n.mu.Unlock()
@@ -42,10 +42,15 @@ func (n *news) tell(batch string) {
 		if batch != "" && of != "" && of != batch {
 			continue
 		}
-		select {
-		case c <- struct{}{}:
-		default: // it is told already and has not looked yet
-		}
+		nudge(c)
+	}
+}
+
+// nudge tells one that there is something new.
+func nudge(c chan<- struct{}) {
+	select {
+	case c <- struct{}{}:
+	default: // it is told already and has not looked yet
 	}
 }
 
@@ -65,9 +70,9 @@ func (k telling) Enter(ctx context.Context, e record.Entry, corrects int64, m st
 	return head, err
 }
 
-// Changed returns a channel on which it is told that something was written of a batch, of
-// any if it is empty, until the context ends. Many changes may be told as one. Told is
-// what comes by this process; what another writes into the same book is not.
+// Changed returns a channel on which it is told that something was written or read of a
+// batch, of any if it is empty, until the context ends. Many changes may be told as one.
+// Told is what comes by this process; what another writes into the same book is not.
 // Invalid for what is no number of a batch.
 func (a *App) Changed(ctx context.Context, batch string) (<-chan struct{}, error) {
 	if batch != "" {
@@ -75,7 +80,14 @@ func (a *App) Changed(ctx context.Context, batch string) (<-chan struct{}, error
 			return nil, err
 		}
 	}
-	return a.keeper.news.watch(ctx, batch), nil
+	c := a.keeper.news.watch(ctx, batch)
+	read := a.WatchReadings(ctx, batch) // is closed when the context ends
+	go func() {
+		for range read {
+			nudge(c)
+		}
+	}()
+	return c, nil
 }
 
 // Written returns what is written of a batch, and nothing that is computed of it.

@@ -148,11 +148,11 @@ func (s *slabSteps) weighed(stages ...recipe.Stage) string {
 	return strings.Join(out, ", ")
 }
 
-// acid reports whether something sour is folded in.
-func (v *slabView) acid() bool {
-	return slices.ContainsFunc(v.in.Recipe.Additions, func(a recipe.Addition) bool {
-		i := slices.IndexFunc(v.in.Ingredients, func(x ingredient.Ingredient) bool { return x.ID == a.Ingredient })
-		return a.Stage == recipe.AtFold && i >= 0 && v.in.Ingredients[i].Kind == ingredient.Acid
+// foldsAcid reports whether something sour is folded into a sweet.
+func foldsAcid(rec recipe.Recipe, list []ingredient.Ingredient) bool {
+	return slices.ContainsFunc(rec.Additions, func(a recipe.Addition) bool {
+		i := slices.IndexFunc(list, func(x ingredient.Ingredient) bool { return x.ID == a.Ingredient })
+		return a.Stage == recipe.AtFold && i >= 0 && list[i].Kind == ingredient.Acid
 	})
 }
 
@@ -177,7 +177,7 @@ func (s *slabSteps) onSlab() {
 	folded := s.weighed(recipe.AtFold)
 	if folded != "" {
 		step := s.add(record.AcidIn, "FOLD IN", "Fold in "+folded+".", "it folds in dry and leaves no wet place")
-		if v.acid() {
+		if foldsAcid(v.in.Recipe, v.in.Ingredients) {
 			units := v.book.Shop.Units
 			step.Figure, step.Of = units.TemperatureRange(slab.AcidTo, slab.AcidFrom, 0), "of the sugar for acid"
 			step.Cautions = plainCautions([]caution.Caution{caution.Of(caution.AcidDust)})

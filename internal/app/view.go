@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"slabside/internal/batch"
 	q "slabside/internal/quantity"
 )
 
@@ -94,6 +95,9 @@ type Batch struct {
 	Portions  []Portion  `json:"portions"`
 	Sheet     Sheet      `json:"sheet"`
 	Cautions  []Caution  `json:"cautions"`
+
+	hot  *batch.Hot // nil: it is not followed on the slab
+	acid bool       // powdered acid is folded in
 }
 
 // Portion is what one portion of a batch comes to.

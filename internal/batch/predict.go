@@ -33,8 +33,9 @@ type Prediction struct {
 
 	Cautions []caution.Caution // of the whole chain, the boil's first
 
-	plan  *boil.Plan
-	draws boil.Draws
+	followed *Hot
+	plan     *boil.Plan
+	draws    boil.Draws
 }
 
 // Portion is what becomes of one portion. The draws are kept so that boils can be
@@ -98,10 +99,11 @@ func (p *Prediction) hotRun(in Inputs, rolling *roller.Rolling) ([]caution.Cauti
 	if err == nil {
 		var run Run
 		if run, err = h.At(h.Held().Mean); err == nil {
-			p.Hot = &run
+			p.Hot, p.followed = &run, h
 			rolling.Rate, rolling.Band = run.Rate*60, q.Duration(run.Fed.GoneS*float64(time.Second))
-			rolling.Most = q.Kilograms(run.Feeding.Largest(largestAsked))
-			return nil, nil
+			most, err := h.largest(run)
+			rolling.Most = q.Kilograms(most)
+			return nil, err
 		}
 	}
 	if fault.KindOf(err) == fault.KindInternal {
@@ -110,6 +112,9 @@ func (p *Prediction) hotRun(in Inputs, rolling *roller.Rolling) ([]caution.Cauti
 	why, _ := fault.Said(err)
 	return []caution.Caution{{Code: CodeNoHotRun, Text: "How long it lies on the slab cannot be worked out, and the room's own times are taken: " + why + "."}}, nil
 }
+
+// Followed returns the hot run of a predicted boil, made ready; nil without one.
+func (p Prediction) Followed() *Hot { return p.followed }
 
 // Holds returns what the portions of a predicted boil are made of, by ingredient.
 func (p Prediction) Holds() ([]boil.PortionHolds, error) { return p.plan.Holds(p.draws) }

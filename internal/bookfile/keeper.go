@@ -18,6 +18,7 @@ import (
 	"slabside/internal/demand"
 	"slabside/internal/fault"
 	"slabside/internal/lot"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -297,6 +298,16 @@ func (k *Keeper) Attachments(context.Context, string) ([]store.KeptAttachment, e
 // AttachmentData finds none: a file keeps no pictures.
 func (k *Keeper) AttachmentData(context.Context, string) (store.Attachment, []byte, error) {
 	return store.Attachment{}, nil, fault.NotFound("nothing is attached: " + noHistory)
+}
+
+// AddReadings refuses: a file keeps no readings.
+func (k *Keeper) AddReadings(context.Context, []reading.Reading) (reading.Counts, error) {
+	return reading.Counts{}, fault.Invalid("no readings can be kept in %s: "+noHistory, k.name())
+}
+
+// Readings finds none: a file keeps no readings.
+func (k *Keeper) Readings(context.Context, store.FindReadings) ([]reading.Kept, error) {
+	return nil, nil
 }
 
 // Tapped finds none: a file keeps no acts.

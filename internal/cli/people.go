@@ -50,6 +50,8 @@ type TokenLine struct {
 	Role access.Role `json:"role"`
 	Made time.Time   `json:"made"`
 	Used *time.Time  `json:"used"` // null: never
+
+	Probe string `json:"probe,omitempty"` // the one thermometer it brings readings of
 }
 
 type peopleListCmd struct{}
@@ -65,7 +67,7 @@ func (c *peopleListCmd) Run(s *session) error {
 			r.Tablets = append(r.Tablets, TabletLine{t.ID, t.Name, t.Paired, t.Seen})
 		}
 		for _, t := range st.Tokens {
-			l := TokenLine{ID: t.ID, Name: t.Name, Role: t.Role, Made: t.Made}
+			l := TokenLine{ID: t.ID, Name: t.Name, Role: t.Role, Made: t.Made, Probe: t.Probe}
 			if !t.Used.IsZero() {
 				l.Used = &t.Used
 			}
@@ -99,7 +101,7 @@ func printPeople(p *printer, r PeopleResult, open bool) {
 				if x.Used != nil {
 					used = day(*x.Used)
 				}
-				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Name, x.Role, day(x.Made), used)
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", x.Name, strings.TrimSpace(string(x.Role)+" "+x.Probe), day(x.Made), used)
 			}
 		}
 	})
@@ -230,15 +232,26 @@ type tokenCmd struct {
 
 type tokenAddCmd struct {
 	Name string      `arg:"" help:"Program it is for."`
-	Role access.Role `help:"owner, maker or helper: what the program may do." default:"helper" eg:"maker"`
+	Role access.Role `help:"owner, maker or helper: what the program may do; probe: bring readings of thermometers in, and nothing else." default:"helper" eg:"probe"`
+
+	Probe string `help:"With --role probe: the one thermometer it brings readings of." placeholder:"ID" eg:"brass"`
 }
 
 // Run makes a token.
 func (c *tokenAddCmd) Run(s *session) error {
+	if c.Probe != "" && c.Role != access.Probe {
+		return fault.Invalid("a program with the role %s is not held to one thermometer", c.Role).At("--probe").WithHint("--role probe is")
+	}
 	return s.withBook(false, func(a *app.App) error {
-		token, err := a.NewToken(s.ctx, c.Name, c.Role, s.Random)
+		var token string
+		var err error
+		if c.Role == access.Probe {
+			token, err = a.NewProbeToken(s.ctx, c.Name, c.Probe, s.Random)
+		} else {
+			token, err = a.NewToken(s.ctx, c.Name, c.Role, s.Random)
+		}
 		if err != nil {
-			return err
+			return flagged(err, "role", "probe")
 		}
 		_, err = fmt.Fprintln(s.Stdout, token)
 		return err

@@ -38,6 +38,9 @@ func printAudit(p *printer, book string, r *app.AuditResult) {
 	} else {
 		p.holds(book, r.Head, r.Hash, r.Acts, r.Revisions, r.Batches)
 		p.line("  printed as  %s", r.Printed)
+		if r.Readings > 0 {
+			p.line("  beside it   %d readings of thermometers", r.Readings)
+		}
 	}
 	if g := r.Against; g != nil && g.Found {
 		p.line("The printed hash is that of act %d; the log up to it is as it was then.", g.Act)

@@ -23,6 +23,7 @@ type Entrances struct {
 	Network net.Listener // the shop's network, to be encrypted
 	Door    net.Listener // hands out the certificate
 	Public  net.Listener // for visitors
+	MQTT    net.Listener // for thermometers; encrypted if Network is there
 	Keys    string       // folder of the shop's own certificate
 }
 
@@ -32,6 +33,7 @@ type serveCmd struct {
 	Network       bool   `help:"Let paired tablets in over the shop's network too, encrypted. An owner with a PIN must be there: slabside people add."`
 	NetworkListen string `help:"Address for tablets." default:"0.0.0.0:7443" placeholder:"HOST:PORT" eg:"192.168.1.20:7443"`
 	Door          string `help:"Address that hands the certificate to tablets; empty for none." default:"0.0.0.0:7380" placeholder:"HOST:PORT" eg:"192.168.1.20:7380"`
+	MQTT          string `name:"mqtt" help:"Address for thermometers that speak MQTT; none unless given. Encrypted with --network, with the shop's own certificate." placeholder:"HOST:PORT" eg:"0.0.0.0:8883"`
 	Public        string `help:"Address of the page for visitors, the next pours; none unless given." placeholder:"HOST:PORT" eg:"0.0.0.0:7390"`
 
 	BackupDir   string     `help:"Folder for backups, made while the pages run; better on another disk." placeholder:"DIR" eg:"/mnt/stick/slabside"`
@@ -71,6 +73,9 @@ func (c *serveCmd) Run(s *session) error {
 		e.Keys = strings.TrimSuffix(s.book, filepath.Ext(s.book)) + "-keys"
 	}
 	if err := listen(&e.Public, c.Public, false); err != nil {
+		return err
+	}
+	if err := listen(&e.MQTT, c.MQTT, false); err != nil {
 		return err
 	}
 	every := time.Duration(c.BackupEvery)

@@ -220,6 +220,13 @@ func (s *sheet) slab(b *app.Batch) {
 		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s: %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
 			s.units.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
 	}
+	on := b.OnSlab(s.units)
+	s.face("", 9)
+	for _, l := range append(on.Slab, on.Rolls...) {
+		s.room(5)
+		s.y += 4.2
+		s.text(margin, s.y, s.fit(l, s.inner()))
+	}
 	s.room(12)
 	s.y += 2
 	w := (s.inner() - 12) / 5

@@ -3,14 +3,18 @@ package store
 import (
 	"bufio"
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash"
 	"io"
 	"time"
 
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/reading"
 )
 
 // Format is the version of the JSON lines a whole book travels as.
@@ -20,7 +24,8 @@ const Format = 1
 const stamp = "2006-01-02T15:04:05.000Z"
 
 // The lines, in their order in the file: start; then every act, each followed
-// by its revisions, or by the bytes that it attaches if they are new; book; a to_make line for each line to make; end.
+// by its revisions, or by the bytes that it attaches if they are new; book; a to_make line
+// for each line to make; a reading line for each reading; end.
 type (
 	startLine struct {
 		Line   string `json:"line"`
@@ -69,11 +74,25 @@ type (
 		Due     string `json:"due"`
 		For     string `json:"for"`
 	}
+	readingLine struct {
+		Line     string  `json:"line"`
+		Probe    string  `json:"probe"`
+		At       string  `json:"at"`
+		N        int     `json:"n"`
+		C        float64 `json:"c"`
+		In       string  `json:"in"`
+		Batch    string  `json:"batch,omitempty"`
+		Source   string  `json:"source"`
+		By       string  `json:"by"`
+		Received string  `json:"received"`
+	}
 	endLine struct {
 		Line      string `json:"line"`
 		Acts      int64  `json:"acts"`
 		Revisions int64  `json:"revisions"`
 		Hash      string `json:"hash"`
+		Readings  int64  `json:"readings,omitempty"`     // how many
+		Sum       string `json:"readings_sum,omitempty"` // SHA-256 of their lines
 	}
 )
 
@@ -85,6 +104,33 @@ type LineWriter struct {
 	acts      int64
 	revisions int64
 	hash      string
+	readings  summed
+}
+
+// summed counts readings and sums up their lines, in the form in which they are written.
+type summed struct {
+	n   int64
+	sum hash.Hash
+}
+
+func (s *summed) add(l readingLine) {
+	if s.sum == nil {
+		s.sum = sha256.New()
+	}
+	text, err := plainJSON(l)
+	if err != nil { // a value that is no number, which was refused
+		return
+	}
+	s.n++
+	s.sum.Write(append(text, '\n'))
+}
+
+// text is the sum in lower-case hexadecimal, empty where there is none.
+func (s *summed) text() string {
+	if s.n == 0 {
+		return ""
+	}
+	return hex.EncodeToString(s.sum.Sum(nil))
 }
 
 // NewLineWriter starts the file.
@@ -123,13 +169,28 @@ func (l *LineWriter) Attachment(sum string, data []byte) {
 	l.line(attachmentLine{"attachment", sum, data})
 }
 
-// End writes what is kept beside the log and closes the file.
-func (l *LineWriter) End(row BookRow, lines []demand.Line) error {
+// Beside writes what is kept beside the log but for the readings, which come next.
+func (l *LineWriter) Beside(row BookRow, lines []demand.Line) {
 	l.line(bookLine{"book", row})
 	for _, m := range lines {
 		l.line(makeLine{"to_make", m.Product, m.Bags, m.Must, m.Due, m.For})
 	}
-	l.line(endLine{"end", l.acts, l.revisions, l.hash})
+}
+
+// Reading writes a reading, in the order of [reading.Compare].
+func (l *LineWriter) Reading(k reading.Kept) {
+	line := lineOf(k)
+	l.readings.add(line)
+	l.line(line)
+}
+
+func lineOf(k reading.Kept) readingLine {
+	return readingLine{"reading", k.Probe, k.At.UTC().Format(stamp), k.N, k.C, string(k.In), k.Batch, string(k.Source), k.By, k.Received.UTC().Format(stamp)}
+}
+
+// End closes the file.
+func (l *LineWriter) End() error {
+	l.line(endLine{"end", l.acts, l.revisions, l.hash, l.readings.n, l.readings.text()})
 	if l.err == nil {
 		l.err = l.w.Flush()
 	}
@@ -144,6 +205,8 @@ type Sink interface {
 	Attachment(sum string, data []byte) error
 	// Settle ends an act: its revisions have all come.
 	Settle(ActBody) error
+	// Reading gives a reading; all acts have been settled.
+	Reading(reading.Kept) error
 	// Lines gives the lines to make as they stand at the end.
 	Lines([]demand.Line) error
 }
@@ -180,6 +243,7 @@ const (
 	stageStart = iota
 	stageLog
 	stageMake
+	stageReadings
 	stageEnd
 )
 
@@ -192,6 +256,8 @@ type lineReader struct {
 	lines []demand.Line
 	state *State
 	to    Sink
+
+	readings summed
 }
 
 // next returns the next line that is not blank.
@@ -248,7 +314,9 @@ func (in *lineReader) take(text []byte) error {
 		return in.book(text)
 	case head.Line == "to_make" && in.stage == stageMake:
 		return in.make(text)
-	case head.Line == "end" && in.stage == stageMake:
+	case head.Line == "reading" && (in.stage == stageMake || in.stage == stageReadings):
+		return in.reading(text)
+	case head.Line == "end" && (in.stage == stageMake || in.stage == stageReadings):
 		return in.end(text)
 	}
 	return in.wrong("a line %q cannot stand here", fault.Clip(head.Line, fault.Echo))
@@ -368,13 +436,49 @@ func (in *lineReader) make(text []byte) error {
 	return nil
 }
 
+func (in *lineReader) reading(text []byte) error {
+	var l readingLine
+	if err := strict(text, &l); err != nil {
+		return in.wrong("the reading cannot be read")
+	}
+	at, err1 := time.Parse(stamp, l.At)
+	received, err2 := time.Parse(stamp, l.Received)
+	if err := errors.Join(err1, err2); err != nil {
+		return in.wrong("the reading's times cannot be read")
+	}
+	if in.stage == stageMake {
+		if err := in.allMade(); err != nil {
+			return err
+		}
+		in.stage = stageReadings
+	}
+	k := reading.Kept{N: l.N, Reading: reading.Reading{Probe: l.Probe, At: at, C: l.C, In: reading.Place(l.In), Batch: l.Batch,
+		Source: reading.Source(l.Source), By: l.By, Received: received}}
+	if p := in.state.Reading(k); len(p) > 0 {
+		return in.wrong("reading: %s", p[0])
+	}
+	in.readings.add(l)
+	return in.to.Reading(k)
+}
+
+// allMade refuses to go on without a line to make.
+func (in *lineReader) allMade() error {
+	if len(in.lines) != len(in.state.ToMake) {
+		return in.wrong("%d lines to make are missing", len(in.state.ToMake)-len(in.lines))
+	}
+	return nil
+}
+
 func (in *lineReader) end(text []byte) error {
 	var l endLine
 	if err := strict(text, &l); err != nil {
 		return in.wrong("the line cannot be read")
 	}
-	if len(in.lines) != len(in.state.ToMake) {
-		return in.wrong("%d lines to make are missing", len(in.state.ToMake)-len(in.lines))
+	if err := in.allMade(); err != nil {
+		return err
+	}
+	if l.Readings != in.readings.n || l.Sum != in.readings.text() {
+		return in.wrong("the readings are not those that were written: %d are here and %d are told", in.readings.n, l.Readings)
 	}
 	if l.Acts != in.acts || l.Revisions != in.state.Revisions || l.Hash != in.state.Hash || in.acts == 0 {
 		return in.wrong("the end does not fit what came before it")

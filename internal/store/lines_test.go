@@ -12,6 +12,7 @@ import (
 
 	"slabside/internal/demand"
 	"slabside/internal/fault"
+	"slabside/internal/reading"
 	"slabside/internal/store"
 )
 
@@ -21,6 +22,7 @@ type null struct{ out *store.LineWriter }
 func (n null) Act(a store.Act) error                          { n.out.Act(a); return nil }
 func (n null) Revision(r store.Revision, _ []store.Ref) error { n.out.Revision(r); return nil }
 func (n null) Attachment(sum string, data []byte) error       { n.out.Attachment(sum, data); return nil }
+func (n null) Reading(k reading.Kept) error                   { n.out.Reading(k); return nil }
 func (n null) Settle(store.ActBody) error                     { return nil }
 func (n null) Lines(lines []demand.Line) error                { return nil }
 func readAll(text []byte, buf *bytes.Buffer) (*store.State, error) {

@@ -9,6 +9,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/lot"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 )
 
@@ -37,6 +38,8 @@ type State struct {
 	attached map[string][]KeptAttachment // by what they are of
 	sums     map[string]Attachment       // as the bytes came first
 	wants    *Attachment                 // whose bytes are still to come
+
+	readings []reading.Kept // of the thermometer and time at hand
 }
 
 // Thing is the state of one thing.

@@ -8,6 +8,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/lot"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 )
 
@@ -106,6 +107,7 @@ type Audit struct {
 	Acts      int       `json:"acts"`
 	Revisions int       `json:"revisions"`
 	Batches   int       `json:"batches"` // begun, taken back or not
+	Readings  int       `json:"readings"`
 	Problems  []Problem `json:"problems,omitempty"`
 }
 
@@ -196,6 +198,15 @@ type Keeper interface {
 	// AttachmentData returns the bytes with a sum, and what they came as first. NotFound
 	// if there are none, Internal if they do not have that sum.
 	AttachmentData(ctx context.Context, sha256 string) (Attachment, []byte, error)
+	// AddReadings keeps readings of thermometers, all or none, on the disk when it returns.
+	// They are no acts, and the head stays. One that is there already with the same value
+	// and place is passed over; another value at the time of one that is there is set aside
+	// beside it. Invalid for what [reading.Reading.Check] refuses, NotFound for a thermometer
+	// or a batch that never was, at "readings[i]." and the field.
+	AddReadings(ctx context.Context, list []reading.Reading) (reading.Counts, error)
+	// Readings returns the readings that are looked for, in the order of [reading.Compare].
+	// Invalid for a limit below 1.
+	Readings(ctx context.Context, f FindReadings) ([]reading.Kept, error)
 	// Tapped returns the number of the last tap of a device that was taken in, 0 for none.
 	Tapped(ctx context.Context, device string) (int64, error)
 	// Acts returns up to limit acts with a sequence number above after, in
@@ -206,7 +217,7 @@ type Keeper interface {
 	// before, or the newest if before is 0. NotFound if there is no such thing or
 	// no such version; Invalid if limit is below 1 or before below 0.
 	Versions(ctx context.Context, kind, slug string, before, limit int) ([]Version, error)
-	// ExportAll writes the whole book as JSON lines of acts and revisions.
+	// ExportAll writes the whole book as JSON lines of acts, revisions and readings.
 	// NotFound for an empty book.
 	ExportAll(ctx context.Context, w io.Writer) error
 	// ImportAll fills an empty book from what ExportAll wrote, checking the

@@ -21,8 +21,9 @@ func forProgram(r *http.Request) bool { return strings.HasPrefix(r.URL.Path, "/a
 
 // endpoint is one address of the API.
 type endpoint struct {
-	path     string // below apiRoot; a pattern of ServeMux and a path of OpenAPI alike
-	get, put *operation
+	path           string // below apiRoot; a pattern of ServeMux and a path of OpenAPI alike
+	get, put, post *operation
+	most           int64 // the largest body [bytes]; 0: as everywhere
 }
 
 // operation is one question or one change, with all that its description needs.
@@ -32,6 +33,9 @@ type operation struct {
 	body    string // of a change: name of the schema of what is sent
 	makes   bool   // a change that may make something new
 	note    bool   // a change that writes down what was done: a helper may
+	measure bool   // a change that brings readings in: a thermometer may
+	list    bool   // a list of what is sent is taken too
+	csv     bool   // and so is text/csv
 	params  []param
 	do      func(c *call) (any, error)
 }
@@ -55,9 +59,12 @@ type call struct {
 func (s *server) apiRoutes() []route {
 	var out []route
 	for _, e := range s.endpoints() {
-		rt := route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put), see: access.Look, change: access.Change}
+		rt := route{pattern: apiRoot + e.path, get: answering(e.get), put: answering(e.put), post: answering(e.post), see: access.Look, change: access.Change, most: e.most}
 		if e.put != nil && e.put.note {
 			rt.change = access.Note
+		}
+		if e.post != nil && e.post.measure {
+			rt.change = access.Measure
 		}
 		out = append(out, rt)
 	}
@@ -107,17 +114,31 @@ func (c *call) read(v any) error {
 	if kind, _, err := mime.ParseMediaType(c.Header.Get("Content-Type")); err != nil || kind != "application/json" {
 		return fault.Invalid("what was sent is not said to be JSON").WithCause(errMediaType).WithHint("send it with Content-Type: application/json")
 	}
+	data, err := c.whole()
+	if err != nil {
+		return err
+	}
+	return readJSON(data, v)
+}
+
+// whole returns the body.
+func (c *call) whole() ([]byte, error) {
 	data, err := io.ReadAll(c.Body)
 	if err != nil {
 		var big *http.MaxBytesError
 		if errors.As(err, &big) {
-			return err
+			return nil, err
 		}
-		return fault.Invalid("what was sent did not arrive whole").WithCause(err).WithHint("send it again")
+		return nil, fault.Invalid("what was sent did not arrive whole").WithCause(err).WithHint("send it again")
 	}
+	return data, nil
+}
+
+// readJSON fills v with one JSON value of known keys and nothing after it.
+func readJSON(data []byte, v any) error {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
-	err = dec.Decode(v)
+	err := dec.Decode(v)
 	var kind *json.UnmarshalTypeError
 	switch {
 	case errors.As(err, &kind):

@@ -30,7 +30,7 @@ func openAPI(list []endpoint) (object, error) {
 		if names := pathParams(e.path); len(names) > 0 {
 			item["parameters"] = names
 		}
-		for method, op := range map[string]*operation{"get": e.get, "put": e.put} {
+		for method, op := range map[string]*operation{"get": e.get, "put": e.put, "post": e.post} {
 			if op != nil {
 				item[method] = d.operation(method, e.path, op)
 			}
@@ -76,7 +76,7 @@ func (d *describer) operation(method, path string, op *operation) object {
 		out["responses"].(object)["201"] = answer
 	}
 	if op.body != "" {
-		out["requestBody"] = object{"required": true, "content": object{"application/json": object{"schema": d.schema(op.body)}}}
+		out["requestBody"] = object{"required": true, "content": d.sent(op)}
 	}
 	var params []any
 	for _, p := range op.params {
@@ -89,6 +89,19 @@ func (d *describer) operation(method, path string, op *operation) object {
 	}
 	if params != nil {
 		out["parameters"] = params
+	}
+	return out
+}
+
+// sent describes what a change takes.
+func (d *describer) sent(op *operation) object {
+	one := d.schema(op.body)
+	if op.list {
+		one = object{"oneOf": []any{one, object{"type": "array", "items": d.schema(op.body)}}}
+	}
+	out := object{"application/json": object{"schema": one}}
+	if op.csv {
+		out["text/csv"] = object{"schema": object{"type": "string"}}
 	}
 	return out
 }

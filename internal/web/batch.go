@@ -164,7 +164,7 @@ func (s *server) batchView(r *http.Request, bk *book.Book, p *app.DayPlan, i int
 			Mass: p.Units.Mass(q.Kilograms(po.MassKg)), Sound: figureOf(p.Units.SayMass(po.SoundKg)),
 			Pieces: figureOf(p.Units.SayCount(po.Pieces, "pieces")), PieceG: figureOf(p.Units.SayMass(po.PieceG.Scale(1e-3)))})
 	}
-	v.Steps = sheetSteps(p, b)
+	v.Steps = sheetSteps(p, b, b.OnSlab(p.Units))
 	v.Steps = slices.Insert(v.Steps, slices.IndexFunc(v.Steps, func(x sheetStep) bool { return x.ID == "flame" }), checksStep(bk, b.Recipe))
 	placed := map[string]bool{}
 	for _, st := range v.Steps {
@@ -262,7 +262,7 @@ func checksStep(bk *book.Book, id string) sheetStep {
 }
 
 // sheetSteps lays the sheet out in the order of the work.
-func sheetSteps(p *app.DayPlan, b *app.Batch) []sheetStep {
+func sheetSteps(p *app.DayPlan, b *app.Batch, on app.OnSlab) []sheetStep {
 	boil := "From the hold point up it is watched and nothing waits."
 	steps := []sheetStep{
 		{ID: "weigh", Time: "by " + clock(b.WeighBy), Verb: "Weigh in", Text: "Each line on its scale; write what the scale says, and the lot.", Boxes: nil},
@@ -271,8 +271,8 @@ func sheetSteps(p *app.DayPlan, b *app.Batch) []sheetStep {
 		{ID: "hold", Time: clock(b.Hold), Verb: "Watch", Text: boil},
 		{ID: "end", Time: clock(b.Pour), Verb: "Lift at the reading", Text: "", Boxes: []string{"read on the glass", "lifted at", "kettle weighed"}},
 		{ID: "pour", Time: clock(b.Pour) + "–" + clock(b.PourEnd), Verb: "Pour", Text: "", Boxes: []string{"poured at"}},
-		{ID: "slab", Time: "from " + clock(b.PourEnd), Verb: "Slab", Text: slabText(b), Boxes: nil},
-		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(p.Units, b), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
+		{ID: "slab", Time: "from " + clock(b.PourEnd), Verb: "Slab", Text: slabText(b), Lines: sentences(on.Slab), Boxes: nil},
+		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(p.Units, b), Lines: sentences(on.Rolls), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
 		{ID: "sieve", Time: clock(b.Cool), Verb: "Break and sieve", Text: "", Boxes: []string{"sound pieces, weight", "siftings, weight"}},
 		{ID: "pack", Time: "by " + clock(b.Done), Verb: "Pack", Text: "", Boxes: []string{"bags packed", "left over, weight"}},
 	}
@@ -308,6 +308,15 @@ func weighStages(lines []app.WeighLine) []weighStage {
 func weighOf(l app.WeighLine) weighView {
 	return weighView{Name: l.Name, Portion: l.Portion, Show: l.Show, Scale: l.Scale, Coarse: !l.Fine,
 		Lots: strings.Join(l.Lots, ", "), Allergens: app.Listed(l.Allergens)}
+}
+
+// sentences begins each line with a capital.
+func sentences(list []string) []string {
+	var out []string
+	for _, x := range list {
+		out = append(out, capital(x)+".")
+	}
+	return out
 }
 
 func slabText(b *app.Batch) string {

@@ -31,6 +31,7 @@ var routeRights = map[string][2]string{
 	"/api/v1/book": {"look", ""}, "/api/v1/things/{kind}": {"look", ""}, "/api/v1/things/{kind}/{id}": {"look", "change"},
 	"/api/v1/kept-trial": {"", "change"}, "/api/v1/retired/{kind}/{id}": {"", "change"}, "/api/v1/last-change": {"look", "change"},
 	"/api/v1/things/{kind}/{id}/versions": {"look", ""}, "/api/v1/uses/{kind}/{id}": {"look", ""}, "/api/v1/to-make": {"look", "change"}, "/api/v1/openapi.json": {"look", ""},
+	"/api/v1/readings": {"look", "measure"}, "/readings": {"look", "note"},
 	"/api/v1/records": {"look", ""}, "/api/v1/records/{batch}": {"look", ""}, "/api/v1/learned": {"look", ""}, "/api/v1/look-back/{glass}": {"look", ""},
 	"/api/v1/records/{batch}/weigh-in": {"look", ""}, "/api/v1/records/{batch}/weighed": {"", "note"}, "/api/v1/scan": {"look", ""}, "/api/v1/held": {"look", ""}, "/api/v1/trace/{id}": {"look", ""}, "/api/v1/trace/{id}/hold": {"", "note"},
 	"/api/v1/records/{batch}/begun": {"", "note"}, "/api/v1/records/{batch}/lifted": {"", "note"}, "/api/v1/records/{batch}/moisture": {"", "note"},
@@ -59,7 +60,7 @@ var routeRights = map[string][2]string{
 func TestOWASP_AccessControl(t *testing.T) {
 	t.Parallel()
 	x := staffed(t)
-	mays := map[string]string{"Odile": "anyone look note change govern", "Bram": "anyone look note change", "Wilma": "anyone look note", "": "anyone"}
+	mays := map[string]string{"Odile": "anyone measure look note change govern", "Bram": "anyone measure look note change", "Wilma": "anyone measure look note", "": "anyone"}
 	seen := map[string]bool{}
 	for _, rt := range (&server{}).routes() {
 		rights, ok := routeRights[rt.pattern]
@@ -259,7 +260,7 @@ func TestNoOfferThatIsRefused(t *testing.T) {
 // that releases, condemns or decides.
 func helperMay(form *html.Node, to, kind string) bool {
 	switch where, _, _ := strings.Cut(strings.TrimPrefix(to, "/"), "/"); where {
-	case "records", "weigh-in", "trace", "slab":
+	case "records", "weigh-in", "trace", "readings", "slab":
 		return true
 	case "stores", "packing":
 		return kind != "usable" && kind != "condemned"

@@ -37,6 +37,8 @@ var addresses = map[string]string{
 	"/packing/when":  "/packing/when",
 	"/packing/{lot}": "/packing/" + fixtureBags,
 
+	"/readings": "/readings?batch=" + fixtureBatch,
+
 	"/learned": "/learned",
 	"/room":    "/room",
 

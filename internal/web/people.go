@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"strings"
 	"time"
 
 	"slabside/internal/access"
@@ -17,22 +18,23 @@ type Network struct {
 
 // peopleView is who may do what: people, tablets, programs.
 type peopleView struct {
-	Base    base
-	Open    bool // nobody has to sign in
-	People  []personView
-	Roles   []roleView
-	First   access.Role // of who is added to nobody
-	Least   int
-	Most    int
-	Tablets []tabletView
-	Tokens  []tokenView
-	Network *Network
-	Code    string // that pairs a tablet, shown once
-	Until   string
-	Token   string // for a program, shown once
-	TokenOf string
-	Name    string // as typed
-	Faults  []faultLine
+	Base     base
+	Open     bool // nobody has to sign in
+	People   []personView
+	Roles    []roleView
+	First    access.Role // of who is added to nobody
+	Least    int
+	Most     int
+	Tablets  []tabletView
+	Tokens   []tokenView
+	Programs []roleView // what a program may do
+	Network  *Network
+	Code     string // that pairs a tablet, shown once
+	Until    string
+	Token    string // for a program, shown once
+	TokenOf  string
+	Name     string // as typed
+	Faults   []faultLine
 }
 
 type personView struct {
@@ -50,6 +52,30 @@ type roleView struct {
 type tabletView struct{ ID, Name, Paired, Seen string }
 
 type tokenView struct{ ID, Name, Role, Made, Used string }
+
+// rolesOfPrograms are the roles of programs, that of readings once for any thermometer and
+// once for each.
+func (s *server) rolesOfPrograms(r *http.Request) []roleView {
+	out := rolesFor(access.Helper)
+	out = append(out, roleView{Role: string(access.Probe), Text: "probe: brings readings of any thermometer in, nothing else"})
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return out
+	}
+	for _, g := range b.Glasses {
+		out = append(out, roleView{Role: string(access.Probe) + ":" + g.ID, Text: "probe: brings readings of " + or(g.Name, g.ID) + " in, nothing else"})
+	}
+	return out
+}
+
+// newToken makes the token that a form asks for.
+func (s *server) newToken(r *http.Request) (string, error) {
+	role, probe, _ := strings.Cut(r.PostForm.Get("role"), ":")
+	if access.Role(role) == access.Probe {
+		return s.shop.NewProbeToken(r.Context(), r.PostForm.Get("name"), probe, s.opt.Random)
+	}
+	return s.shop.NewToken(r.Context(), r.PostForm.Get("name"), access.Role(r.PostForm.Get("role")), s.opt.Random)
+}
 
 // roleTexts says what each role may do.
 var roleTexts = map[access.Role]string{
@@ -83,8 +109,13 @@ func (s *server) peopleView(r *http.Request) (peopleView, error) {
 	for _, t := range st.Tablets {
 		v.Tablets = append(v.Tablets, tabletView{t.ID, t.Name, onDay(t.Paired, loc), onDay(t.Seen, loc)})
 	}
+	v.Programs = s.rolesOfPrograms(r)
 	for _, t := range st.Tokens {
-		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, string(t.Role), onDay(t.Made, loc), onDay(t.Used, loc)})
+		role := string(t.Role)
+		if t.Probe != "" {
+			role += " " + t.Probe
+		}
+		v.Tokens = append(v.Tokens, tokenView{t.ID, t.Name, role, onDay(t.Made, loc), onDay(t.Used, loc)})
 	}
 	return v, nil
 }
@@ -132,7 +163,7 @@ func (s *server) postPeople(w http.ResponseWriter, r *http.Request) error {
 		case "unpair":
 			return s.shop.Unpair(ctx, form.Get("id"))
 		case "token":
-			token, err = s.shop.NewToken(ctx, form.Get("name"), access.Role(form.Get("role")), s.opt.Random)
+			token, err = s.newToken(r)
 			return err
 		case "untoken":
 			return s.shop.RemoveToken(ctx, form.Get("id"))

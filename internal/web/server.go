@@ -19,6 +19,7 @@ import (
 	"slabside/internal/fault"
 	"slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
@@ -79,6 +80,14 @@ type Shop interface {
 	Attached(ctx context.Context, of string) (*app.AttachedList, error)
 	// AttachedFile returns a picture or paper by the sum of its bytes.
 	AttachedFile(ctx context.Context, sum string) (*app.AttachedFile, error)
+	// AddReadings keeps readings of thermometers.
+	AddReadings(ctx context.Context, posts []app.ReadingPost, by reading.Source, who string) (*app.ReadingsAdded, error)
+	// Readings lists them.
+	Readings(ctx context.Context, r app.ReadingQuery) (*app.ReadingsResult, error)
+	// ReadingsOf lists those of a batch.
+	ReadingsOf(ctx context.Context, batch string, since time.Time) (*app.ReadingsResult, error)
+	// ReadLogger reads a logger's file and keeps its readings.
+	ReadLogger(ctx context.Context, r app.LoggerRequest, who string) (*app.LoggerResult, error)
 	// Care returns what is wrong in the room and what is due on a day.
 	Care(ctx context.Context, date string) (*app.CareResult, error)
 	// CareOf returns the ledger of a thing of the room.
@@ -156,6 +165,7 @@ type Gate interface {
 	NewPairing(ctx context.Context, random io.Reader) (code string, ends time.Time, err error)
 	Unpair(ctx context.Context, tablet string) error
 	NewToken(ctx context.Context, name string, role access.Role, random io.Reader) (token string, err error)
+	NewProbeToken(ctx context.Context, name, probe string, random io.Reader) (token string, err error)
 	RemoveToken(ctx context.Context, id string) error
 }
 
@@ -299,6 +309,7 @@ func (s *server) routes() []route {
 		{pattern: "/stores", get: s.stores, post: s.postStores, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/count", get: s.countSheet, post: s.postCount, page: true, see: access.Look, change: access.Note},
 		{pattern: "/stores/{lot}", get: s.storeLot, post: s.postLot, page: true, see: access.Look, change: access.Note},
+		{pattern: "/readings", get: s.readings, post: s.postReadingsFile, page: true, see: access.Look, change: access.Note, most: mostLogUpload},
 		{pattern: "/learned", get: s.learned, page: true, see: access.Look},
 		{pattern: "/look-back/{glass}", get: s.lookBack, page: true, see: access.Look},
 		{pattern: "/room", get: s.room, page: true, see: access.Look},

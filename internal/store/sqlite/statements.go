@@ -170,6 +170,28 @@ FROM attached t JOIN act a ON a.seq = t.act WHERE t.sha256 = $1 ORDER BY t.act L
 
 	qAllAttached = `SELECT t.act, t.of_number, t.sha256 FROM attached t ORDER BY t.act`
 
+	qHasBatch = `SELECT count(*) FROM batch WHERE id = $1`
+
+	qReadingsAt = `SELECT milli_c, looks_in FROM reading WHERE probe = $1 AND at_ms = $2 ORDER BY n`
+
+	qAddReading = `INSERT INTO reading (probe, at_ms, n, milli_c, looks_in, batch, source, brought_by, received_ms)
+VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`
+
+	qReadings = `SELECT t.kind, t.slug, r.at_ms, r.n, r.milli_c, r.looks_in, r.batch, r.source, r.brought_by, r.received_ms
+FROM reading r JOIN thing t ON t.id = r.probe
+WHERE ($1 = '' OR t.slug = $1) AND ($2 = '' OR r.looks_in = $2) AND r.at_ms >= $3 AND r.at_ms < $4 AND ($5 = 0 OR r.n = 0)
+    AND (r.at_ms, t.slug, r.n) > ($6, $7, $8)
+ORDER BY r.at_ms, t.slug, r.n LIMIT $9`
+
+	qBatchReadings = `SELECT t.kind, t.slug, r.at_ms, r.n, r.milli_c, r.looks_in, r.batch, r.source, r.brought_by, r.received_ms
+FROM reading r JOIN thing t ON t.id = r.probe
+WHERE r.batch = $1 AND ($2 = '' OR t.slug = $2) AND ($3 = '' OR r.looks_in = $3) AND r.at_ms >= $4 AND r.at_ms < $5 AND ($6 = 0 OR r.n = 0)
+    AND (r.at_ms, t.slug, r.n) > ($7, $8, $9)
+ORDER BY r.at_ms, t.slug, r.n LIMIT $10`
+
+	qAllReadings = `SELECT t.kind, t.slug, r.at_ms, r.n, r.milli_c, r.looks_in, r.batch, r.source, r.brought_by, r.received_ms
+FROM reading r JOIN thing t ON t.id = r.probe ORDER BY r.at_ms, t.slug, r.n`
+
 	qAccess = `SELECT body FROM access WHERE id = 1`
 
 	qSetAccess = `INSERT INTO access (id, body) VALUES (1, $1) ON CONFLICT (id) DO UPDATE SET body = excluded.body`
@@ -200,6 +222,7 @@ func statements() map[string]string {
 		"qAllJotSubjects": qAllJotSubjects,
 		"qHasNumber":      qHasNumber, "qAddAttachment": qAddAttachment, "qAttachment": qAttachment, "qAllAttachments": qAllAttachments,
 		"qAddAttached": qAddAttached, "qAttached": qAttached, "qFirstAttached": qFirstAttached, "qAllAttached": qAllAttached,
+		"qHasBatch": qHasBatch, "qReadingsAt": qReadingsAt, "qAddReading": qAddReading, "qReadings": qReadings, "qBatchReadings": qBatchReadings, "qAllReadings": qAllReadings,
 		"qAccess": qAccess, "qSetAccess": qSetAccess, "qBook": qBook, "qSetSchema": qSetSchema, "qSetBook": qSetBook,
 	}
 }

@@ -18,7 +18,7 @@ func (k *Keeper) Verify(ctx context.Context) (store.Audit, error) {
 	var v verifier
 	err := k.read(ctx, "check the shop book", func(tx *sql.Tx) error {
 		v = verifier{ctx: ctx, tx: tx, state: store.NewState(), refs: map[int64][]string{}}
-		for _, step := range []func() error{v.file, v.log, v.things, v.uses, v.batches, v.lots, v.jots, v.attachments, v.beside} {
+		for _, step := range []func() error{v.file, v.log, v.things, v.uses, v.batches, v.lots, v.jots, v.attachments, v.readings, v.beside} {
 			if err := step(); err != nil {
 				return err
 			}

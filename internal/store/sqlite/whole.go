@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"slabside/internal/fault"
+	"slabside/internal/reading"
 	"slabside/internal/store"
 )
 
@@ -47,7 +48,15 @@ func (k *Keeper) ExportAll(ctx context.Context, w io.Writer) error {
 		if err != nil {
 			return err
 		}
-		if err := out.End(row, lines); err != nil {
+		out.Beside(row, lines)
+		err = eachReading(ctx, tx, qAllReadings, nil, func(k reading.Kept, _ string) error {
+			out.Reading(k)
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+		if err := out.End(); err != nil {
 			return fault.Internal(err, "could not write the export")
 		}
 		return nil

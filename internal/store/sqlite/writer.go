@@ -24,6 +24,7 @@ type writer struct {
 
 	corrects int64         // the act that the one to be written corrects
 	offset   time.Duration // of the book's clock from that of the device that acts
+	readings *readings     // of an import
 }
 
 var _ store.Sink = (*writer)(nil)

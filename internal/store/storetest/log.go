@@ -222,7 +222,7 @@ func testActs(t *testing.T, open Open) {
 	}
 }
 
-// History gives an empty book a log of some acts of every kind.
+// History gives an empty book a log of some acts of every kind, and readings.
 func History(t *testing.T, in store.Keeper) {
 	t.Helper()
 	k := kit{in, t, context.Background()}
@@ -249,6 +249,7 @@ func History(t *testing.T, in store.Keeper) {
 	if _, err = k.SetToMake(k.ctx, lines, head, meta(4)); err != nil {
 		k.t.Fatal(err)
 	}
+	k.someReadings(b.Glasses[0].ID, "2026-03-14-1")
 }
 
 // Acts is how many acts History does.

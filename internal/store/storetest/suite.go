@@ -59,6 +59,11 @@ func Run(t *testing.T, open Open) {
 		{"attachments", testAttachments},
 		{"attachments refused", testAttachmentsRefused},
 		{"attachments carried over", testAttachmentsWhole},
+		{"readings", testReadings},
+		{"readings refused", testReadingsRefused},
+		{"readings found", testReadingsFound},
+		{"readings carried over", testReadingsWhole},
+		{"readings at once", testReadingsAtOnce},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
