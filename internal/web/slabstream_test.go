@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"slabside/internal/app"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/shoptest"
 	"slabside/internal/store/sqlite"
@@ -108,6 +109,14 @@ func TestSlabStream(t *testing.T) {
 			t.Errorf("of %q it tells %+v after %+v", what, e, first)
 		}
 		first = e
+	}
+	// A thermometer that tells by itself is told of too; the record stands where it stood.
+	probe := app.ReadingPost{Probe: "glass", In: "kettle", Batch: id, At: shoptest.Now(), Value: 120}
+	if _, err := a.AddReadings(t.Context(), []app.ReadingPost{probe}, reading.Posted, "logger"); err != nil {
+		t.Fatal(err)
+	}
+	if e := next(); e.kind != "news" || e.Act != first.Act {
+		t.Errorf("of a reading it tells %+v after %+v", e, first)
 	}
 	for seen, want := range map[string]string{itoa(first.Act): "beat", itoa(first.Act - 1): "news", "x": "news"} {
 		again, _ := stream(t, srv.URL, id, seen)
