@@ -37,7 +37,6 @@ type Slabber interface {
 type slabsView struct {
 	Base  base
 	First *firstStep
-	Who   string
 	NowMS int64
 	Zone  string
 	Lines []slabTab
@@ -172,7 +171,7 @@ func (s *server) slabs(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, slabHref(list[0].Batch), http.StatusSeeOther)
 		return nil
 	}
-	v := slabsView{Base: s.base(r, "At the slab", "/slab"), Who: s.who(r), NowMS: now.UnixMilli(), Zone: zoneOf(&b).String(), Lines: slabTabs(list, now, zoneOf(&b))}
+	v := slabsView{Base: s.base(r, "At the slab", "/slab"), NowMS: now.UnixMilli(), Zone: zoneOf(&b).String(), Lines: slabTabs(list, now, zoneOf(&b))}
 	if len(list) == 0 {
 		v.First = &firstStep{Text: "No batch is under way. Begin one of the day’s boils: weigh it in, look at what is looked at before the flame, and it stands here.", Href: "/weigh-in", Do: "Begin one of the day"}
 	}
