@@ -26,6 +26,7 @@ type PackingResult struct {
 	Batches  []LooseLine `json:"batches"` // of which something is left, or nobody knows; the oldest first
 	Lots     []BagLine   `json:"lots"`    // of late, the newest first
 	Jars     []JarLine   `json:"jars"`
+	Notes    []TapNote   `json:"notes"` // tapped in vain, to be read
 	Cautions []Caution   `json:"cautions"`
 	Units    q.Reader    `json:"units"`
 }
@@ -147,7 +148,7 @@ func (a *App) PackingDay(ctx context.Context) (*PackingResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &PackingResult{On: h.today, Lines: h.lines(), Batches: []LooseLine{}, Lots: []BagLine{}, Jars: []JarLine{}, Cautions: []Caution{}, Units: b.Shop.Units}
+	out := &PackingResult{On: h.today, Lines: h.lines(), Batches: []LooseLine{}, Lots: []BagLine{}, Jars: []JarLine{}, Notes: tapNotes(h.ledgers), Cautions: []Caution{}, Units: b.Shop.Units}
 	for _, x := range h.batches {
 		if line := h.looseLine(x); line.LeftMg > 0 || line.Packs {
 			out.Batches = append(out.Batches, line)

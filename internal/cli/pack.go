@@ -27,6 +27,7 @@ type packCmd struct {
 	Empty   packEmptyCmd   `cmd:"" help:"Say that a jar is empty, or washed."`
 	Hold    packHoldCmd    `cmd:"" help:"Freeze a bag lot or a jar."`
 	Release packReleaseCmd `cmd:"" help:"Release a bag lot or a jar, or condemn it."`
+	Read    packReadCmd    `cmd:"" help:"Say that a note is read: what was tapped while nobody heard and could not be written."`
 }
 
 type packDayCmd struct{}
@@ -69,7 +70,36 @@ func printPacking(p *printer, r *app.PackingResult) {
 	for _, x := range r.Jars {
 		p.line("%s  %s%s", x.Jar, massOf(u, x.OnHandMg), jarWords(x))
 	}
+	for _, x := range r.Notes {
+		p.line("To be read: act %d of %s, tapped by %s at %s and not written: %s", x.Act, x.Ledger, x.Person, x.At.Format("2006-01-02 15:04"), x.Why)
+		p.line("  %s", x.Tried)
+	}
 	p.cautions(r.Cautions)
+}
+
+type packReadCmd struct {
+	Day string `arg:"" help:"Day of the note."`
+	Act int64  `help:"Act that wrote it." required:"" placeholder:"ACT" eg:"31"`
+	Why string `help:"What was done about it." placeholder:"TEXT" eg:"'ten bags written to b2026-11-28-2'"`
+	Who string `help:"Who reads it." default:"owner" eg:"Odile"`
+}
+
+// Run takes a note out of those that are to be read.
+func (c *packReadCmd) Run(s *session) error {
+	id := packing.NotesID(c.Day)
+	if !packing.IsNotes(id) {
+		return fault.Invalid("%q is no day", fault.Clip(c.Day, fault.Echo)).WithHint("as 2026-11-28")
+	}
+	return s.withBook(false, func(a *app.App) error {
+		if err := a.WritePacking(s.ctx, packing.Entry{Ledger: id}, c.Act, c.Who, c.Why); err != nil {
+			return packFault(err)
+		}
+		r, err := a.PackingDay(s.ctx)
+		if err != nil {
+			return err
+		}
+		return s.print(r, func(p *printer) { printPacking(p, r) })
+	})
 }
 
 func jarWords(x app.JarLine) string {

@@ -24,10 +24,11 @@ const (
 	Washing  = "washed"  // nor does anything of what was in it cling to it
 )
 
-// Entry is one thing written down of a bag lot, a jar, or the loose sweets of a batch.
+// Entry is one thing written down of a bag lot, a jar, the loose sweets of a batch, or what
+// was tapped in vain on a day.
 // One of its parts is there; with none it takes back the entry that it corrects.
 type Entry struct {
-	Ledger  string   `json:"ledger"` // b2026-11-28-2, j-counter-3, l2026-11-28-2
+	Ledger  string   `json:"ledger"` // b2026-11-28-2, j-counter-3, l2026-11-28-2, n2026-11-28
 	Packed  *Packed  `json:"packed,omitempty"`
 	Moved   *Moved   `json:"moved,omitempty"`
 	Counted *Counted `json:"counted,omitempty"`
@@ -37,6 +38,7 @@ type Entry struct {
 	Left    *Left    `json:"left,omitempty"`
 	Emptied *Emptied `json:"emptied,omitempty"`
 	Washed  *Washed  `json:"washed,omitempty"`
+	Noted   *Noted   `json:"noted,omitempty"`
 }
 
 // Kept is an entry as it is kept.
@@ -185,6 +187,7 @@ func (e Entry) parts() map[string]part {
 	add(Leaving, e.Left != nil, e.Left)
 	add(Emptying, e.Emptied != nil, e.Emptied)
 	add(Washing, e.Washed != nil, e.Washed)
+	add(Noting, e.Noted != nil, e.Noted)
 	return all
 }
 
@@ -243,6 +246,8 @@ func takers(id string) []string {
 		return []string{Filling, Taking, Leaving, Emptying, Washing, Placing, journal.Taking}
 	case IsLoose(id):
 		return []string{Taking, Leaving, journal.Taking}
+	case IsNotes(id):
+		return []string{Noting, journal.Taking}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"strconv"
 	"strings"
 	"testing"
@@ -194,6 +195,7 @@ func everyOperation() []example {
 		{"get", "/readings", "/readings?batch=" + recordedBatch, "", "200"},
 		{"get", "/openapi.json", "/openapi.json", "", "200"},
 		{"put", "/stores/{lot}/made", "/stores/" + madeLot + "/made", `{"of":[{"lot":"` + receivedLot + `","mass_mg":1000000}],"packets":4,"note":"for four boils"}`, "201"},
+		{"put", "/packing/notes/{day}/read", "/packing/notes/2026-11-28/read", `{"corrects_act":ACT,"why":"written to the lot"}`, "200"},
 	}
 }
 
@@ -208,6 +210,21 @@ const receivedLot = "r" + shoptest.Date + "-1"
 
 // recordedBatch is the batch that a program writes down.
 const recordedBatch = shoptest.Date + "-1"
+
+// tappedInVain is the act of a tap that waited and could not be read.
+func tappedInVain(t *testing.T, site http.Handler) string {
+	t.Helper()
+	now := strconv.FormatInt(fixtureNow().UnixMilli(), 10)
+	if p := ask(t, site, "POST", "/taps", url.Values{"device": {"tap-vain"}, "n": {"1"}, "at": {now}, "now": {now}, "to": {"/packing"}, "form": {"act=pack&bags=x"}, "late": {"1"}}); p.StatusCode != http.StatusOK {
+		t.Fatalf("a tap: %d, %s", p.StatusCode, p.body)
+	}
+	var day app.PackingResult
+	p := send(t, site, newRequest("GET", apiRoot+"/packing", nil))
+	if err := json.Unmarshal([]byte(p.body), &day); err != nil || len(day.Notes) != 1 {
+		t.Fatalf("notes %+v, %v", day.Notes, err)
+	}
+	return strconv.FormatInt(day.Notes[0].Act, 10)
+}
 
 // Every operation of the description gives an answer of the schema it promises,
 // and takes what it says it takes.
@@ -225,6 +242,9 @@ func TestAPI_AnswersMeetTheDescription(t *testing.T) {
 	}
 	for _, a := range everyOperation() {
 		path := apiRoot + a.path
+		if strings.Contains(a.body, "ACT") {
+			a.body = strings.Replace(a.body, "ACT", tappedInVain(t, site), 1)
+		}
 		r := newRequest("GET", apiRoot+a.target, nil)
 		if a.method != "get" {
 			r = put(apiRoot+a.target, a.body)

@@ -79,6 +79,7 @@ func (s *server) packingEndpoints() []endpoint {
 			}
 			return s.shop.PackingDay(c.Context())
 		}}},
+		write("/packing/notes/{day}/read", "pack", "Says that a note of the day is read and put right: what was tapped while nobody heard and could not be written.", "take-back", false, s.putNoteRead),
 		{path: "/pack-window", get: &operation{summary: "What the scale may show of a bag, and why.", answer: "pack-window", do: s.getPackWindow, params: []param{product,
 			{name: "tare", help: "Of an empty bag; left out: the scale is set to nothing with the bag on it.", example: "5g"}, {name: "scale", help: "Which scale; left out: the one that is taken for this weight.", example: "counter"}}}},
 		{path: "/when", get: &operation{summary: "When somebody can have so many bags, and what that rests on.", answer: "when", do: s.getWhen, params: []param{product,
@@ -107,6 +108,25 @@ func (s *server) packingEndpoints() []endpoint {
 		write("/loose/{batch}/left", "batch-left", "Writes down what the scale found left of them.", "write-left", false, s.putLeft),
 		write("/loose/{batch}/taken-back", "batch-left", "Takes an entry back.", "take-back", false, s.putPackedBack),
 	}
+}
+
+func (s *server) putNoteRead(c *call) (any, error) {
+	var in APITakeBack
+	if err := c.read(&in); err != nil {
+		return nil, err
+	}
+	id := packing.NotesID(c.PathValue("day"))
+	err := c.query().err()
+	if err == nil && !packing.IsNotes(id) {
+		err = fault.Invalid("%q is no day", fault.Clip(c.PathValue("day"), fault.Echo)).At("day").WithHint("as 2026-11-28")
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := s.shop.WritePacking(c.Context(), packing.Entry{Ledger: id}, in.Corrects, s.who(c.Request), strings.TrimSpace(in.Why)); err != nil {
+		return nil, sentPacking(err)
+	}
+	return s.shop.PackingDay(c.Context())
 }
 
 func (s *server) getPackWindow(c *call) (any, error) {
