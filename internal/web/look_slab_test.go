@@ -271,10 +271,22 @@ func slabNotLive(t *testing.T, tab context.Context) {
 	// Trouble is written where it is: its own page would not come.
 	press(t, tab, ".slab-bar:not([hidden]) .trouble-key")
 	until(t, tab, "the pictures", `document.querySelector('#slab-trouble:not([hidden]) .pic')`)
+	press(t, tab, "#slab-trouble .pic")
+	until(t, tab, "that it waits", `document.getElementById('taps').textContent.startsWith('1 tap waits')`)
 	net.dead.Store(false)
 	until(t, tab, "that it is live again", `document.getElementById('slab-lost').hidden && document.getElementById('slab-live').textContent.startsWith('Live')`)
 	if !testing.Short() {
 		clean(t, tab, "a page that is live again")
+	}
+
+	for range 400 {
+		if len(f.tapped()) > 1 {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if got := f.tapped(); len(got) != 2 || got[1].Trouble == nil || *got[1].Trouble != (app.TroubleRequest{Batch: fixtureBatch, What: record.Troubles()[0]}) {
+		t.Errorf("trouble that waited: %+v", got[len(got)-1])
 	}
 
 	// A probe that told by itself and tells no more.
