@@ -51,7 +51,7 @@ func topFilm(f heat.Face, sideC float64) float64 {
 
 // waiting returns where a batch waits: on the board, or turned over on the cold table.
 func (b Batch) waiting(board *rig.Board, plateC float64) Waiting {
-	w := Waiting{depth: workedDepth(b.MassKg), density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
+	w := Waiting{depth: b.Hands.Deep * workedDepth(b.MassKg), density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
 	switch {
 	case board == nil:
 		w.under, w.underC, w.factor = b.kneadFilm(), plateC, 1

@@ -182,7 +182,7 @@ func (c *Course) see(s *heat.Stack, since float64) {
 // turn folds the batch over, so often as it is folded.
 func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	s.Each = func() { c.see(s, 0) }
-	worked := math.Max(workedDepth(b.MassKg), s.Thickness(1))
+	worked := math.Max(b.Hands.Deep*workedDepth(b.MassKg), s.Thickness(1))
 	c.TableJ = -tableHeat(s, area)
 	before := tableHeat(s, 1)
 	area = b.MassKg / b.Sweet.Matter.Density / worked
@@ -212,10 +212,10 @@ func tableHeat(s *heat.Stack, area float64) float64 {
 // kneadFilm is what passes between a batch that is kneaded and its table [W/(m² K) of the
 // ground it covers]: contact, and the chill of sides that are always new ones,
 //
-//	1/U = 1/h_c + √(π τ)/2e        the mean of a side's first τ seconds
+//	1/U = 1/h_c + √(π τ)/2e        the mean of a side's first τ seconds on the table
 func (b Batch) kneadFilm() float64 {
-	renewed := math.Sqrt(math.Pi*b.Hands.Renewed) / (2 * b.Sweet.Matter.Effusivity(90))
-	return b.Hands.Touch / (1/b.Figures.Contact() + renewed)
+	renewed := math.Sqrt(math.Pi*b.Hands.Touch*b.Hands.Renewed) / (2 * b.Sweet.Matter.Effusivity(90))
+	return b.Hands.Touch * math.Exp(b.Figures[Works]) / (1/b.Figures.Contact() + renewed)
 }
 
 // knead works the batch until it has come to the thickness of the rolls, of one
@@ -314,4 +314,6 @@ const (
 	ropeFilm = 25.0
 )
 
-func (b Batch) ropes(tempC float64) float64 { return ropeArea * ropeFilm * (tempC - b.AirC) }
+func (b Batch) ropes(tempC float64) float64 {
+	return b.Hands.Ropes * ropeArea * ropeFilm * (tempC - b.AirC)
+}
