@@ -186,6 +186,7 @@ func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	c.TableJ = -tableHeat(s, area)
 	before := tableHeat(s, 1)
 	area = b.MassKg / b.Sweet.Matter.Density / worked
+	s.Above.Film += (heapSides - 1) * topFilm(s.Above, s.Mean(1)) // of the sides
 	for range b.Hands.Folds {
 		s.Fold(b.Hands.Mixed, worked)
 		c.see(s, 0)

@@ -30,11 +30,11 @@ type Figures [Unknowns]float64
 //
 //	contact   300 W/(m² K), a factor of e either way
 //	loss      3 K (−1 to −6 of the lift)
-//	edge      0.4 decades: 0.3 of the trade, the rest what the model of the edge is off
+//	edge      0.45 decades: 0.3 of the trade, the rest what the model of the edge is off
 //	habit     0.4 decades, about 3 K
 //	board     a factor of 1.35 either way
 //	rate      a factor of 1.3 either way (0.6 to 1.5 kg/min around 1)
-//	kneading  a factor of 1.25 either way, with what the model of it is off
+//	kneading  a factor of 1.3 either way, with what the model of it is off
 //
 // What the models are off is told by another, finer one of the same slab, see package
 // hottest of batch: a tenth of the time until the edge lifts, and in the middle of all a
@@ -46,7 +46,7 @@ func (u Unknown) Prior() (mean, sd float64) {
 	case Loses:
 		return 3, 1.5
 	case Edges:
-		return 0, 0.4
+		return 0, 0.45
 	case Habit:
 		return 0, 0.4
 	case Keeps:
@@ -54,7 +54,7 @@ func (u Unknown) Prior() (mean, sd float64) {
 	case Rate:
 		return 0, 0.27
 	case Works:
-		return 0, 0.22
+		return 0, 0.26
 	}
 	return math.NaN(), math.NaN()
 }
