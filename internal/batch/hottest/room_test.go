@@ -10,7 +10,7 @@ import (
 )
 
 // What is off lies within its 5 % and 95 % points as often as it says, and beyond far more
-// often than a normal variate: of Student's t of three degrees of freedom 0.4 % are beyond
+// often than a normal variate: of Student's t of three degrees of freedom 0.6 % are beyond
 // three times those points either way, of a normal variate less than one in a million.
 func TestChance_Tails(t *testing.T) {
 	t.Parallel()
