@@ -7,6 +7,7 @@ import (
 
 	"slabside/internal/book"
 	"slabside/internal/demand"
+	"slabside/internal/slab"
 	"slabside/internal/store"
 )
 
@@ -20,6 +21,9 @@ type App struct {
 	boils      boils
 	made       made
 	needs      needs
+	slabs      map[slabKey]slabLessons
+	stated     map[statedKey]*slab.Learned
+	under      map[string]keptUnder  // by number
 	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for
 	lastBackup LastBackup
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"slabside/internal/batch"
 	"slabside/internal/book"
 	"slabside/internal/day"
 	"slabside/internal/fault"
@@ -27,6 +28,8 @@ type work struct {
 	liftKg, finishedKg float64
 	weighLines         int
 	packMin            float64 // hand-minutes of packing that fall to this boil
+
+	hot *batch.Run // from the pour to the last sheet; nil: by the room's times
 }
 
 // dayline collects what a day.Problem is made of.
@@ -457,36 +460,59 @@ func (d *dayline) rolling() roller.Rolling {
 	return roller.RollingOf(d.b.Room, dayMachine(d.b), dayBoard(d.b))
 }
 
+// slabWork is a boil on the slab and at the rolls, in whole minutes.
+type slabWork struct {
+	turned int  // from the pour until it goes to the hook, or to the rolls
+	pulled int  // on the hook; 0: nothing is
+	tends  bool // a part lies clear meanwhile and is tended
+	roll   int  // all of it through the rolls
+	band   int  // in condition from when it could first be rolled
+}
+
+// onSlab is a boil as package batch follows it; where that is beyond its models, by the
+// room's own times.
+func (d *dayline) onSlab(w work) slabWork {
+	t := d.b.Room.Times
+	pulled := 0.0
+	for _, portion := range w.rec.Portions {
+		if portion.Work == recipe.Pulled {
+			pulled += float64(portion.Share)
+		}
+	}
+	out := slabWork{tends: pulled < 1-1e-9}
+	if pulled > 0 && t.PullRate > 0 {
+		out.pulled = max(1, up(pulled*w.finishedKg/t.PullRate))
+	}
+	if w.hot != nil {
+		out.turned = max(1, up(w.hot.Ready/60)-out.pulled)
+		out.roll, out.band = max(1, up(w.hot.Fed.LastS/60)), int(w.hot.Fed.GoneS/60)
+		return out
+	}
+	// A smaller batch turns sooner, though not in proportion: half of the turning
+	// is waiting for the edge (common practice, no source).
+	size := 0.5 + 0.5*float64(w.charge/w.kettle.UsualCharge)
+	out.turned = max(1, up(t.FirstTurn.Minutes()+t.Turn.Minutes()*size))
+	rolling := d.rolling()
+	out.roll, out.band = max(1, up(rolling.Minutes(q.Kilograms(w.finishedKg)))), int(rolling.Band.Minutes())
+	return out
+}
+
 // shapes lays out the slab work of a boil: turning, pulling what is pulled while
 // the rest is tended, and rolling early, in the middle or late in the time the
 // batch is in condition.
 func (d *dayline) shapes(w work, b day.Boil) []day.Shape {
-	t := d.b.Room.Times
-	// A smaller batch turns sooner, though not in proportion: half of the turning
-	// is waiting for the edge (common practice, no source).
-	size := 0.5 + 0.5*float64(w.charge/w.kettle.UsualCharge)
-	ready := b.Pour + max(1, up(t.FirstTurn.Minutes()+t.Turn.Minutes()*size))
-	steps := []day.Step{{Kind: day.Turn, From: b.Pour, To: ready, Hands: 1}}
+	on := d.onSlab(w)
+	steps := []day.Step{{Kind: day.Turn, From: b.Pour, To: b.Pour + on.turned, Hands: 1}}
 	hookFrom, hookTo := 0, 0
-	pulled, clear := 0.0, 0.0
-	for _, portion := range w.rec.Portions {
-		if portion.Work == recipe.Pulled {
-			pulled += float64(portion.Share)
-		} else {
-			clear += float64(portion.Share)
-		}
-	}
-	if pulled > 0 && t.PullRate > 0 {
-		hookFrom, hookTo = ready, ready+max(1, up(pulled*w.finishedKg/t.PullRate))
+	if on.pulled > 0 {
+		hookFrom, hookTo = b.Pour+on.turned, b.Pour+on.turned+on.pulled
 		steps = append(steps, day.Step{Kind: day.Pull, From: hookFrom, To: hookTo, Hands: 1})
-		if clear > 0 {
+		if on.tends {
 			steps = append(steps, day.Step{Kind: day.Tend, From: hookFrom, To: hookTo, Hands: 1})
 		}
-		ready = hookTo
 	}
-	rolling := d.rolling()
-	roll := max(1, up(rolling.Minutes(q.Kilograms(w.finishedKg))))
-	spare := max(0, int(rolling.Band.Minutes())-roll)
+	ready := b.Pour + on.turned + on.pulled
+	roll, spare := on.roll, max(0, on.band-on.roll)
 	onBoard := false
 	for _, board := range d.b.Boards {
 		onBoard = onBoard || float64(board.Most) >= w.finishedKg

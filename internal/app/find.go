@@ -10,6 +10,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/slab"
 )
 
 // byID finds a thing of a list by its id.
@@ -52,6 +53,7 @@ func kettleOf(b *book.Book, r recipe.Recipe) (rig.Kettle, error) {
 // nothing. A nil Taught teaches nothing.
 type Taught interface {
 	For(kettle rig.Kettle, glass rig.Glass) *boil.Learned
+	Slab() *slab.Learned // of the day's slab; nil: as of any room
 }
 
 // chain gathers what one boil of a recipe of the book needs, from the charge to the
@@ -70,7 +72,10 @@ func chain(b *book.Book, taught Taught, rec recipe.Recipe, charge q.Kilograms) (
 		Machine: dayMachine(b), Board: dayBoard(b), Scales: b.Scales, Units: b.Shop.Units,
 		Charge: charge, Ensemble: numeric.NewEnsemble(planDraws, planSeed)}
 	if taught != nil {
-		in.Learned = taught.For(kettle, glass)
+		in.Learned, in.Held = taught.For(kettle, glass), taught.Slab()
+	}
+	if table, ok := daySlab(b); ok {
+		in.Slab, in.Hook = &table, dayHook(b)
 	}
 	if rolls, ok := b.RollsOf(rec.Rolls); ok {
 		in.Rolls = &rolls

@@ -14,6 +14,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/rig"
+	"slabside/internal/slab"
 	"slabside/internal/store"
 )
 
@@ -66,17 +67,30 @@ type Aside struct {
 	Why     string   `json:"why"`
 }
 
-// taught is what the kept records teach of a book's room; nil if it goes by its models
-// alone.
+// roomTaught is what the kept records teach of a book's room.
+type roomTaught struct {
+	*learn.Lessons // nil: the room goes by its models alone
+	slab           *slab.Learned
+}
+
+// Slab returns what is held of the day's slab.
+func (t roomTaught) Slab() *slab.Learned { return t.slab }
+
+// taught is what the kept records teach of a book's room, and what the room states.
 func (a *App) taught(ctx context.Context, b *book.Book) (Taught, error) {
+	var out roomTaught
+	if s, ok := daySlab(b); ok {
+		var err error
+		if out.slab, err = a.taughtSlab(ctx, b, s); err != nil {
+			return nil, err
+		}
+	}
 	if b.Room.Learning == rig.LearningOff {
-		return nil, nil
+		return out, nil
 	}
 	l, err := a.lessons(ctx, b)
-	if err != nil {
-		return nil, err
-	}
-	return l.Lessons, nil
+	out.Lessons = l.Lessons
+	return out, err
 }
 
 // lessons draws what the kept records teach of a book's room.

@@ -460,7 +460,7 @@ func (m *making) chooseLots(p demand.LotPlan) error {
 				return named(err, m.recipes[r].Name)
 			}
 			w := work{rec: m.recipes[r], recipe: r, kettle: m.kettles[r], charge: charge,
-				liftKg: pred.Boil.MassKg.Value, finishedKg: pred.Boil.FinishedKg.Value, weighLines: len(pred.Boil.Weighings)}
+				liftKg: pred.Boil.MassKg.Value, finishedKg: pred.Boil.FinishedKg.Value, weighLines: len(pred.Boil.Weighings), hot: pred.Hot}
 			if pred.Boil.LitS == nil || pred.Boil.WatchS == nil {
 				return fault.Invalid("%s: the time in the kettle cannot be computed", m.recipes[r].Name).
 					WithHint("give kettle %q its burner power and efficiency", m.kettles[r].ID)

@@ -151,7 +151,7 @@ func (m *making) sheet(l lot) Sheet {
 	lookup := func(id string) (ingredient.Ingredient, bool) { return m.b.Ingredient(id) }
 	s := Sheet{DialC: r.DialC, MarkC: q.Number(r.MarkC), Read: readOn(m.b.Shop.Units, m.glass, r.MarkC), BoilC: r.BoilC, RecipeC: q.Number(l.rec.BoilTo), WaterFrac: r.WaterFrac, LiftKg: r.MassKg,
 		WaterOffKg: r.WaterOffKg, FinishedKg: r.FinishedKg, GlassC: r.GlassC, BoilTimeS: orZero(r.LitS),
-		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(m.rolling().Band.Minutes()),
+		EnergyKWh: orZero(r.EnergyKWh), RollMin: q.Number(l.pred.RollMinutes.Value), RollBandMin: q.Number(l.pred.RollBand.Minutes()),
 		Kettle: l.kettle.Name, Metal: string(l.kettle.Touches())}
 	s.Weigh, s.Stock = weighLines(r.Weighings, m.b.Scales, m.b.Shop.Units, lookup)
 	contains, unstated := m.allergensOf(l.rec.Ingredients())

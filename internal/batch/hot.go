@@ -113,7 +113,7 @@ func (r Run) TempAt(s float64) float64 {
 	if s <= r.Ready {
 		return r.Path.At(s)
 	}
-	return r.Feeding.TempAt(s - r.Ready)
+	return r.Fed.TempAt(s - r.Ready)
 }
 
 // Hot is a hot run made ready: what is the same in every outcome is worked out once.

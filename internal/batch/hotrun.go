@@ -52,6 +52,15 @@ type HotRun struct {
 
 	Cautions []caution.Caution
 	Sources  []source.Key
+
+	runs []Run
+}
+
+// TempAt returns what the batch is at, so many seconds after the pour [°C]; until the last
+// sheet, as if nothing more was tapped.
+func (r HotRun) TempAt(s float64) q.Estimate {
+	all := summary{runs: r.runs, middle: r.Middle}
+	return all.of(q.Estimate{Basis: q.Estimated}, func(x Run) float64 { return x.TempAt(s) })
 }
 
 // Reach is when the batch on the slab comes to a temperature.
@@ -84,7 +93,7 @@ func (h *Hot) ForecastOf(members int) (HotRun, error) {
 		return HotRun{}, err
 	}
 	s := summary{runs: runs, middle: middle}
-	r := HotRun{Middle: middle, Lost: lost, Sources: []source.Key{source.ModelSugar, source.ModelHeat, source.Practice}}
+	r := HotRun{Middle: middle, Lost: lost, runs: runs, Sources: []source.Key{source.ModelSugar, source.ModelHeat, source.Practice}}
 	lies, edge, rolls := h.basis(slab.Lies, slab.Loses), h.basis(slab.Lies, slab.Loses, slab.Edges), h.basis(slab.Lies, slab.Loses, slab.Habit, slab.Works)
 	r.PourC = s.of(h.basis(slab.Loses), func(r Run) float64 { return r.PourC })
 	r.FirstTurnS = s.of(edge, func(r Run) float64 { return r.FirstTurn })
@@ -268,7 +277,7 @@ func (h *Hot) cautions(r HotRun) []caution.Caution {
 	spare := r.HasS.Value - r.NeedsS.Value
 	if spare < 0 || r.Fits < 0.5 {
 		out = append(out, caution.Caution{Code: roller.CodeRollTime, Text: fmt.Sprintf(
-			"%s min of sugar, %s min of time: %s; never feed faster", say.Number(r.NeedsS.Value/60, 0), say.Number(r.HasS.Value/60, 0), h.advice(r))})
+			"%s min of sugar, %s min of time: %s; never feed faster", say.Number(r.NeedsS.Value/60, 0), say.Number(r.HasS.Value/60, 0), h.Advice(r))})
 	}
 	if r.PullDoneS != nil && r.Middle.ReadyC < r.Middle.Windows.RollTo {
 		out = append(out, caution.Caution{Code: CodePullLate, Text: fmt.Sprintf(
@@ -284,8 +293,8 @@ func (h *Hot) cautions(r HotRun) []caution.Caution {
 	return append(out, caution.Caution{Code: CodeNotTable, Text: "No time here was measured on a table until this shop's own are: how well sugar lies on a slab is known to a factor of three; watch the sugar, not the clock"})
 }
 
-// advice is what to do with a batch that is too large for its time.
-func (h *Hot) advice(r HotRun) string {
+// Advice is what to do with a batch that is too large for its time.
+func (h *Hot) Advice(r HotRun) string {
 	say := h.in.Units
 	half := r.Middle
 	half.Feeding.MassKg /= 2

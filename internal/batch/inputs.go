@@ -12,6 +12,7 @@ import (
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
 	"slabside/internal/roller"
+	"slabside/internal/slab"
 )
 
 // Inputs is one boil of a recipe in this room.
@@ -25,10 +26,13 @@ type Inputs struct {
 	Rolls   *rig.Rolls   // nil: no pieces
 	Machine *rig.Machine // nil: the room's rate
 	Board   *rig.Board   // nil: no feeding board
+	Slab    *rig.Slab    // nil: how long a batch lies there is not computed
+	Hook    *rig.Hook
 	Scales  []rig.Scale
 	Units   q.Reader // to whom a refusal or a caution speaks
 
 	Learned *boil.Learned // what records say of this room, glass and kettle; nil: nothing
+	Held    *slab.Learned // what is held of slab, hands and rolls; nil: as of any room
 
 	Charge   q.Kilograms // all that goes into the kettle; 0: the recipe as written
 	End      *boil.End   // nil: as the recipe asks

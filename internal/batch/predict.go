@@ -3,6 +3,7 @@ package batch
 import (
 	"math"
 	"slices"
+	"time"
 
 	"slabside/internal/boil"
 	"slabside/internal/caution"
@@ -23,7 +24,9 @@ type Prediction struct {
 	EndsKg      q.Estimate
 	WebKg       q.Estimate
 	ScrapsKg    q.Estimate // ends and web together
+	Hot         *Run       // from the pour to the last sheet, by the middle figures; nil: no slab, or beyond its models
 	RollMinutes q.Estimate
+	RollBand    q.Duration  // how long it stays in condition; 0: not known
 	RollFits    bool        // the middle figure is rolled while the batch is in condition
 	LargestRoll q.Kilograms // most on the slab the band can eat; 0: no band on file
 	Portions    []Portion
@@ -64,19 +67,48 @@ func Predict(in Inputs) (Prediction, error) {
 		return Prediction{}, err
 	}
 	rolling := roller.RollingOf(in.Room, in.Machine, in.Board)
-	slab := q.Kilograms(p.Boil.FinishedKg.Value)
-	p.RollMinutes = p.Boil.FinishedKg.Scale(1 / rolling.Rate)
-	p.RollFits, p.LargestRoll = rolling.Fits(slab), rolling.Largest()
-
 	for i, d := range draws.Portions {
 		p.Portions = append(p.Portions, Portion{ID: d.ID, SlabKg: p.Boil.Portions[i].MassKg,
 			GlassC: p.Boil.Portions[i].GlassC, SlabDraws: d.Mass})
 	}
+	beyond, err := p.hotRun(in, &rolling)
+	if err != nil {
+		return Prediction{}, err
+	}
+	p.RollMinutes = p.Boil.FinishedKg.Scale(1 / rolling.Rate)
+	p.RollBand = rolling.Band
+	p.RollFits, p.LargestRoll = rolling.Fits(q.Kilograms(p.Boil.FinishedKg.Value)), rolling.Largest()
 	if err := p.roll(in, draws); err != nil {
 		return Prediction{}, err
 	}
-	p.Cautions = caution.Merge(p.Boil.Cautions, p.Boil.Band, in.cautions(p, rolling))
+	p.Cautions = caution.Merge(p.Boil.Cautions, p.Boil.Band, in.cautions(p, rolling), beyond)
 	return p, nil
+}
+
+// hotRun follows the boil to its last sheet by the middle figures, and lets how long it
+// is in condition be what comes of that. What lies beyond the models of the slab is a
+// caution: what the room states is then held to.
+func (p *Prediction) hotRun(in Inputs, rolling *roller.Rolling) ([]caution.Caution, error) {
+	if in.Slab == nil {
+		return nil, nil
+	}
+	hot := HotOf(in, *p, *in.Slab, in.Hook)
+	hot.Learned = in.Held
+	h, err := PrepareHot(hot)
+	if err == nil {
+		var run Run
+		if run, err = h.At(h.Held().Mean); err == nil {
+			p.Hot = &run
+			rolling.Rate, rolling.Band = run.Rate*60, q.Duration(run.Fed.GoneS*float64(time.Second))
+			rolling.Most = q.Kilograms(run.Feeding.Largest(largestAsked))
+			return nil, nil
+		}
+	}
+	if fault.KindOf(err) == fault.KindInternal {
+		return nil, err
+	}
+	why, _ := fault.Said(err)
+	return []caution.Caution{{Code: CodeNoHotRun, Text: "How long it lies on the slab cannot be worked out, and the room's own times are taken: " + why + "."}}, nil
 }
 
 // Holds returns what the portions of a predicted boil are made of, by ingredient.
@@ -150,7 +182,8 @@ func whole(e q.Estimate) q.Estimate {
 
 // Codes of the cautions given here.
 const (
-	CodeNoRolls caution.Code = "no-rolls" // no pieces are computed
+	CodeNoRolls  caution.Code = "no-rolls"   // no pieces are computed
+	CodeNoHotRun caution.Code = "no-hot-run" // the slab lies beyond its models
 )
 
 // cautions are those of pour, slab and rolls.

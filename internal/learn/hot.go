@@ -19,6 +19,7 @@ type HotSeen struct {
 	C     float64 // of [HotRead]: what the sugar was at
 	SureK float64 // of [HotRead]: one standard deviation of the thermometer
 	Yet   bool    // it has not come about by then
+	LogSD float64 // of a time, beside what is usual; 0: nothing
 }
 
 // HotWhat says what was seen.
@@ -31,6 +32,7 @@ const (
 	HotFirst  HotWhat = "first sheet"
 	HotRolled HotWhat = "rolled" // so long after the first sheet all of it was, S counted from there
 	HotGone   HotWhat = "gone short"
+	HotHas    HotWhat = "in condition" // for so long, S counted from when it went to the rolls
 	HotRead   HotWhat = "read"
 )
 
@@ -89,13 +91,13 @@ func (b HotBatch) glance() glance {
 			sd = firstSD
 		case HotRolled:
 			sd = rolledSD
-		case HotGone:
+		case HotGone, HotHas:
 			sd = goneSD
 		case HotRead:
 			seen, sd = x.C, math.Hypot(placeSD, x.SureK)
 		}
 		if x.What != HotRead {
-			sd = math.Hypot(sd, tapSD/math.Max(x.S, tapSD))
+			sd = math.Hypot(math.Hypot(sd, x.LogSD), tapSD/math.Max(x.S, tapSD))
 		}
 		g.seen, g.sd = append(g.seen, seen), append(g.sd, numeric.Forget(sd, b.Days, HalfLife))
 	}
@@ -121,6 +123,8 @@ func (g *glance) misses(f slab.Figures, out []float64) error {
 			expect = math.Log(run.Fed.LastS)
 		case HotGone:
 			expect = math.Log(run.Closes())
+		case HotHas:
+			expect = math.Log(math.Max(run.Fed.GoneS, 1))
 		case HotRead:
 			expect = run.TempAt(x.S)
 		}
@@ -259,6 +263,7 @@ func after(before slab.Learned, fit numeric.Fit, batches [slab.Unknowns]int) sla
 
 // HotLessons is what the batches of a slab teach.
 type HotLessons struct {
+	Before  slab.Learned
 	Held    slab.Learned
 	Taught  [slab.Unknowns][]string // batches that each figure was taught by
 	Shares  [slab.Unknowns]float64  // of what is known of it, that comes from them
@@ -311,12 +316,40 @@ func (b HotBatch) Enough() (lacks string, ok bool) {
 	return "", true
 }
 
-// LearnHot draws what it can from batches of one slab; their order does not matter.
+// statedSD is how far a time that a room states may lie from what its batches do, one
+// standard deviation of its logarithm (judgement): nobody times them all.
+const statedSD = 0.30
+
+// Stated is what is held of the unknowns of a room that states how long its usual jobs
+// take of a whole boil [s]: until the edge lifts, until it goes to the rolls, and how long
+// it then stays in condition. A time that is stated is taken as seen once, and loosely.
+//
+// Faults are those of the fit.
+func Stated(whole *batch.Hot, firstTurn, ready, has float64) (slab.Learned, error) {
+	var seen []HotSeen
+	for _, x := range []HotSeen{{What: HotEdge, S: firstTurn}, {What: HotFirst, S: ready}, {What: HotHas, S: has}} {
+		if x.LogSD = statedSD; x.S > 0 {
+			seen = append(seen, x)
+		}
+	}
+	before := slab.Untaught()
+	if len(seen) == 0 {
+		return before, nil
+	}
+	fit, err := fitHot(before, slab.Figures{}, []HotBatch{{Hot: whole, Seen: seen}})
+	if err != nil {
+		return before, err
+	}
+	return after(before, fit, before.Batches), nil
+}
+
+// LearnHot draws what it can from batches of one slab, beyond what is held without them;
+// their order does not matter.
 // Batches that do not show enough teach nothing. Without any that do, all is refused.
 //
 // Faults are those of the fit.
-func LearnHot(batches []HotBatch) (*HotLessons, error) {
-	l := &HotLessons{Held: slab.Untaught(), Widened: 1}
+func LearnHot(held slab.Learned, batches []HotBatch) (*HotLessons, error) {
+	l := &HotLessons{Before: held, Held: held, Widened: 1}
 	for _, b := range batches {
 		if _, ok := b.Enough(); ok {
 			l.batches = append(l.batches, b)
@@ -395,4 +428,9 @@ func Bend(h *batch.Hot, seen []HotSeen) (slab.Learned, error) {
 		return before, err
 	}
 	return after(before, fit, before.Batches), nil
+}
+
+// SortSeen puts what was seen in order: by time, then by what it is.
+func SortSeen(seen []HotSeen) {
+	slices.SortFunc(seen, func(a, b HotSeen) int { return cmp.Or(cmp.Compare(a.S, b.S), cmp.Compare(a.What, b.What)) })
 }

@@ -52,7 +52,7 @@ func TestLearnHot_Planted(t *testing.T) {
 		h := hot(t, q.Kilograms(6+float64(i)), nil)
 		batches = append(batches, learn.HotBatch{ID: fmt.Sprint(i), Days: float64(i), Hot: h, Seen: seenOf(t, h, planted, rng)})
 	}
-	l, err := learn.LearnHot(batches)
+	l, err := learn.LearnHot(slab.Untaught(), batches)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +86,7 @@ func TestLearnHot_Refuses(t *testing.T) {
 			t.Errorf("batch %s is enough", b.ID)
 		}
 	}
-	l, err := learn.LearnHot([]learn.HotBatch{few, near})
+	l, err := learn.LearnHot(slab.Untaught(), []learn.HotBatch{few, near})
 	if err != nil || len(l.Refused) != int(slab.Unknowns) {
 		t.Errorf("%d figures are refused, %v", len(l.Refused), err)
 	}
@@ -100,7 +100,7 @@ func BenchmarkLearnHot_three(b *testing.B) {
 		batches = append(batches, learn.HotBatch{ID: fmt.Sprint(i), Hot: h, Seen: seenOf(b, h, slab.Guess(), rng)})
 	}
 	for b.Loop() {
-		if _, err := learn.LearnHot(batches); err != nil {
+		if _, err := learn.LearnHot(slab.Untaught(), batches); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -30,6 +30,17 @@ type Fed struct {
 	GoneS  float64 // what is left is too cold; [Never] at most
 	PairC  float64 // the rolls at the last sheet
 	SheetC float64 // a sheet as it leaves the rolls, the first
+
+	tempC []float64 // of what waits, every [fedStep] from the first bar on
+}
+
+// TempAt returns the temperature of what is left, so many seconds after the first bar was
+// cut [°C]; after the last that is known, that.
+func (f Fed) TempAt(s float64) float64 {
+	place := math.Max(s, 0) / fedStep
+	i := min(int(place), len(f.tempC)-2)
+	part := math.Min(place-float64(i), 1)
+	return f.tempC[i] + part*(f.tempC[i+1]-f.tempC[i])
 }
 
 // What a pair is taken for (source key practice: 14 kg give about 55 kJ to a brass pair of
@@ -59,10 +70,23 @@ const fedStep = 20.0
 // Run feeds the batch.
 func (f Feeding) Run() Fed {
 	last := f.MassKg / f.Rate
-	fed := Fed{LastS: last}
+	fed := Fed{LastS: last, GoneS: Never, tempC: []float64{f.FromC}}
 	lump := f.lump(fedStep)
-	fed.GoneS, _ = lump.CoolsTo(0, f.FromC, f.GoneC, Never)
-	fed.LastC = lump.Cool(0, f.FromC, last)
+	for s, t := 0.0, f.FromC; s < Never; s += fedStep {
+		next := lump.Cool(s, t, fedStep)
+		if t > f.GoneC && next <= f.GoneC {
+			fed.GoneS = s + fedStep*(t-f.GoneC)/(t-next)
+		}
+		t = next
+		fed.tempC = append(fed.tempC, t)
+		if s > last && (s > fed.GoneS || t > f.FromC) { // a lamp that warms it warms it for good
+			break
+		}
+	}
+	if f.FromC <= f.GoneC {
+		fed.GoneS = 0
+	}
+	fed.LastC = fed.TempAt(last)
 	fed.SheetC, fed.PairC = f.pair(fed, last)
 	return fed
 }
@@ -73,10 +97,6 @@ func (f Feeding) lump(step float64) heat.Lump {
 		return f.Takes(math.Max(f.MassKg-f.Rate*s, lastShare*f.MassKg), t)
 	}}
 }
-
-// TempAt returns the temperature of what is left, so many seconds after the first bar was
-// cut [°C].
-func (f Feeding) TempAt(s float64) float64 { return f.lump(fedStep).Cool(0, f.FromC, s) }
 
 // pair warms the rolls: each square metre of sheet gives them what package heat says.
 //

@@ -9,13 +9,14 @@ import (
 
 // Waiting is where sugar waits for the rolls, as what it loses there.
 type Waiting struct {
-	depth   float64 // m of the heap
-	density float64 // kg/m³
-	under   float64 // W/(m² K) into what it lies on
-	underC  float64
-	airC    float64
-	lamp    float64 // W that the sugar takes up
-	factor  float64 // of all that it loses
+	depth      float64 // m of the heap
+	density    float64 // kg/m³
+	film, perK float64 // what its free surface takes is film + perK · T [W/(m² K), T in °C]
+	under      float64 // W/(m² K) into what it lies on
+	underC     float64
+	airC       float64
+	lamp       float64 // W that the sugar takes up
+	factor     float64 // of all that it loses
 }
 
 // What a board is (judgement, so chosen that ten kelvins last about 14 minutes for a
@@ -33,8 +34,7 @@ const heapSides = 1.3
 // than nothing where the lamp gives more.
 func (w Waiting) Takes(massKg, tempC float64) float64 {
 	area := massKg / (w.density * w.depth)
-	top := heat.Face{AmbientC: w.airC, Length: math.Sqrt(area) / 4, Emissivity: candyEmissivity}
-	loss := heapSides*topFilm(top, tempC)*(tempC-w.airC) + w.under*(tempC-w.underC)
+	loss := heapSides*(w.film+w.perK*tempC)*(tempC-w.airC) + w.under*(tempC-w.underC)
 	return (w.factor*loss*area - w.lamp*math.Min(1, area/lampArea)) / massKg
 }
 
@@ -51,7 +51,12 @@ func topFilm(f heat.Face, sideC float64) float64 {
 
 // waiting returns where a batch waits: on the board, or turned over on the cold table.
 func (b Batch) waiting(board *rig.Board, plateC float64) Waiting {
-	w := Waiting{depth: b.Hands.Deep * workedDepth(b.MassKg), density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
+	depth := b.Hands.Deep * workedDepth(b.MassKg)
+	top := heat.Face{AmbientC: b.AirC, Length: math.Sqrt(b.MassKg/b.Sweet.Matter.Density/depth) / 4, Emissivity: candyEmissivity}
+	const cool, warm = 65, 105 // between them both parts rise evenly
+	atCool, atWarm := topFilm(top, cool), topFilm(top, warm)
+	perK := (atWarm - atCool) / (warm - cool)
+	w := Waiting{depth: depth, film: atCool - cool*perK, perK: perK, density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
 	switch {
 	case board == nil:
 		w.under, w.underC, w.factor = b.kneadFilm(), plateC, 1

@@ -57,6 +57,7 @@ const (
 	candyCells, plateCells = 20, 5
 	edgeBand               = 0.010
 	edgeSkin               = 0.25
+	stepBound              = 0.05 // K of a step: a second of the clock
 )
 
 // Course is what became of a batch, in seconds since the end of the pour.
@@ -96,7 +97,7 @@ func (b Batch) windows() (w Windows, err error) {
 }
 
 // longest is how long a batch is followed on the table [s].
-const longest = 3600.0
+const longest = 3 * 3600.0
 
 // Run follows the batch to the rolls.
 //
@@ -141,6 +142,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 	if err != nil {
 		return nil, 0, err
 	}
+	s.Bound = stepBound
 	edge := b.edge()
 	s.Each = func() { c.see(s, 0) }
 	c.see(s, 0)
@@ -238,6 +240,7 @@ func (b Batch) knead(c *Course, lying *heat.Stack) error {
 	plate := make([]float64, plateCells)
 	lying.Swap(0, func(i int, h float64) float64 { plate[i] = h; return h })
 	s.Swap(0, func(i int, h float64) float64 { return h + (plate[i]-h)/spread })
+	s.Bound = stepBound
 	since := c.Turned
 	s.Each = func() { m := s.Mean(1); c.Path.add(since+s.Time(), m, m) }
 	before := tableHeat(s, 1)
@@ -255,7 +258,7 @@ func (b Batch) knead(c *Course, lying *heat.Stack) error {
 
 // tooWarm says of what does not come about in an hour at what temperature it would.
 func (b Batch) tooWarm(what string, atC float64) error {
-	return fault.Invalid("in an hour %s: it is stiff enough only at %.0f °C, on a table cooled to %.0f °C", what, atC, b.Table.coolC).At("slab").
+	return fault.Invalid("in three hours %s: it is stiff enough only at %.0f °C, on a table cooled to %.0f °C", what, atC, b.Table.coolC).At("slab").
 		WithHint("look at how much water is left in it, at what is poured, and at the temperatures of water and air")
 }
 
