@@ -64,5 +64,5 @@ oracle:
 	@command -v Rscript >/dev/null 2>&1 || apt-get install -qy --no-install-recommends r-base-core
 	@$(PYTHON) -c 'import scipy' 2>/dev/null || apt-get install -qy --no-install-recommends python3-scipy
 	$(PYTHON) internal/boil/testdata/course.py >build/course.csv && diff -I '^#' build/course.csv internal/boil/testdata/course.csv
-	PYTHON=$(PYTHON) $(GO) test -tags oracle -count=1 -v -run TestRatio ./internal/boil
+	PYTHON=$(PYTHON) $(GO) test -tags oracle -count=1 -v -run TestRatio ./internal/boil ./internal/heat
 	$(GO) test -tags oracle -count=1 -timeout 60m ./internal/day/daytest/... ./internal/bag/...

@@ -8,11 +8,13 @@ import (
 
 // A Curve is the enthalpy of matter against its temperature, as a table that is read in
 // either direction. Between the ends it was made for it is straight from node to node,
-// some thousandths of a kelvin beside the function it was made of; beyond them it goes
-// on with the slope of the last two nodes, so whoever makes it takes the ends wide
+// within 0.005 K of the function it was made of where that is as smooth as a glass
+// transition of 20 K, and within 0.06 K at a kink (both measured over 180 K); beyond them
+// it goes on with the slope of the last two nodes, so whoever makes it takes the ends wide
 // enough.
 type Curve struct {
 	firstJ, perNode float64 // J/kg of the first node and between two
+	nodesPerJ       float64
 	tempC           []float64
 }
 
@@ -34,7 +36,8 @@ func NewCurve(lowC, highC float64, enthalpy func(tempC float64) float64) (*Curve
 		}
 	}
 	c := &Curve{firstJ: heats[0], perNode: (heats[nodes-1] - heats[0]) / (nodes - 1), tempC: make([]float64, nodes)}
-	if math.IsInf(c.perNode, 0) {
+	c.nodesPerJ = 1 / c.perNode
+	if math.IsInf(c.perNode, 0) || math.IsInf(c.nodesPerJ, 0) {
 		return nil, fault.Invalid("the enthalpy is not finite between %g and %g °C", lowC, highC)
 	}
 	for i, k := 0, 0; i < nodes; i++ {
@@ -51,7 +54,7 @@ func NewCurve(lowC, highC float64, enthalpy func(tempC float64) float64) (*Curve
 // ConstantHeat returns the curve of matter whose heat capacity [J/(kg K)] is the same at
 // all temperatures; its enthalpy is counted from 0 °C.
 func ConstantHeat(capacity float64) *Curve {
-	return &Curve{perNode: capacity, tempC: []float64{0, 1}}
+	return &Curve{perNode: capacity, nodesPerJ: 1 / capacity, tempC: []float64{0, 1}}
 }
 
 // Temp returns the temperature [°C] at an enthalpy [J/kg].
@@ -63,13 +66,15 @@ func (c *Curve) Temp(enthalpy float64) float64 {
 // at returns the temperature [°C] at an enthalpy [J/kg], and by how much it rises with
 // it [K kg/J].
 func (c *Curve) at(enthalpy float64) (tempC, perJ float64) {
-	place := (enthalpy - c.firstJ) / c.perNode
-	i := 0
-	if place > 0 {
-		i = min(int(place), len(c.tempC)-2)
+	place, i := (enthalpy-c.firstJ)*c.nodesPerJ, 0
+	switch last := len(c.tempC) - 2; {
+	case place >= float64(last): // before it is made an int, which has an end
+		i = last
+	case place > 0:
+		i = int(place)
 	}
 	rise := c.tempC[i+1] - c.tempC[i]
-	return c.tempC[i] + (place-float64(i))*rise, rise / c.perNode
+	return c.tempC[i] + (place-float64(i))*rise, rise * c.nodesPerJ
 }
 
 // Enthalpy returns the enthalpy [J/kg] at a temperature [°C].

@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"errors"
 	"math"
 
 	"slabside/internal/fault"
@@ -22,10 +23,10 @@ type Stack struct {
 	Bound        float64 // error of a step [K]; 0: [UsualBound]
 	Each         func()  // is called after each step that stands; nil: nothing is
 
+	shape  shape
 	layers []span
-	cells  []cell
-	apart  []float64 // resistance of the contact between cell i−1 and i [m² K/W]
-	h      []float64 // J/kg
+	cells
+	h []float64 // J/kg
 
 	time     float64 // s since the beginning
 	step     float64 // s, that is tried next
@@ -35,22 +36,41 @@ type Stack struct {
 	rateSet  bool // k1 holds the rates of h
 	scratch  scratch
 	sides    sides
-	sideLow  float64 // °C of the outer sides as last seen
+	fresh    bool    // no step was taken since the state was set
+	seenLow  float64 // °C of the outer sides of the state
+	seenHigh float64
+	sideLow  float64 // the same in a step that is tried
 	sideHigh float64
 }
 
 // sides are what comes in through the faces at the stages of a step [W/m²].
 type sides struct{ below, above [3]float64 }
 
-// cell is one of equal mass of its layer.
-type cell struct {
-	matter *Matter
-	mass   float64 // kg/m²
-	depth  float64 // m
+// shape is by which power of the distance from the middle the volume grows.
+type shape int
+
+const (
+	plane    shape = 1
+	cylinder shape = 2
+	sphere   shape = 3
+)
+
+// cells are the masses of the cells and the faces between them, all by square metre of
+// the outer side; face i is below cell i.
+type cells struct {
+	mass, unmass []float64 // kg/m², and one by it
+	area         []float64 // m²/m²
+	across       []float64 // of a face within a layer: area by the way from middle to middle [1/m]
 }
 
 // span is the cells of a layer.
-type span struct{ from, to int }
+type span struct {
+	from, to int
+	matter   *Matter
+	begins   float64 // m from the middle of the stack, or its lower side
+	depth    float64 // of a cell [m]
+	apart    float64 // resistance of its contact with the layer below [m² K/W]
+}
 
 // UsualBound is the error allowed of a step [K].
 const UsualBound = 0.02
@@ -59,35 +79,112 @@ const UsualBound = 0.02
 const firstStep = 0.02
 
 // NewStack returns a stack of layers. A layer that has no thickness, cells, matter or
-// finite temperature is an invalid fault.
+// finite temperature is an invalid fault, and so is a face of less than nothing.
 func NewStack(below, above Face, layers ...Layer) (*Stack, error) {
-	s := &Stack{Below: below, Above: above, step: firstStep}
-	for i, l := range layers {
-		switch {
-		case !(l.Thickness > 0) || l.Cells < 1 || l.Matter.Heat == nil || !(l.Matter.Density > 0) || !(l.Matter.K > 0):
-			return nil, fault.Invalid("layer %d has no thickness, cells or matter", i+1)
-		case math.IsNaN(l.TempC) || math.IsInf(l.TempC, 0):
-			return nil, fault.Invalid("layer %d begins at %g °C", i+1, l.TempC)
-		}
-		matter := l.Matter
-		begin := len(s.cells)
-		depth := l.Thickness / float64(l.Cells)
-		for range l.Cells {
-			s.cells = append(s.cells, cell{&matter, matter.Density * depth, depth})
-			s.h = append(s.h, matter.Heat.Enthalpy(l.TempC))
-			s.apart = append(s.apart, 0)
-		}
-		if l.Contact > 0 {
-			s.apart[begin] = 1 / l.Contact
-		}
-		s.layers = append(s.layers, span{begin, len(s.cells)})
+	return newStack(plane, below, above, layers)
+}
+
+// NewCylinder returns a long cylinder of layers, from the axis outwards. What is said of
+// a stack by square metre is by square metre of its outer side.
+func NewCylinder(outside Face, layers ...Layer) (*Stack, error) {
+	return newStack(cylinder, Face{}, outside, layers)
+}
+
+// NewSphere returns a sphere of layers, from its middle outwards: a sweet. What is said
+// of a stack by square metre is by square metre of its outer side.
+func NewSphere(outside Face, layers ...Layer) (*Stack, error) {
+	return newStack(sphere, Face{}, outside, layers)
+}
+
+func newStack(form shape, below, above Face, layers []Layer) (*Stack, error) {
+	s := &Stack{Below: below, Above: above, shape: form, step: firstStep}
+	if err := errors.Join(below.check("lower"), above.check("upper")); err != nil {
+		return nil, err
 	}
-	if len(s.cells) == 0 {
+	if len(layers) == 0 {
 		return nil, fault.Invalid("a stack has no layer")
 	}
-	s.sideLow, s.sideHigh = layers[0].TempC, layers[len(layers)-1].TempC
-	s.scratch = newScratch(len(s.cells))
+	begins := 0.0
+	for i, l := range layers {
+		if err := l.check(i + 1); err != nil {
+			return nil, err
+		}
+		matter := l.Matter
+		at := span{from: len(s.h), to: len(s.h) + l.Cells, matter: &matter, begins: begins, depth: l.Thickness / float64(l.Cells)}
+		at.apart = resistance(l.Contact)
+		for range l.Cells {
+			s.h = append(s.h, matter.Heat.Enthalpy(l.TempC))
+		}
+		s.layers = append(s.layers, at)
+		begins += l.Thickness
+	}
+	n := len(s.h)
+	s.cells = cells{make([]float64, n), make([]float64, n), make([]float64, n+1), make([]float64, n+1)}
+	s.measure()
+	s.seenLow, s.seenHigh = layers[0].TempC, layers[len(layers)-1].TempC
+	s.scratch = newScratch(n)
 	return s, nil
+}
+
+// check refuses a layer that is none.
+func (l *Layer) check(place int) error {
+	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+	switch {
+	case !(l.Thickness > 0) || math.IsInf(l.Thickness, 1) || l.Cells < 1 || l.Matter.Heat == nil ||
+		!(l.Matter.Density > 0) || math.IsInf(l.Matter.Density, 1):
+		return fault.Invalid("layer %d has no thickness, cells or matter", place)
+	case !finite(l.TempC):
+		return fault.Invalid("layer %d begins at %g °C", place, l.TempC)
+	case !finite(l.Matter.K) || !finite(l.Matter.KPer) || !(l.Matter.conductivity(l.TempC) > 0):
+		return fault.Invalid("layer %d conducts %g W/(m K) at %g °C", place, l.Matter.conductivity(l.TempC), l.TempC)
+	case !(l.Contact >= 0):
+		return fault.Invalid("layer %d has a contact of %g W/(m² K): give zero or more", place, l.Contact)
+	}
+	return nil
+}
+
+// resistance is that of a contact by its conductance; zero stands for a perfect one.
+func resistance(conductance float64) float64 {
+	if conductance > 0 {
+		return 1 / conductance
+	}
+	return 0
+}
+
+// measure works out masses and faces from the depths of the layers.
+func (s *Stack) measure() {
+	last := s.layers[len(s.layers)-1]
+	outer := last.begins + last.depth*float64(last.to-last.from)
+	area := func(at float64) float64 {
+		switch s.shape {
+		case cylinder:
+			return at / outer
+		case sphere:
+			return at * at / (outer * outer)
+		}
+		return 1
+	}
+	for _, l := range s.layers {
+		for i := l.from; i < l.to; i++ {
+			at := l.begins + float64(i-l.from)*l.depth
+			s.area[i], s.across[i] = area(at), area(at)/l.depth
+			s.mass[i] = l.matter.Density * s.volume(at, at+l.depth, outer)
+			s.unmass[i] = 1 / s.mass[i]
+		}
+	}
+	s.area[len(s.h)] = 1
+}
+
+// volume is that between two distances, by square metre of the outer side [m].
+func (s *Stack) volume(from, to, outer float64) float64 {
+	d, m := to-from, (to+from)/2
+	switch s.shape {
+	case cylinder:
+		return d * m / outer
+	case sphere:
+		return d * (m*m + d*d/12) / (outer * outer)
+	}
+	return d
 }
 
 // Time returns the seconds that have passed since the beginning.
@@ -104,7 +201,7 @@ func (s *Stack) HeatIn() (below, above float64) { return s.inBelow, s.inAbove }
 func (s *Stack) Heat(layer int) float64 {
 	sum := 0.0
 	for i := s.layers[layer].from; i < s.layers[layer].to; i++ {
-		sum += s.cells[i].mass * s.h[i]
+		sum += s.mass[i] * s.h[i]
 	}
 	return sum
 }
@@ -112,7 +209,7 @@ func (s *Stack) Heat(layer int) float64 {
 // Thickness returns that of a layer [m].
 func (s *Stack) Thickness(layer int) float64 {
 	l := s.layers[layer]
-	return s.cells[l.from].depth * float64(l.to-l.from)
+	return l.depth * float64(l.to-l.from)
 }
 
 // Mean returns the temperature that a layer would have if it were mixed [°C].
@@ -125,13 +222,15 @@ func (s *Stack) Between(layer int, from, to float64) float64 {
 	n := float64(l.to - l.from)
 	sum, whole := 0.0, 0.0
 	for i := l.from; i < l.to; i++ {
-		low := float64(i - l.from)
-		if part := math.Min(to*n, low+1) - math.Max(from*n, low); part > 0 {
+		place := float64(i - l.from)
+		low, high := math.Max(from*n, place), math.Min(to*n, place+1)
+		if high > low {
+			part := s.volume(l.begins+low*l.depth, l.begins+high*l.depth, 1)
 			sum += part * s.h[i]
 			whole += part
 		}
 	}
-	return s.cells[l.from].matter.Heat.Temp(sum / whole)
+	return l.matter.Heat.Temp(sum / whole)
 }
 
 // At returns the temperature of a layer at a share of its thickness, counted from its
@@ -139,7 +238,7 @@ func (s *Stack) Between(layer int, from, to float64) float64 {
 // as its own matter goes.
 func (s *Stack) At(layer int, share float64) float64 {
 	l := s.layers[layer]
-	temp := func(i int) float64 { return s.cells[i].matter.Heat.Temp(s.h[i]) }
+	temp := func(i int) float64 { return l.matter.Heat.Temp(s.h[i]) }
 	if l.to-l.from == 1 {
 		return temp(l.from)
 	}
@@ -168,11 +267,15 @@ func (s *Stack) Swap(layer int, f func(place int, enthalpy float64) float64) {
 //	[1 … N] → [1 … N, N … 1] → neighbours averaged → N cells
 //
 // The enthalpy of the whole is kept to rounding: half the area holds twice as much a
-// square metre. The heat that came in is counted by the area of the time.
+// square metre. The heat that came in is counted by the area of the time. Only what is
+// flat folds; a sphere or a cylinder stays as it is.
 func (s *Stack) Fold(mixed, depth float64) {
-	l := s.layers[len(s.layers)-1]
+	if s.shape != plane {
+		return
+	}
+	l := &s.layers[len(s.layers)-1]
 	n := l.to - l.from
-	folded := make([]float64, n)
+	folded := s.scratch.e[:n]
 	at := func(i int) float64 { // of the doubled layer
 		if i < n {
 			return s.h[l.from+i]
@@ -183,33 +286,32 @@ func (s *Stack) Fold(mixed, depth float64) {
 		folded[i] = (at(2*i) + at(2*i+1)) / 2
 	}
 	copy(s.h[l.from:l.to], folded)
-	thick := 2.0
 	if depth > 0 {
-		thick = depth / s.Thickness(len(s.layers)-1)
+		l.depth = depth / float64(n)
+	} else {
+		l.depth *= 2
 	}
-	for i := l.from; i < l.to; i++ {
-		s.cells[i].mass *= thick
-		s.cells[i].depth *= thick
-	}
+	s.measure()
 	s.Mix(mixed)
 }
 
 // Mix moves every cell of the upper layer a share of the way to the layer's middle.
 func (s *Stack) Mix(share float64) {
 	l := s.layers[len(s.layers)-1]
-	mean := 0.0
+	sum, mass := 0.0, 0.0
 	for i := l.from; i < l.to; i++ {
-		mean += s.h[i] / float64(l.to-l.from)
+		sum += s.mass[i] * s.h[i]
+		mass += s.mass[i]
 	}
 	for i := l.from; i < l.to; i++ {
-		s.h[i] += share * (mean - s.h[i])
+		s.h[i] += share * (sum/mass - s.h[i])
 	}
 	s.rateSet, s.step = false, firstStep
 }
 
 // SetContact changes the conductance of the contact of a layer with the one below it
-// [W/(m² K)].
+// [W/(m² K)]; 0 or +Inf: perfect.
 func (s *Stack) SetContact(layer int, conductance float64) {
-	s.apart[s.layers[layer].from] = 1 / conductance
+	s.layers[layer].apart = resistance(conductance)
 	s.rateSet = false
 }

@@ -146,6 +146,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 	edge := b.edge()
 	s.Each = func() { c.see(s, 0) }
 	c.see(s, 0)
+	cool := tableHeat(s, area)
 	met, err := s.AdvanceUntil(longest, func() float64 {
 		left := 1 - edge.Lost(edgeBand, s.Time())/edgeBand
 		return b.Table.coolC + left*(s.Between(1, 0, edgeSkin)-b.Table.coolC) - c.Windows.Edge
@@ -157,10 +158,11 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 		return nil, 0, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
 	}
 	c.FirstTurn = s.Time()
+	c.TableJ = cool - tableHeat(s, area)
 	// The edge is part of the batch: what it lost goes with the first turn.
 	lost := math.Min(0.5, round/area*edge.Lost(math.Inf(1), s.Time()))
-	cool := b.Sweet.Matter.Heat.Enthalpy(b.Table.coolC)
-	s.Swap(1, func(_ int, h float64) float64 { return h + lost*(cool-h) })
+	outside := b.Sweet.Matter.Heat.Enthalpy(b.Table.coolC)
+	s.Swap(1, func(_ int, h float64) float64 { return h + lost*(outside-h) })
 	return s, area, nil
 }
 
@@ -185,7 +187,6 @@ func (c *Course) see(s *heat.Stack, since float64) {
 func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	s.Each = func() { c.see(s, 0) }
 	worked := math.Max(b.Hands.Deep*workedDepth(b.MassKg), s.Thickness(1))
-	c.TableJ = -tableHeat(s, area)
 	before := tableHeat(s, 1)
 	area = b.MassKg / b.Sweet.Matter.Density / worked
 	s.Above.Film += (heapSides - 1) * topFilm(s.Above, s.Mean(1)) // of the sides
@@ -205,8 +206,8 @@ func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
 	return nil
 }
 
-// tableHeat is what has gone out of the candy through the plate's lower side and into the
-// plate, counted from when it was cool [J], negative.
+// tableHeat is what has gone into the plate less what is in it [J]: it falls by what the
+// candy gives to the plate.
 func tableHeat(s *heat.Stack, area float64) float64 {
 	below, _ := s.HeatIn()
 	return area * (below - s.Heat(0))

@@ -103,3 +103,6 @@ func WaterOf(s rig.Slab) q.Celsius {
 // BelowSD returns one standard deviation of the logarithm of what the table's lower side
 // takes.
 func (t Table) BelowSD() float64 { return t.belowSD }
+
+// SetBelow states what the table's lower side takes [W/(m² K)], where somebody knows.
+func (t *Table) SetBelow(film float64) { t.below = film }

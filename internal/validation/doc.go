@@ -16,7 +16,8 @@
 //	go test ./internal/validation -update
 //
 // Only rows of outside origin count as a check of a model; those its numbers were
-// fitted to are listed apart. Rows computed from the
+// fitted to are listed apart, and so are exact solutions of a model's own equations
+// in numbers that were worked out apart: they check a solver. Rows computed from the
 // model itself only guard against accidents: they are listed apart, with their
 // share. A rival is another model over the same rows and tolerances; it has to
 // fail, or the rows prove nothing.

@@ -28,6 +28,7 @@ func Render(root string) (string, error) {
 		room := filepath.Base(filepath.Dir(filepath.Dir(file)))
 		fmt.Fprintf(&b, "\n## %s\n\n%s", room, share(rows))
 		section(&b, "Rows of outside origin", rows, Outside)
+		section(&b, "Exact solutions, worked out apart from this program", rows, Exact)
 		section(&b, "Outside rows the model was fitted to", rows, Fitted)
 		section(&b, "Outside rows of doubtful worth", rows, Doubtful)
 		section(&b, "Rivals, which must fail", rows, Rival)
@@ -65,9 +66,13 @@ func share(rows [][]string) string {
 		count[kind] += n
 		all += n
 	}
-	return fmt.Sprintf("%d comparisons: %d with rows of outside origin, %d with outside rows the model was fitted to, "+
+	exact := ""
+	if n := count[Exact]; n > 0 {
+		exact = fmt.Sprintf("%d with exact solutions, ", n)
+	}
+	return fmt.Sprintf("%d comparisons: %d with rows of outside origin, %s%d with outside rows the model was fitted to, "+
 		"%d with outside rows of doubtful worth, %d regression (%.0f %%).\n",
-		all, count[Outside], count[Fitted], count[Doubtful], count[Regression],
+		all, count[Outside], exact, count[Fitted], count[Doubtful], count[Regression],
 		100*float64(count[Regression])/float64(max(all, 1)))
 }
 

@@ -15,6 +15,7 @@ type Kind string
 // The kinds of tables, in the order they are printed.
 const (
 	Outside    Kind = "outside"    // rows of outside origin: a check of the model
+	Exact      Kind = "exact"      // exact solutions of the model's equations in numbers, worked out apart: a check of the solver, not of the model
 	Fitted     Kind = "fitted"     // outside rows the model's numbers were fitted to: shows the fit, proves little
 	Doubtful   Kind = "doubtful"   // outside rows that are coarse or contradict better ones: wide tolerance, reason given
 	Rival      Kind = "rival"      // another model over outside rows: must fail
@@ -144,7 +145,7 @@ func (r Result) problems() []string {
 			say("the rival meets every row: the rows prove nothing")
 		}
 		return out
-	case Outside, Fitted, Doubtful, Regression:
+	case Outside, Exact, Fitted, Doubtful, Regression:
 	default:
 		say("unknown kind %q", r.Kind)
 	}

@@ -122,7 +122,7 @@ func (s Shop) tableM2() float64 { return float64(s.slab().Length) * float64(s.sl
 // The thicknesses at which work is done, as log10 of Pa s (source key model-sugar, its
 // working windows, and what the program takes for its own middle of the edge).
 const (
-	edgeLifts = 4.6
+	edgeLifts = 4.8
 	pullsFrom = 4.2
 	rollsFrom = 5.0
 	rollsTo   = 6.3
