@@ -286,6 +286,10 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	folds, spread := e.Uniform(batch+"folds"), e.Uniform(batch+"spread")
 	thick, capacity, conducts := e.Normal("shop:viscosity"), e.Normal("shop:heat-capacity"), e.Normal("shop:conductivity")
 	below, top, side := e.Normal("table:"+h.in.Slab.ID+":below"), e.Normal("shop:air"), e.Normal("table:"+h.in.Slab.ID+":side")
+	// When a batch was rolled also tells how thick the room's sugar is: what is learned of
+	// the habit has the models' errors of viscosity and glass transition in it.
+	_, unlearned := slab.Habit.Prior()
+	thickLeft := math.Min(1, h.Held().SD(slab.Habit)/unlearned)
 	pick := func(column []float64, i int, or float64) float64 {
 		if len(column) == 0 {
 			return or
@@ -303,7 +307,7 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 			at[u] = z[u][i]
 		}
 		w.figures = held.At(at)
-		w.off = slab.Off{Thick: thick[i], Capacity: capacity[i], Conducts: conducts[i], Stands: pick(h.in.Draws.Stands, i, 0)}
+		w.off = slab.Off{Thick: thickLeft * thick[i], Capacity: capacity[i], Conducts: conducts[i], Stands: thickLeft * pick(h.in.Draws.Stands, i, 0)}
 		w.hands.Every *= math.Exp(everySD * own["every"][i])
 		w.hands.Touch = math.Min(1, w.hands.Touch*math.Exp(touchSD*own["touch"][i]))
 		w.hands.Folds = foldsLeast + int(folds[i]*(foldsMost+1-foldsLeast))

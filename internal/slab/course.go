@@ -112,11 +112,11 @@ func (b Batch) Run() (Course, error) {
 	if math.IsNaN(c.PourC) {
 		c.PourC = b.LiftC - b.Figures[Loses]
 	}
-	lying, area, err := b.lie(&c)
+	lying, err := b.lie(&c)
 	if err != nil {
 		return Course{}, err
 	}
-	if err := b.turn(&c, lying, area); err != nil {
+	if err := b.turn(&c, lying); err != nil {
 		return Course{}, err
 	}
 	if err := b.knead(&c, lying); err != nil {
@@ -127,20 +127,20 @@ func (b Batch) Run() (Course, error) {
 }
 
 // lie pours the batch and lets it lie until its edge lifts clean.
-func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
+func (b Batch) lie(c *Course) (*heat.Stack, error) {
 	depth := b.DepthM
 	if depth == 0 {
 		depth = UsualDepth
 	}
 	depth = math.Max(depth, b.MassKg/b.Sweet.Matter.Density/b.Table.areaM2)
-	area = b.MassKg / b.Sweet.Matter.Density / depth
+	area := b.MassKg / b.Sweet.Matter.Density / depth
 	round := 4.08 * math.Sqrt(area) // half as long again as wide
-	s, err = heat.NewStack(heat.Face{AmbientC: b.Table.coolC, Film: b.Table.below * b.Below},
+	s, err := heat.NewStack(heat.Face{AmbientC: b.Table.coolC, Film: b.Table.below * b.Below},
 		heat.Face{AmbientC: b.AirC, Length: area / round, Emissivity: candyEmissivity, Stir: b.Top},
 		heat.Layer{Matter: b.Table.matter, Thickness: b.Table.thickness, Cells: plateCells, TempC: b.Table.coolC},
 		heat.Layer{Matter: b.Sweet.Matter, Thickness: depth, Cells: candyCells, TempC: c.PourC, Contact: b.Figures.Contact()})
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	s.Bound = stepBound
 	edge := b.edge()
@@ -152,10 +152,10 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 		return b.Table.coolC + left*(s.Between(1, 0, edgeSkin)-b.Table.coolC) - c.Windows.Edge
 	})
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	if !met {
-		return nil, 0, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
+		return nil, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
 	}
 	c.FirstTurn = s.Time()
 	c.TableJ = cool - tableHeat(s, area)
@@ -163,7 +163,7 @@ func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
 	lost := math.Min(0.5, round/area*edge.Lost(math.Inf(1), s.Time()))
 	outside := b.Sweet.Matter.Heat.Enthalpy(b.Table.coolC)
 	s.Swap(1, func(_ int, h float64) float64 { return h + lost*(outside-h) })
-	return s, area, nil
+	return s, nil
 }
 
 // edge is the poured sugar from its edge inwards. Across it cools towards the bar or the
@@ -184,11 +184,11 @@ func (c *Course) see(s *heat.Stack, since float64) {
 }
 
 // turn folds the batch over, so often as it is folded.
-func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
+func (b Batch) turn(c *Course, s *heat.Stack) error {
 	s.Each = func() { c.see(s, 0) }
 	worked := math.Max(b.Hands.Deep*workedDepth(b.MassKg), s.Thickness(1))
 	before := tableHeat(s, 1)
-	area = b.MassKg / b.Sweet.Matter.Density / worked
+	area := b.MassKg / b.Sweet.Matter.Density / worked
 	s.Above.Film += (heapSides - 1) * topFilm(s.Above, s.Mean(1)) // of the sides
 	for range b.Hands.Folds {
 		s.Fold(b.Hands.Mixed, worked)
