@@ -47,14 +47,6 @@ func newCandy(density, conducts, glassC, thicker, mean float64) candy {
 	return candy{density, conducts, glassC, thicker, newTable(func(t float64) float64 { return s * enthalpy(t) })}
 }
 
-// logThick returns how thick the candy is at a temperature, as log10 of Pa s; a glass is
-// as thick as one can be.
-func (c *candy) logThick(tempC float64) float64 {
-	t0 := vogelShare * (c.glassC + kelvin)
-	t := math.Max(tempC, c.glassC) + kelvin
-	return vogelFrom + c.thicker + vogelD*t0/(t-t0)/math.Ln10
-}
-
 // at returns the temperature at which the candy is so thick [°C].
 func (c *candy) at(decades float64) float64 {
 	t0 := vogelShare * (c.glassC + kelvin)

@@ -306,8 +306,22 @@ func (s *strip) over(band, share float64, of func(i int) float64) float64 {
 
 // mean is the temperature that the candy would have if it were mixed [°C].
 func (s *strip) mean() float64 {
-	t, _ := s.candy.heat.temp(s.over(math.Inf(1), 1, func(i int) float64 { return s.h[i] }))
+	t, _ := s.candy.heat.temp(s.meanHeat())
 	return t
+}
+
+// meanHeat is the mean enthalpy of the candy [J/kg].
+func (s *strip) meanHeat() float64 {
+	n, sum, whole := s.rows(), 0.0, 0.0
+	for j, w := range s.wide[:s.covered] {
+		column := 0.0
+		for _, h := range s.h[j*n+s.plateRows : (j+1)*n] {
+			column += h
+		}
+		sum += w * column
+		whole += w
+	}
+	return sum / whole / float64(s.candyRows)
 }
 
 // core is the temperature in the middle of the candy [°C].
@@ -315,7 +329,7 @@ func (s *strip) core() float64 { return s.t[s.plateRows+s.candyRows/2] }
 
 // mix moves every cell of candy a share of the way to the middle of all.
 func (s *strip) mix(share float64) {
-	mean := s.over(math.Inf(1), 1, func(i int) float64 { return s.h[i] })
+	mean := s.meanHeat()
 	n := s.rows()
 	for j := range s.covered {
 		for i := j*n + s.plateRows; i < (j+1)*n; i++ {

@@ -90,9 +90,9 @@ func TestStrip_Maximum(t *testing.T) {
 // water of 18 °C, a bar along its side, by another strip of two dimensions (source key
 // model-heat, its times of edges; k 0.30, ρ 1480, the two-level curve with T_g 50 °C, at
 // half a second): when the outer 10 mm come to 95 and 80 °C, and far from the edge the
-// mean to 110 °C. The mesh of that strip and the temperature of its bar are not told; with
-// cells of 5 mm along the edge this one comes to as much as it, and finer ones stiffen
-// sooner the colder the bar and the deeper the pour, by up to a seventh.
+// mean to 110 °C. The mesh of that strip and the temperature of its bar are not told: this
+// one, with cells of 1 mm along the edge, is the sooner the tighter the bar and the deeper
+// the pour, by up to a seventh; cells of 5 mm would delay it by as much and more.
 func TestStrip_Edges(t *testing.T) {
 	t.Parallel()
 	const early, late, far = 0.15, 0.03, 0.03
