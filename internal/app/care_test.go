@@ -131,12 +131,13 @@ func TestStoppedWithAnother(t *testing.T) {
 		{care.Hook, "wall-hook", nil, true}, // of what is folded clear
 		{care.Machine, "drop-machine", nil, false},
 		{care.Glass, "glass", nil, false},
-		{care.Board, "board", nil, false}, // of the least charge some goes short without it
+		{care.Board, "board", nil, true}, // the least charge is rolled while it lies on the slab
 		{care.Sieve, "coarse", nil, true},
 		{care.Slab, "granite", func() {
 			b.Slabs = append(b.Slabs, rig.Slab{ID: "steel", Name: "Steel", Length: 1.2, Width: 0.7, Material: rig.Stainless})
 		}, true},
 		{care.Machine, "drop-machine", func() { b.Machines = append(b.Machines, rig.Machine{ID: "two", Name: "Other machine", Stop: true}) }, true},
+		{care.Board, "board", func() { b.Kettles[0].LeastCharge = 8 }, false}, // of the least charge some goes short without it
 	} {
 		if c.another != nil {
 			c.another()

@@ -34,7 +34,7 @@ type LearnedFigure struct {
 	Says    string     `json:"says"`              // the same in words
 	Of      string     `json:"of,omitempty"`      // id of the glass or the kettle
 	OfName  string     `json:"of_name,omitempty"` // its name
-	Unit    string     `json:"unit"`              // K or frac
+	Unit    string     `json:"unit"`              // K, frac, W/m2K, times or kg/min
 	Before  q.Estimate `json:"before"`
 	Value   q.Number   `json:"value"`
 	Low     q.Number   `json:"low"`
@@ -46,6 +46,21 @@ type LearnedFigure struct {
 // Now returns the figure as it is learned.
 func (f LearnedFigure) Now() q.Estimate {
 	return q.Estimate{Value: float64(f.Value), Low: float64(f.Low), High: float64(f.High), Basis: q.Learned, Batches: f.Batches}
+}
+
+// SayLearned prints a learned figure in its unit.
+func SayLearned(u q.Reader, unit string, e q.Estimate) string {
+	switch unit {
+	case "frac":
+		return u.SayPercent(e, 0)
+	case "W/m2K":
+		return u.SaySize(e, 2, "W/m²K")
+	case "times":
+		return u.SayTimes(e, 2)
+	case "kg/min":
+		return u.SayRate(e)
+	}
+	return u.SayDifference(e, 1)
 }
 
 // LearnedRefused is a figure that nothing has taught.
@@ -72,7 +87,7 @@ func (a *App) Learned(ctx context.Context) (*LearnResult, error) {
 		return nil, err
 	}
 	out := &LearnResult{Figures: []LearnedFigure{}, Refused: []LearnedRefused{}, Aside: []Aside{}, Seen: []LearnedSeen{}, Off: b.Room.Learning == rig.LearningOff,
-		From: b.Room.LearnFrom, Widened: q.Number(l.Widened), Units: b.Shop.Units, Cautions: []Caution{}, Sources: source.Strings(source.ModelSugar, source.Practice)}
+		From: b.Room.LearnFrom, Widened: q.Number(l.Widened), Units: b.Shop.Units, Cautions: []Caution{}, Sources: source.Strings(source.ModelSugar, source.ModelHeat, source.Practice)}
 	var glasses []rig.Glass
 	for _, g := range b.Glasses {
 		glasses = append(glasses, b.Checked(g))
@@ -92,15 +107,18 @@ func (a *App) Learned(ctx context.Context) (*LearnResult, error) {
 			out.Seen = append(out.Seen, LearnedSeen{batch.ID, SeenLine{What: string(c.What), Unit: unitOf(c.What), Seen: q.Number(c.Seen), Before: c.Before, Now: c.Now}})
 		}
 	}
+	if err := a.slabLearned(ctx, &b, out); err != nil {
+		return nil, err
+	}
 	if out.Off {
 		out.Cautions = append(out.Cautions, Caution{Code: "learning-off", Text: "learning is switched off: boils go by their models alone"})
 	}
 	const much = 1.5
-	if l.Widened > much {
+	if float64(out.Widened) > much {
 		out.Cautions = append(out.Cautions, Caution{Code: "records-clash", Text: fmt.Sprintf(
-			"the records contradict each other: what was seen is taken to be %s times less sure than it was said to be; look for a slip of the pen among them", b.Shop.Units.Number(l.Widened, 1))})
+			"the records contradict each other: what was seen is taken to be %s times less sure than it was said to be; look for a slip of the pen among them", b.Shop.Units.Number(float64(out.Widened), 1))})
 	}
-	for _, x := range l.aside {
+	for _, x := range out.Aside {
 		out.Cautions = append(out.Cautions, Caution{Code: codeSetAside, Text: setAside(x)})
 	}
 	return out, nil

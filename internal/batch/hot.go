@@ -235,6 +235,35 @@ func (h *Hot) run(w world) (Run, error) {
 	return r, nil
 }
 
+// Largest returns the most on the slab that is rolled in condition with certain figures
+// [kg], up to a mass. A batch that is pulled waits the longer the larger it is, so each
+// is followed from its pour.
+func (h *Hot) Largest(f slab.Figures, most float64) (float64, error) {
+	fits := func(mass float64) (bool, error) {
+		w := h.middle(f)
+		w.mass = mass
+		r, err := h.run(w)
+		return err == nil && r.Fed.LastS <= r.Fed.GoneS, err
+	}
+	if ok, err := fits(most); ok || err != nil {
+		return most, err
+	}
+	low, high := 0.0, most
+	for range 12 {
+		mid := (low + high) / 2
+		ok, err := fits(mid)
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low, nil
+}
+
 func (h *Hot) pairKg() float64 {
 	if h.in.Rolls != nil && h.in.Rolls.Mass > 0 {
 		return float64(h.in.Rolls.Mass)

@@ -111,7 +111,9 @@ func (h *Hot) ForecastOf(members int) (HotRun, error) {
 	r.NeedsS = s.of(h.basis(slab.Rate), func(r Run) float64 { return r.Fed.LastS })
 	r.LastC = s.of(waits, func(r Run) float64 { return r.Fed.LastC })
 	r.PairC = s.of(waits, func(r Run) float64 { return r.Fed.PairC })
-	r.LargestKg = s.of(waits, func(r Run) float64 { return r.Feeding.Largest(largestAsked) })
+	if r.LargestKg, err = h.largestOf(s, waits); err != nil {
+		return HotRun{}, err
+	}
 	r.PullFromC = s.of(h.basis(slab.Habit), func(r Run) float64 { return r.Windows.PullFrom })
 	r.RollFromC = s.of(h.basis(slab.Habit), func(r Run) float64 { return r.Windows.RollFrom })
 	r.RollToC = s.of(h.basis(slab.Habit), func(r Run) float64 { return r.Windows.RollTo })
@@ -133,6 +135,49 @@ func (h *Hot) ForecastOf(members int) (HotRun, error) {
 	}
 	r.Cautions = h.cautions(r)
 	return r, nil
+}
+
+// largestOf is the most that is rolled in condition, with its range. A batch that is
+// pulled is another one where it is of another size, so it is followed in that size.
+func (h *Hot) largestOf(s summary, basis q.Estimate) (q.Estimate, error) {
+	largest, err := h.largest(s.middle)
+	if err != nil {
+		return q.Estimate{}, err
+	}
+	if h.in.Pulled > 0 && largest > 0 {
+		other := *h
+		scale := largest / float64(h.in.Mass)
+		other.in.Mass, other.in.Draws.Mass = q.Kilograms(largest), scaled(h.in.Draws.Mass, scale)
+		if s.middle, err = other.At(other.HeldOwn().Mean); err != nil {
+			return q.Estimate{}, err
+		}
+		if s.runs, _, _, err = other.members(largestMembers); err != nil {
+			return q.Estimate{}, err
+		}
+	}
+	out := s.of(basis, func(r Run) float64 { return r.Feeding.Largest(largestAsked) })
+	out.Value = largest
+	out.Low, out.High = math.Min(out.Low, largest), math.Max(out.High, largest)
+	return out, s.err
+}
+
+// largestMembers is how many outcomes are followed again for the largest batch.
+const largestMembers = 64
+
+func scaled(x []float64, by float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = v * by
+	}
+	return out
+}
+
+// largest is the most that is rolled in condition of a batch like one that was followed.
+func (h *Hot) largest(run Run) (float64, error) {
+	if h.in.Pulled == 0 { // how it comes to the rolls hangs little on how much it is
+		return run.Feeding.Largest(largestAsked), nil
+	}
+	return h.Largest(h.HeldOwn().Mean, largestAsked)
 }
 
 // largestAsked is the largest boil that is spoken of [kg].

@@ -100,8 +100,9 @@ func (p *Prediction) hotRun(in Inputs, rolling *roller.Rolling) ([]caution.Cauti
 		if run, err = h.At(h.Held().Mean); err == nil {
 			p.Hot = &run
 			rolling.Rate, rolling.Band = run.Rate*60, q.Duration(run.Fed.GoneS*float64(time.Second))
-			rolling.Most = q.Kilograms(run.Feeding.Largest(largestAsked))
-			return nil, nil
+			most, err := h.largest(run)
+			rolling.Most = q.Kilograms(most)
+			return nil, err
 		}
 	}
 	if fault.KindOf(err) == fault.KindInternal {

@@ -32,10 +32,7 @@ func printLearned(p *printer, r *app.LearnResult) {
 			fmt.Fprintln(w, "figure\twithout records\twith them")
 		}
 		for _, f := range r.Figures {
-			say := func(e q.Estimate) string { return u.SayDifference(e, 1) }
-			if f.Unit == "frac" {
-				say = func(e q.Estimate) string { return u.SayPercent(e, 0) }
-			}
+			say := func(e q.Estimate) string { return app.SayLearned(u, f.Unit, e) }
 			fmt.Fprintf(w, "%s\t%s\t%s\n", named(f.Says, f.OfName), say(f.Before), say(f.Now()))
 		}
 	})

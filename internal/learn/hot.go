@@ -30,7 +30,7 @@ const (
 	HotEdge   HotWhat = "edge lifts"
 	HotPull   HotWhat = "pull begun"
 	HotFirst  HotWhat = "first sheet"
-	HotRolled HotWhat = "rolled" // so long after the first sheet all of it was, S counted from there
+	HotRolled HotWhat = "rolling" // so long after the first sheet all of it was, S counted from there
 	HotGone   HotWhat = "gone short"
 	HotHas    HotWhat = "in condition" // for so long, S counted from when it went to the rolls
 	HotRead   HotWhat = "read"

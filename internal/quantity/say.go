@@ -175,3 +175,21 @@ func Span(seconds float64) string {
 	}
 	return strconv.Itoa(whole/60) + " min " + strconv.Itoa(whole%60) + " s"
 }
+
+// SaySize prints an estimate with so many digits that mean something and a unit.
+func (r Reader) SaySize(e Estimate, digits int, unit string) string {
+	return r.said(e,
+		func(v float64) string { return r.Digits(v, digits) + " " + unit },
+		func(lo, hi float64) string { return r.Digits(lo, digits) + "–" + r.Digits(hi, digits) })
+}
+
+// SayRate prints an estimate held in kilograms a minute.
+func (r Reader) SayRate(e Estimate) string {
+	size, unit, dec := 1.0, "kg/min", 2
+	if r.US() {
+		size, unit, dec = 1/KilogramsPerPound, "lb/min", 1
+	}
+	return r.said(e,
+		func(v float64) string { return r.Number(v*size, dec) + " " + unit },
+		func(lo, hi float64) string { return r.Number(lo*size, dec) + "–" + r.Number(hi*size, dec) })
+}

@@ -47,7 +47,7 @@ func (f Fed) TempAt(s float64) float64 {
 // 4.5 kg), and for how long sugar is in the nip (source key model-heat, 0.05 to 0.3 s).
 const (
 	UsualPairKg = 4.5
-	UsualNip    = 0.15
+	UsualNip    = 0.10
 	pairHeat    = 380.0  // J/(kg K) of brass
 	pairEffuse  = 18_800 // J/(m² K √s) of brass
 	pairLoses   = 0.9    // W/K into frame and air: a quarter of an hour to lose half (judgement)

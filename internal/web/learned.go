@@ -44,6 +44,12 @@ var learnedMeans = map[string]string{
 	"boils_hotter":     "How much hotter the sugar here is, when it is as dry as was asked, than the boiling equation has it. Less than nothing: cooler.",
 	"glass_reads_high": "At the end of the boil, beyond nothing: take it off what is read. Less than nothing: it reads too low.",
 	"stands_up_higher": "How much warmer than the glass transition has it the sweets of this room stay hard, by when they could be pulled and rolled.",
+	"slab_takes":       "How well sugar lies on the slab: it sets how soon the edge lifts and how fast a batch cools. Oil, a skin that lifts and air under it lower it.",
+	"pour_loses":       "From the reading at the lift until the sugar lies on the slab, by way of the pan's own heat and the air.",
+	"edge_lifts":       "When these hands turn the edge, by how thick the sugar is then. Above one: they wait longer than is held.",
+	"rolls_fed":        "At how much lower a temperature these hands first roll than is held. Less than nothing: hotter.",
+	"board_loses":      "How fast what waits for the rolls cools. Above one: faster than is held.",
+	"rolling_rate":     "From the first good sheet to the last, cutting, feeding and carrying included. It is not raised by feeding faster.",
 	"kettle_gets":      "Share of the burner's heat, by how long the flame burned. The rest goes past the pan.",
 }
 
@@ -55,12 +61,7 @@ func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
 	v := learnedView{Base: s.base(r, "What this room has taught", "/records"), Off: res.Off, From: res.From}
 	u := res.Units
 	for _, f := range res.Figures {
-		say := func(e q.Estimate) figure {
-			if f.Unit == "frac" {
-				return figureOf(u.SayPercent(e, 0))
-			}
-			return figureOf(u.SayDifference(e, 1))
-		}
+		say := func(e q.Estimate) figure { return figureOf(app.SayLearned(u, f.Unit, e)) }
 		x := learnedFigure{Name: capital(f.Says), Of: f.OfName, Before: say(f.Before), Now: say(f.Now()),
 			Slip: &slip{Of: f.Says, Text: learnedMeans[f.Name] + " It starts from what is held without records and is moved by each of them, the surer the more.", Sources: sourcesOf(res.Sources)}}
 		for _, id := range f.By {
@@ -81,7 +82,7 @@ func (s *server) learned(w http.ResponseWriter, r *http.Request) error {
 // plotsOf puts every batch in its place, the oldest left, by what was seen.
 func plotsOf(u q.Reader, res *app.LearnResult) []learnedPlot {
 	var out []learnedPlot
-	for _, what := range []string{"weighed", "measured", "burned", "pulled", "rolled", "last"} {
+	for _, what := range []string{"weighed", "measured", "burned", "pulled", "rolled", "last", "edge lifts", "pull begun", "first sheet", "rolling", "gone short", "read"} {
 		p := learnedPlot{What: capital(seenWords[what])}
 		var seen []app.LearnedSeen
 		for _, x := range res.Seen {

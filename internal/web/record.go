@@ -234,7 +234,9 @@ func flameOf(res *app.RecordResult) *q.Estimate {
 
 // seenWords says what was seen as a maker does.
 var seenWords = map[string]string{"weighed": "water, by the kettle on the scale", "measured": "water, as measured", "pulled": "could be pulled at",
-	"rolled": "first good sheet at", "last": "last good sheet at", "burned": "time of flame"}
+	"rolled": "first good sheet at", "last": "last good sheet at", "burned": "time of flame",
+	"edge lifts": "from the pour until the edge lifted", "pull begun": "from the pour until it was pulled", "first sheet": "from the pour to the first good sheet",
+	"rolling": "from the first good sheet to the last", "gone short": "from the pour until it had gone short", "read": "on the slab, by a thermometer"}
 
 // saySeen prints a thing that was seen.
 func saySeen(u q.Reader, unit string, e q.Estimate) string {
