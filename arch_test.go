@@ -100,6 +100,7 @@ var house = map[string]room{
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web probe quantity book", "wires adapters together"},
 
+	"internal/batch/hottest":   {testOnly, "quantity numeric sugar rig record batch", "rooms that cool batches by another, finer model; only its shop speaks the words of the forecast"},
 	"internal/day/daytest":     {testOnly, "day", "an independent checker of plans"},
 	"internal/validation":      {testOnly, "*", "collects the checks of models against tables"},
 	"internal/store/storetest": {testOnly, "*", "one suite for every engine"},

@@ -144,7 +144,10 @@ func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn
 			seen = append(seen, learn.HotSeen{What: as, S: s})
 		}
 	}
-	first, began := since(record.FirstSheet)
+	first, began := since(record.ToRolls) // the first good sheet comes some while after the first bar
+	if !began {
+		first, began = since(record.FirstSheet)
+	}
 	if last, ok := since(record.LastSheet); ok && began && last > first {
 		seen = append(seen, learn.HotSeen{What: learn.HotRolled, S: last - first}, learn.HotSeen{What: learn.HotGone, S: last, Yet: true})
 	}
