@@ -53,7 +53,7 @@ func (b *Batch) OnSlab(u q.Reader) OnSlab {
 	add("first turn, when the edge lifts clean", r.FirstTurnS)
 	if b.acid {
 		add("powdered acid in, from "+u.Temperature(slab.AcidFrom, 0)+" down", r.AcidFromS)
-		add("no acid after this: it stays gritty below "+u.Temperature(slab.AcidTo, 0), r.AcidToS)
+		add("no more acid: gritty below "+u.Temperature(slab.AcidTo, 0), r.AcidToS)
 	}
 	add("folded: knead", r.TurnedS)
 	if r.PullFromS != nil {
