@@ -18,14 +18,18 @@ import (
 // Enter writes an entry to the record of a batch, or corrects one, or takes one back.
 // Faults are those of [App.MayEnter].
 func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, why string) error {
+	return a.enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) enter(ctx context.Context, e record.Entry, corrects int64, m store.Meta) error {
 	e, err := a.withStrength(ctx, e)
 	if err != nil {
 		return err
 	}
-	if err := a.mayEnter(ctx, e, corrects, who); err != nil {
+	if err := a.mayEnter(ctx, e, corrects, m.Person); err != nil {
 		return err
 	}
-	_, err = a.keeper.Enter(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	_, err = a.keeper.Enter(ctx, e, corrects, m)
 	return err
 }
 
@@ -33,14 +37,24 @@ func (a *App) Enter(ctx context.Context, e record.Entry, corrects int64, who, wh
 // an act of its own: what somebody else writes in between can still stop the later ones,
 // and the fault says then what is written.
 func (a *App) enterAll(ctx context.Context, list []record.Entry, who, why string) error {
+	return a.enterEach(ctx, list, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+// enterEach is enterAll for what was tapped: the tap goes with the last act, so that one
+// which is broken off comes again, and finds the first ones done.
+func (a *App) enterEach(ctx context.Context, list []record.Entry, m store.Meta) error {
 	for _, e := range list {
 		if err := a.MayEnter(ctx, e, 0); err != nil {
 			return err
 		}
 	}
 	var done []string
-	for _, e := range list {
-		err := a.Enter(ctx, e, 0, who, why)
+	for i, e := range list {
+		with := m
+		if i < len(list)-1 {
+			with.Tap = store.Tap{}
+		}
+		err := a.enter(ctx, e, 0, with)
 		var f *fault.Error
 		switch {
 		case err != nil && len(done) > 0 && errors.As(err, &f):

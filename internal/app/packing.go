@@ -29,6 +29,7 @@ type PackRequest struct {
 	Weighed    []q.Kilograms // what the scale showed of bags that were weighed once more
 	Mass       q.Kilograms   // all that went in, if it was weighed; 0: bags by what one usually holds
 	Why        string        // more goes in than is known to be left
+	Packaging  []string      // lots of packaging that were opened for them, as far as it is said
 	Corrects   int64         // act whose number of bags is put right; all else stays as it was there
 }
 
@@ -40,17 +41,22 @@ type PackRequest struct {
 // of it, and for more than is known to be left of a batch while no reason is given;
 // Conflict for a batch or a lot that is on hold.
 func (a *App) Pack(ctx context.Context, r PackRequest, who, why string) (string, error) {
+	return a.pack(ctx, r, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) pack(ctx context.Context, r PackRequest, m store.Meta) (string, error) {
 	b, _, err := a.Book(ctx)
 	if err != nil {
 		return "", err
 	}
-	e, err := a.packedAs(ctx, &b, r)
+	today := m.At.In(zoneOf(&b)).Format(time.DateOnly)
+	e, err := a.packedAs(ctx, &b, r, today)
 	if err != nil {
 		return "", err
 	}
 	if r.Lot != "" {
 		e.Ledger, e.Packed.Opens = r.Lot, e.Packed.Opens || r.New
-		return r.Lot, a.WritePacking(ctx, e, r.Corrects, who, why)
+		return r.Lot, a.writePacking(ctx, e, r.Corrects, m)
 	}
 	const tries = 5 // two tablets may take the same number in the same moment
 	for i := 1; ; i++ {
@@ -59,7 +65,7 @@ func (a *App) Pack(ctx context.Context, r PackRequest, who, why string) (string,
 			return "", err
 		}
 		e.Ledger, e.Packed.Opens = fmt.Sprintf("b%s-%d", e.Packed.On, n), true
-		err = a.WritePacking(ctx, e, 0, who, why)
+		err = a.writePacking(ctx, e, 0, m)
 		if err == nil || i == tries || fault.KindOf(err) != fault.KindConflict {
 			return e.Ledger, err
 		}
@@ -67,9 +73,8 @@ func (a *App) Pack(ctx context.Context, r PackRequest, who, why string) (string,
 }
 
 // packedAs finds what is asked for in the book and in what is there.
-func (a *App) packedAs(ctx context.Context, b *book.Book, r PackRequest) (packing.Entry, error) {
+func (a *App) packedAs(ctx context.Context, b *book.Book, r PackRequest, today string) (packing.Entry, error) {
 	var was *packing.Packed
-	today := a.Today(*b)
 	on := today
 	switch {
 	case r.New:
@@ -115,6 +120,9 @@ func (a *App) packedAs(ctx context.Context, b *book.Book, r PackRequest) (packin
 		return packing.Entry{}, err
 	}
 	out := &packing.Packed{On: on, Product: p.ID, Bags: r.Bags, LabelMg: w.LabelMg, TareMg: w.TareMg, FromMg: w.FromMg, ToMg: w.ToMg, Scale: w.Scale, BestBefore: r.BestBefore, Of: of, Why: r.Why}
+	if out.Opened, err = a.openedFor(ctx, b, p, r.Bags, r.Packaging, "packed.opened"); err != nil {
+		return packing.Entry{}, err
+	}
 	for _, m := range r.Weighed {
 		out.Weighed = append(out.Weighed, m.Milligrams())
 	}
@@ -132,7 +140,10 @@ func corrected(kept []packing.Kept, r PackRequest) (packing.Entry, error) {
 			return packing.Entry{}, fault.Invalid("%d bags cannot be meant", r.Bags).At("packed.bags").WithHint("a whole number from 1 to %d, or take the entry back", packing.MostBags)
 		}
 		n := *p
-		n.Bags, n.Of = r.Bags, slices.Clone(p.Of)
+		n.Bags, n.Of, n.Opened = r.Bags, slices.Clone(p.Of), slices.Clone(p.Opened)
+		for i, o := range p.Opened {
+			n.Opened[i].Pieces = max(1, o.Pieces/p.Bags*r.Bags)
+		}
 		for i := range n.Of {
 			n.Of[i].MassMg = max(1, int64(float64(p.Of[i].MassMg)*float64(r.Bags)/float64(p.Bags)+0.5))
 		}
@@ -182,6 +193,10 @@ func (a *App) onItsDay(ctx context.Context, e packing.Entry, corrects int64) (pa
 // what holds something of a stopped thing. A correction without a day keeps that of what
 // it corrects.
 func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64, who, why string) error {
+	return a.writePacking(ctx, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) writePacking(ctx context.Context, e packing.Entry, corrects int64, m store.Meta) error {
 	e, err := a.onItsDay(ctx, e, corrects)
 	if err != nil {
 		return err
@@ -199,14 +214,18 @@ func (a *App) WritePacking(ctx context.Context, e packing.Entry, corrects int64,
 			return err
 		}
 	}
-	_, err = store.Packing().Enter(ctx, a.keeper, e, corrects, store.Meta{Person: who, At: a.now(), Reason: why})
+	_, err = store.Packing().Enter(ctx, a.keeper, e, corrects, m)
 	return err
 }
 
 // HoldPacked freezes a bag lot or a jar at once; why may come later. One that is on hold
 // stays so.
 func (a *App) HoldPacked(ctx context.Context, id, why, who string) error {
-	err := a.WritePacking(ctx, packing.Entry{Ledger: id, Placed: &packing.Placed{As: packing.Hold, Why: why}}, 0, who, "")
+	return a.holdPacked(ctx, id, why, store.Meta{Person: who, At: a.now()})
+}
+
+func (a *App) holdPacked(ctx context.Context, id, why string, m store.Meta) error {
+	err := a.writePacking(ctx, packing.Entry{Ledger: id, Placed: &packing.Placed{As: packing.Hold, Why: why}}, 0, m)
 	if fault.KindOf(err) != fault.KindConflict {
 		return err
 	}
@@ -267,6 +286,10 @@ type FillRequest struct {
 
 // FillJar writes down what went into a jar. Faults are those of [App.Pack].
 func (a *App) FillJar(ctx context.Context, r FillRequest, who, why string) error {
+	return a.fillJar(ctx, r, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) fillJar(ctx context.Context, r FillRequest, m store.Meta) error {
 	b, _, err := a.Book(ctx)
 	if err != nil {
 		return err
@@ -285,8 +308,8 @@ func (a *App) FillJar(ctx context.Context, r FillRequest, who, why string) error
 	if err := x.enough(b.Shop.Units, r.Mass.Milligrams(), r.Why, "filled.why"); err != nil {
 		return err
 	}
-	f := &packing.Filled{On: a.Today(b), Of: []packing.Share{{Batch: r.Batch, Recipe: x.begun.Recipe, MassMg: r.Mass.Milligrams()}}, Why: r.Why}
-	return a.WritePacking(ctx, packing.Entry{Ledger: r.Jar, Filled: f}, 0, who, why)
+	f := &packing.Filled{On: m.At.In(zoneOf(&b)).Format(time.DateOnly), Of: []packing.Share{{Batch: r.Batch, Recipe: x.begun.Recipe, MassMg: r.Mass.Milligrams()}}, Why: r.Why}
+	return a.writePacking(ctx, packing.Entry{Ledger: r.Jar, Filled: f}, 0, m)
 }
 
 // ledgerKept returns what is kept of a ledger, nothing if there is none.

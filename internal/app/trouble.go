@@ -126,6 +126,10 @@ const (
 // Faults: those of [App.Enter]; NotFound for a batch that is neither begun nor in the plan
 // of its day.
 func (a *App) Trouble(ctx context.Context, r TroubleRequest, who, why string) error {
+	return a.trouble(ctx, r, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) trouble(ctx context.Context, r TroubleRequest, m store.Meta) error {
 	if err := record.CheckID(r.Batch); err != nil {
 		return err
 	}
@@ -133,30 +137,33 @@ func (a *App) Trouble(ctx context.Context, r TroubleRequest, who, why string) er
 	if err != nil {
 		return err
 	}
-	x, err := a.recordBegun(ctx, r.Batch, who)
+	x, err := a.recordBegun(ctx, r.Batch, m.Person)
 	if err != nil {
 		return err
 	}
-	if r.When == "" && x.Begun().On == a.Today(b) {
-		r.When = a.clockNow(b)
+	if at := m.At.In(zoneOf(&b)); r.When == "" && x.Begun().On == at.Format(time.DateOnly) {
+		r.When = at.Format("15:04")
 	}
 	e := record.Entry{Batch: r.Batch, Troubled: &record.Troubled{What: r.What, When: r.When, Note: strings.TrimSpace(r.Note)}}
-	if r.Corrects == 0 && slices.ContainsFunc(x.All(record.Troubling), func(k record.Kept) bool { return *k.Troubled == *e.Troubled }) {
-		return nil
-	}
 	var list []record.Entry
-	if r.Corrects != 0 {
-		if err := a.Enter(ctx, e, r.Corrects, who, why); err != nil {
+	switch {
+	case r.Corrects != 0:
+		if err := a.enter(ctx, e, r.Corrects, m); err != nil {
 			return err
 		}
-	} else {
+	case !slices.ContainsFunc(x.All(record.Troubling), func(k record.Kept) bool { return *k.Troubled == *e.Troubled }):
 		list = append(list, e)
+	case m.Tap == (store.Tap{}): // a tap that was broken off may still have to hold the batch
+		return nil
 	}
 	if hold, ok := a.holds(ctx, x, r.What); ok {
 		list = append(list, hold)
 	}
-	return a.enterAll(ctx, list, who, why)
+	return a.enterEach(ctx, list, m)
 }
+
+// ThirtySeconds is what to do about a trouble at once, line by line.
+func ThirtySeconds(t record.Trouble) []string { return trouble.Of(t).Now }
 
 // holds returns the entry that puts a batch on hold for a trouble; false if it needs none.
 func (a *App) holds(ctx context.Context, r record.Record, t record.Trouble) (record.Entry, bool) {
@@ -169,15 +176,6 @@ func (a *App) holds(ctx context.Context, r record.Record, t record.Trouble) (rec
 		return record.Entry{}, false
 	}
 	return record.Entry{Batch: r.ID, Placed: &record.Placed{As: record.OnHold, Why: string(t)}}, true
-}
-
-// clockNow is the time of day in the shop.
-func (a *App) clockNow(b book.Book) string {
-	loc, err := time.LoadLocation(b.Shop.TimeZone)
-	if err != nil {
-		loc = time.UTC
-	}
-	return a.now().In(loc).Format("15:04")
 }
 
 // recordBegun returns the record of a batch; one that only the plan of its day has is
@@ -214,6 +212,10 @@ func (a *App) recordFold(ctx context.Context, id string) (record.Record, error) 
 // Decide says what becomes of a batch: see [App.mayPlace] for what is refused. What
 // stands already is not written twice.
 func (a *App) Decide(ctx context.Context, r DecideRequest, who, why string) error {
+	return a.decide(ctx, r, store.Meta{Person: who, At: a.now(), Reason: why})
+}
+
+func (a *App) decide(ctx context.Context, r DecideRequest, m store.Meta) error {
 	if err := record.CheckID(r.Batch); err != nil {
 		return err
 	}
@@ -225,7 +227,7 @@ func (a *App) Decide(ctx context.Context, r DecideRequest, who, why string) erro
 	if k, ok := x.Stands(record.Placing); ok && r.Corrects == 0 && *k.Placed == placed {
 		return nil
 	}
-	return a.Enter(ctx, record.Entry{Batch: r.Batch, Placed: &placed}, r.Corrects, who, why)
+	return a.enter(ctx, record.Entry{Batch: r.Batch, Placed: &placed}, r.Corrects, m)
 }
 
 // mayPlace refuses a place that a trouble of the batch closes, and to take a place back
@@ -284,6 +286,10 @@ func (a *App) mayBoilAgain(ctx context.Context, r record.Record) error {
 // Washed writes down that all was washed hot and wet that a batch left grain on, a
 // surface an act, by whom.
 func (a *App) Washed(ctx context.Context, batch, by, who string) error {
+	return a.washed(ctx, batch, by, store.Meta{Person: who, At: a.now()})
+}
+
+func (a *App) washed(ctx context.Context, batch, by string, m store.Meta) error {
 	b, _, err := a.Book(ctx)
 	if err != nil {
 		return err
@@ -297,7 +303,8 @@ func (a *App) Washed(ctx context.Context, batch, by, who string) error {
 	for _, s := range left {
 		list = append(list, record.Entry{Batch: batch, Cleaned: &record.Cleaned{Surface: s, Kind: record.Washed, By: by}})
 	}
-	return a.enterAll(ctx, list, who, "hot wet wash after grain")
+	m.Reason = "hot wet wash after grain"
+	return a.enterEach(ctx, list, m)
 }
 
 // TroubleOf returns what to do about a batch; NotFound if it has no record. What it leaves

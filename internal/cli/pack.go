@@ -27,6 +27,7 @@ type packCmd struct {
 	Empty   packEmptyCmd   `cmd:"" help:"Say that a jar is empty, or washed."`
 	Hold    packHoldCmd    `cmd:"" help:"Freeze a bag lot or a jar."`
 	Release packReleaseCmd `cmd:"" help:"Release a bag lot or a jar, or condemn it."`
+	Read    packReadCmd    `cmd:"" help:"Say that a note is read: what was tapped while nobody heard and could not be written."`
 }
 
 type packDayCmd struct{}
@@ -69,7 +70,36 @@ func printPacking(p *printer, r *app.PackingResult) {
 	for _, x := range r.Jars {
 		p.line("%s  %s%s", x.Jar, massOf(u, x.OnHandMg), jarWords(x))
 	}
+	for _, x := range r.Notes {
+		p.line("To be read: act %d of %s, tapped by %s at %s and not written: %s", x.Act, x.Ledger, x.Person, x.At.Format("2006-01-02 15:04"), x.Why)
+		p.line("  %s", x.Tried)
+	}
 	p.cautions(r.Cautions)
+}
+
+type packReadCmd struct {
+	Day string `arg:"" help:"Day of the note."`
+	Act int64  `help:"Act that wrote it." required:"" placeholder:"ACT" eg:"31"`
+	Why string `help:"What was done about it." placeholder:"TEXT" eg:"'ten bags written to b2026-11-28-2'"`
+	Who string `help:"Who reads it." default:"owner" eg:"Odile"`
+}
+
+// Run takes a note out of those that are to be read.
+func (c *packReadCmd) Run(s *session) error {
+	id := packing.NotesID(c.Day)
+	if !packing.IsNotes(id) {
+		return fault.Invalid("%q is no day", fault.Clip(c.Day, fault.Echo)).WithHint("as 2026-11-28")
+	}
+	return s.withBook(false, func(a *app.App) error {
+		if err := a.WritePacking(s.ctx, packing.Entry{Ledger: id}, c.Act, c.Who, c.Why); err != nil {
+			return packFault(err)
+		}
+		r, err := a.PackingDay(s.ctx)
+		if err != nil {
+			return err
+		}
+		return s.print(r, func(p *printer) { printPacking(p, r) })
+	})
 }
 
 func jarWords(x app.JarLine) string {
@@ -168,6 +198,7 @@ type packBagsCmd struct {
 	BestBefore string        `help:"Date on the label; left out: that of the lot, else none." placeholder:"DATE" eg:"2027-11-28"`
 	Weighed    []q.Kilograms `help:"What the scale showed of bags that were weighed once more." placeholder:"A,B" eg:"233g,234g"`
 	Mass       *q.Kilograms  `help:"All that went in, if it was weighed; default bags by what one usually holds." placeholder:"MASS" eg:"2.75kg"`
+	Open       []string      `help:"Lots of bags, labels and the like that were opened for them; left out: nobody says." placeholder:"A,B" eg:"s2026-11-28-1"`
 	Corrects   int64         `help:"Put right how many bags this act packed." placeholder:"ACT" eg:"13"`
 	Why        string        `help:"Why there was more than is left, or why it is put right." eg:"'weighed short'"`
 	Who        string        `help:"Who packs." default:"owner" eg:"Wilma"`
@@ -178,7 +209,7 @@ func (c *packBagsCmd) Run(s *session) error {
 	if c.Corrects != 0 && c.Lot == "" {
 		return fault.Invalid("--corrects without --lot").WithHint("name the lot whose bags are put right")
 	}
-	req := app.PackRequest{Lot: c.Lot, Product: c.Product, Batches: c.Batch, Bags: c.Bags, Tare: massOr0(c.Tare), Scale: c.Scale, BestBefore: c.BestBefore, Weighed: c.Weighed, Mass: massOr0(c.Mass), Corrects: c.Corrects}
+	req := app.PackRequest{Lot: c.Lot, Product: c.Product, Batches: c.Batch, Bags: c.Bags, Tare: massOr0(c.Tare), Scale: c.Scale, BestBefore: c.BestBefore, Weighed: c.Weighed, Mass: massOr0(c.Mass), Packaging: c.Open, Corrects: c.Corrects}
 	why := c.Why
 	if c.Corrects == 0 {
 		req.Why, why = c.Why, ""
@@ -407,7 +438,7 @@ func (s *session) enterPacked(a *app.App, e packing.Entry, corrects int64, who, 
 
 // packFlags are the flags that fill the fields of entries.
 var packFlags = map[string]string{
-	"packed.product": "product", "packed.bags": "bags", "packed.of": "batch", "packed.why": "why", "packed.best_before": "best-before", "packed.mass": "mass", "packed.weighed_mg": "weighed",
+	"packed.product": "product", "packed.bags": "bags", "packed.of": "batch", "packed.why": "why", "packed.best_before": "best-before", "packed.mass": "mass", "packed.weighed_mg": "weighed", "packed.opened": "open",
 	"moved.bags": "bags", "moved.to": "to", "moved.for": "for", "moved.jar": "jar", "counted.bags": "found", "placed.why": "why", "filled.of": "batch", "filled.why": "why",
 	"taken.mass_mg": "mass", "taken.to": "to", "taken.for": "for", "left.found_mg": "found", "corrects": "corrects", "product": "product", "bags": "bags", "scale": "scale", "tare": "tare",
 }

@@ -24,10 +24,11 @@ const (
 	Washing  = "washed"  // nor does anything of what was in it cling to it
 )
 
-// Entry is one thing written down of a bag lot, a jar, or the loose sweets of a batch.
+// Entry is one thing written down of a bag lot, a jar, the loose sweets of a batch, or what
+// was tapped in vain on a day.
 // One of its parts is there; with none it takes back the entry that it corrects.
 type Entry struct {
-	Ledger  string   `json:"ledger"` // b2026-11-28-2, j-counter-3, l2026-11-28-2
+	Ledger  string   `json:"ledger"` // b2026-11-28-2, j-counter-3, l2026-11-28-2, n2026-11-28
 	Packed  *Packed  `json:"packed,omitempty"`
 	Moved   *Moved   `json:"moved,omitempty"`
 	Counted *Counted `json:"counted,omitempty"`
@@ -37,6 +38,7 @@ type Entry struct {
 	Left    *Left    `json:"left,omitempty"`
 	Emptied *Emptied `json:"emptied,omitempty"`
 	Washed  *Washed  `json:"washed,omitempty"`
+	Noted   *Noted   `json:"noted,omitempty"`
 }
 
 // Kept is an entry as it is kept.
@@ -52,19 +54,20 @@ type Share struct {
 // Packed is bags that were filled. The first opens the lot; those after it are of the
 // same product, label and date.
 type Packed struct {
-	On         string  `json:"on"`                    // day of the lot
-	Product    string  `json:"product"`               // id
-	Bags       int64   `json:"bags"`                  //
-	LabelMg    int64   `json:"label_mg"`              // net weight on the label
-	TareMg     int64   `json:"tare_mg,omitempty"`     // of an empty bag; 0: the scale was set to nothing with the bag on it
-	FromMg     int64   `json:"from_mg"`               // what the scale had to show at least, with the tare
-	ToMg       int64   `json:"to_mg"`                 // and at most
-	Scale      string  `json:"scale,omitempty"`       // id
-	BestBefore string  `json:"best_before,omitempty"` // day on the label; empty: it has none
-	Of         []Share `json:"of"`                    // what went into the bags
-	Weighed    []int64 `json:"weighed_mg,omitempty"`  // what the scale showed of bags that were weighed once more, with the tare
-	Why        string  `json:"why,omitempty"`         // more went in than was known to be left
-	Opens      bool    `json:"opens,omitempty"`       // the number is taken for a new lot; else bags are added to one
+	On         string   `json:"on"`                    // day of the lot
+	Product    string   `json:"product"`               // id
+	Bags       int64    `json:"bags"`                  //
+	LabelMg    int64    `json:"label_mg"`              // net weight on the label
+	TareMg     int64    `json:"tare_mg,omitempty"`     // of an empty bag; 0: the scale was set to nothing with the bag on it
+	FromMg     int64    `json:"from_mg"`               // what the scale had to show at least, with the tare
+	ToMg       int64    `json:"to_mg"`                 // and at most
+	Scale      string   `json:"scale,omitempty"`       // id
+	BestBefore string   `json:"best_before,omitempty"` // day on the label; empty: it has none
+	Of         []Share  `json:"of"`                    // what went into the bags
+	Weighed    []int64  `json:"weighed_mg,omitempty"`  // what the scale showed of bags that were weighed once more, with the tare
+	Why        string   `json:"why,omitempty"`         // more went in than was known to be left
+	Opened     []Opened `json:"opened,omitempty"`      // packaging that went with them, by its lots
+	Opens      bool     `json:"opens,omitempty"`       // the number is taken for a new lot; else bags are added to one
 }
 
 // Out says where bags and loose sweets go.
@@ -185,6 +188,7 @@ func (e Entry) parts() map[string]part {
 	add(Leaving, e.Left != nil, e.Left)
 	add(Emptying, e.Emptied != nil, e.Emptied)
 	add(Washing, e.Washed != nil, e.Washed)
+	add(Noting, e.Noted != nil, e.Noted)
 	return all
 }
 
@@ -243,6 +247,8 @@ func takers(id string) []string {
 		return []string{Filling, Taking, Leaving, Emptying, Washing, Placing, journal.Taking}
 	case IsLoose(id):
 		return []string{Taking, Leaving, journal.Taking}
+	case IsNotes(id):
+		return []string{Noting, journal.Taking}
 	}
 	return nil
 }
@@ -302,6 +308,9 @@ func (p *Packed) check(ledger string) error {
 		}
 	}
 	if err := checkShares("packed", p.Of); err != nil {
+		return err
+	}
+	if err := checkOpened(p.On, p.Opened); err != nil {
 		return err
 	}
 	return words("packed", p.Product, p.Scale, p.Why)

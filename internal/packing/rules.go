@@ -194,6 +194,8 @@ func RowOf(kept []Kept) journal.Row {
 	case IsJar(id):
 		j := FoldJar(kept)
 		return journal.Row{On: j.Filled, Live: !j.Emptied || j.Fills > 0, Stands: len(j.Moves) > 0}
+	case IsNotes(id):
+		return journal.Row{On: id[1:], Live: len(Notes(kept)) > 0, Stands: len(standing(kept)) > 0}
 	default:
 		on, _ := dayOf(id)
 		return journal.Row{On: on, Stands: len(standing(kept)) > 0}

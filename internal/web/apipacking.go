@@ -28,6 +28,7 @@ type (
 		BestBefore string   `json:"best_before,omitempty"`
 		WeighedMg  []int64  `json:"weighed_mg,omitempty"` // what the scale showed of bags that were weighed once more
 		MassMg     int64    `json:"mass_mg,omitempty"`    // all that went in, if it was weighed
+		Packaging  []string `json:"packaging,omitempty"`  // lots of bags, labels and the like that were opened for them
 	}
 	// APIMove takes bags out of a lot.
 	APIMove struct {
@@ -79,6 +80,7 @@ func (s *server) packingEndpoints() []endpoint {
 			}
 			return s.shop.PackingDay(c.Context())
 		}}},
+		write("/packing/notes/{day}/read", "pack", "Says that a note of the day is read and put right: what was tapped while nobody heard and could not be written.", "take-back", false, s.putNoteRead),
 		{path: "/pack-window", get: &operation{summary: "What the scale may show of a bag, and why.", answer: "pack-window", do: s.getPackWindow, params: []param{product,
 			{name: "tare", help: "Of an empty bag; left out: the scale is set to nothing with the bag on it.", example: "5g"}, {name: "scale", help: "Which scale; left out: the one that is taken for this weight.", example: "counter"}}}},
 		{path: "/when", get: &operation{summary: "When somebody can have so many bags, and what that rests on.", answer: "when", do: s.getWhen, params: []param{product,
@@ -107,6 +109,25 @@ func (s *server) packingEndpoints() []endpoint {
 		write("/loose/{batch}/left", "batch-left", "Writes down what the scale found left of them.", "write-left", false, s.putLeft),
 		write("/loose/{batch}/taken-back", "batch-left", "Takes an entry back.", "take-back", false, s.putPackedBack),
 	}
+}
+
+func (s *server) putNoteRead(c *call) (any, error) {
+	var in APITakeBack
+	if err := c.read(&in); err != nil {
+		return nil, err
+	}
+	id := packing.NotesID(c.PathValue("day"))
+	err := c.query().err()
+	if err == nil && !packing.IsNotes(id) {
+		err = fault.Invalid("%q is no day", fault.Clip(c.PathValue("day"), fault.Echo)).At("day").WithHint("as 2026-11-28")
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := s.shop.WritePacking(c.Context(), packing.Entry{Ledger: id}, in.Corrects, s.who(c.Request), strings.TrimSpace(in.Why)); err != nil {
+		return nil, sentPacking(err)
+	}
+	return s.shop.PackingDay(c.Context())
 }
 
 func (s *server) getPackWindow(c *call) (any, error) {
@@ -201,7 +222,7 @@ func (s *server) putPacked(c *call) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	req := app.PackRequest{Lot: id, New: in.New, Product: in.Product, Batches: in.Batches, Bags: in.Bags, Tare: kilogramsOf(in.TareMg), Scale: in.Scale, BestBefore: in.BestBefore, Mass: kilogramsOf(in.MassMg), Corrects: in.Corrects}
+	req := app.PackRequest{Lot: id, New: in.New, Product: in.Product, Batches: in.Batches, Bags: in.Bags, Tare: kilogramsOf(in.TareMg), Scale: in.Scale, BestBefore: in.BestBefore, Mass: kilogramsOf(in.MassMg), Packaging: in.Packaging, Corrects: in.Corrects}
 	why := strings.TrimSpace(in.Why)
 	if in.Corrects == 0 {
 		req.Why, why = why, ""
@@ -343,6 +364,9 @@ func sentPacking(err error) error {
 	kind, field, _ := strings.Cut(f.Field, ".")
 	switch kind {
 	case packing.Packing, packing.Moving, packing.Counting, packing.Placing, packing.Filling, packing.Taking, packing.Leaving, packing.Emptying, packing.Washing:
+		if field == "opened" {
+			field = "packaging"
+		}
 		if field == "of" {
 			field = "batches"
 			if kind == packing.Filling {

@@ -21,7 +21,7 @@ func packAtTheScalesNoScript(t *testing.T, tab context.Context) { packBags(t, ta
 
 func packBags(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
-	site, a := keptSite(t)
+	site, a := sameClock(t)
 	srv := serve(t, site)
 	check := func(what string) {
 		t.Helper()

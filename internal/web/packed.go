@@ -22,6 +22,7 @@ import (
 // batch; what it is, what became of it, and the forms to write more.
 type packedView struct {
 	Base           base
+	Who            string // writes
 	Kind           string // bags, jar, loose
 	ID, Href, Name string
 	Line           string
@@ -74,7 +75,7 @@ func (s *server) packedOf(r *http.Request, typed url.Values, wrong app.Problems)
 		return packedView{}, err
 	}
 	id := r.PathValue("lot")
-	v := packedView{Base: s.base(r, id, "/packing"), ID: id, Href: packedHref(id), Unit: kgOf(b.Shop.Units), Act: typed.Get("act"), Typed: map[string]string{}, Faults: faultLines(wrong)}
+	v := packedView{Base: s.base(r, id, "/packing"), Who: s.who(r), ID: id, Href: packedHref(id), Unit: kgOf(b.Shop.Units), Act: typed.Get("act"), Typed: map[string]string{}, Faults: faultLines(wrong)}
 	for name := range typed {
 		v.Typed[name] = typed.Get(name)
 	}
@@ -129,6 +130,9 @@ func (s *server) fillBags(r *http.Request, b *book.Book, v *packedView) ([]app.C
 	}
 	if l.Scale != "" {
 		v.Facts = append(v.Facts, pair{"on", entry.NameOf(b, "scale", l.Scale)})
+	}
+	for _, o := range l.Opened {
+		v.Facts = append(v.Facts, pair{"packed in", fmt.Sprintf("%s of %s, lot %s", count(int(o.Pieces), "piece", "pieces"), entry.NameOf(b, "supply", o.Supply), o.Lot)})
 	}
 	v.Facts = append(v.Facts, pair{"best before", shortDate(or(l.BestBefore, "no date on the label"))})
 	if c := l.Check; c != nil {
@@ -345,20 +349,9 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 	form, who := r.PostForm, s.who(r)
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	n := &noteReader{form: form, u: b.Shop.Units}
-	on := s.shop.Today(*b)
-	if corrects != 0 {
-		on = "" // as it was written
-	}
-	grams := func(name string) int64 { return of(n, name, kgOf(n.u), q.ParseMass).Milligrams() }
-	e := packing.Entry{Ledger: id}
 	switch act := form.Get("act"); act {
 	case "hold":
 		return nil, s.shop.HoldPacked(r.Context(), id, text("why"), who)
-	case "usable", "condemned":
-		if !visitorOf(r).role().May(access.Change) {
-			return nil, fault.Forbidden("you may not release bags or condemn them").WithHint("somebody who may change the shop book does")
-		}
-		e.Placed = &packing.Placed{As: packing.Status(act), Why: text("why")}
 	case packing.Packing:
 		bags := n.count("bags")
 		if len(n.wrong) > 0 {
@@ -369,14 +362,40 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 		}
 		_, err := s.shop.Pack(r.Context(), app.PackRequest{Lot: id, Bags: bags, Corrects: corrects}, who, text("reason"))
 		return nil, err
-	case packing.Moving:
-		e.Moved = &packing.Moved{On: on, Bags: n.count("bags"), To: packing.Out(form.Get("to")), For: text("for")}
 	case "open":
 		bags := n.count("bags")
 		if len(n.wrong) > 0 {
 			return n.wrong, nil
 		}
 		return nil, s.shop.OpenBags(r.Context(), id, bags, jarName(text("jar")), who, "")
+	}
+	e, wrong, err := readPacked(r, b, id, form, s.shop.Today(*b), corrects)
+	if err != nil || len(wrong) > 0 {
+		return wrong, err
+	}
+	return nil, s.shop.WritePacking(r.Context(), e, corrects, who, text("reason"))
+}
+
+// readPacked reads what a form writes to a ledger of the packing on a day, corrects or
+// takes back.
+func readPacked(r *http.Request, b *book.Book, id string, form url.Values, on string, corrects int64) (packing.Entry, app.Problems, error) {
+	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
+	n := &noteReader{form: form, u: b.Shop.Units}
+	if corrects != 0 {
+		on = "" // as it was written
+	}
+	grams := func(name string) int64 { return of(n, name, kgOf(n.u), q.ParseMass).Milligrams() }
+	e := packing.Entry{Ledger: id}
+	switch act := form.Get("act"); act {
+	case "hold":
+		e.Placed = &packing.Placed{As: packing.Hold, Why: text("why")}
+	case "usable", "condemned":
+		if !visitorOf(r).role().May(access.Change) {
+			return e, nil, fault.Forbidden("you may not release bags or condemn them").WithHint("somebody who may change the shop book does")
+		}
+		e.Placed = &packing.Placed{As: packing.Status(act), Why: text("why")}
+	case packing.Moving:
+		e.Moved = &packing.Moved{On: on, Bags: n.count("bags"), To: packing.Out(form.Get("to")), For: text("for")}
 	case packing.Counting:
 		found, err := strconv.ParseInt(text("bags"), 10, 64)
 		if err != nil {
@@ -396,10 +415,7 @@ func (s *server) writePacked(r *http.Request, b *book.Book, id string, corrects 
 		e.Washed = &packing.Washed{On: on}
 	case "back":
 	default:
-		return nil, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons")
+		return e, nil, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons")
 	}
-	if len(n.wrong) > 0 {
-		return n.wrong, nil
-	}
-	return nil, s.shop.WritePacking(r.Context(), e, corrects, who, text("reason"))
+	return e, n.wrong, nil
 }

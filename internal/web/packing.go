@@ -27,11 +27,21 @@ type packingView struct {
 	Lots     []bagView
 	Jars     []jarView
 	Batches  []looseView
+	Notes    []tapNoteView
 	Cautions []cautionView
 	Faults   []faultLine
 	Saved    string
 	JarForm  jarForm
 	Unit     string
+	Who      string // packs
+}
+
+// tapNoteView is what was tapped in vain.
+type tapNoteView struct {
+	Ledger        string
+	Act           int64
+	When, By, Why string
+	Tried         string
 }
 
 type packLineView struct {
@@ -57,7 +67,8 @@ type stationView struct {
 	InLot              string
 	New                bool // a lot of its own is asked for
 	Batches            []packBatch
-	NoBatch            []string // sweets of which no batch can be packed
+	Opened             []openChoice // packaging that goes with it
+	NoBatch            []string     // sweets of which no batch can be packed
 	Fills              int
 	Tare, Scale, Best  string
 	Scales             []entry.Choice
@@ -121,7 +132,10 @@ func (s *server) packingOf(r *http.Request, values url.Values, wrong app.Problem
 		return packingView{}, err
 	}
 	u := b.Shop.Units
-	v := packingView{Base: s.base(r, "Packing", "/packing"), On: longDate(res.On), Unit: kgOf(u)}
+	v := packingView{Base: s.base(r, "Packing", "/packing"), On: longDate(res.On), Unit: kgOf(u), Who: s.who(r)}
+	for _, x := range res.Notes {
+		v.Notes = append(v.Notes, tapNoteView{x.Ledger, x.Act, stamp(x.At, &b), x.Person, x.Why, x.Tried})
+	}
 	product := values.Get("product")
 	for _, x := range res.Lines {
 		v.Lines = append(v.Lines, packLineView{Href: "/packing?product=" + url.QueryEscape(x.Product), Name: x.Name, Net: netBeside(u, x.Name, x.NetMg), Left: x.Left, Says: saysLine(x) + fmt.Sprintf("; loose sweets fill %d", x.Fills), Here: x.Product == product})
@@ -224,6 +238,9 @@ func (s *server) stationOf(r *http.Request, b *book.Book, res *app.PackingResult
 	}
 	win, err := s.shop.PackWindow(r.Context(), product, tare, st.Scale)
 	if err != nil {
+		return nil, err
+	}
+	if st.Opened, err = s.openedOf(r, b, product, values); err != nil {
 		return nil, err
 	}
 	st.window(b, win)
@@ -433,33 +450,57 @@ func fine(b *book.Book, form url.Values) error {
 // packNow does what the form of the station asks for, and says where to go on.
 func (s *server) packNow(r *http.Request, b *book.Book) (string, app.Problems, error) {
 	form, who := r.PostForm, s.who(r)
+	if form.Get("act") == "read" {
+		corrects, err := correctsOf(form)
+		if err != nil {
+			return "", nil, err
+		}
+		return "/packing", nil, s.shop.WritePacking(r.Context(), packing.Entry{Ledger: form.Get("ledger")}, corrects, who, strings.TrimSpace(form.Get("why")))
+	}
+	pack, fill, wrong, err := readStation(b, form)
+	switch {
+	case err != nil || len(wrong) > 0:
+		return "", wrong, err
+	case fill != nil:
+		return packedHref(fill.Jar) + "?saved", nil, s.shop.FillJar(r.Context(), *fill, who, "")
+	}
+	pack.New = false // a number of its own is taken where none is named
+	lot, err := s.shop.Pack(r.Context(), *pack, who, "")
+	if err != nil {
+		return "", nil, err
+	}
+	back := stationValues(form)
+	back.Set("lot", lot)
+	back.Set("saved", fmt.Sprintf("%s in lot %s", count(int(pack.Bags), "bag", "bags"), lot))
+	return "/packing?" + back.Encode() + "#station", nil, nil
+}
+
+// stationValues is how the station is set that a form was sent from.
+func stationValues(form url.Values) url.Values {
+	out := url.Values{"batch": form["batch"], "opened": openedIn(form)}
+	for _, name := range []string{"product", "tare", "scale", "best"} {
+		out.Set(name, strings.TrimSpace(form.Get(name)))
+	}
+	return out
+}
+
+// readStation reads what a form of the station asks for. New is set of bags that are to
+// be a lot of their own.
+func readStation(b *book.Book, form url.Values) (*app.PackRequest, *app.FillRequest, app.Problems, error) {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	n := &noteReader{form: form, u: b.Shop.Units}
 	switch form.Get("act") {
 	case "pack":
-		req := app.PackRequest{Lot: text("lot"), Product: text("product"), Batches: form["batch"], Bags: n.count("bags"), Tare: of(n, "tare", "g", q.ParseMass),
-			Scale: text("scale"), BestBefore: text("best"), Why: text("why")}
+		req := &app.PackRequest{Lot: text("lot"), New: form.Has("new"), Product: text("product"), Batches: form["batch"], Bags: n.count("bags"), Tare: of(n, "tare", "g", q.ParseMass),
+			Scale: text("scale"), BestBefore: text("best"), Why: text("why"), Packaging: openedIn(form)}
 		if m := text("weighed"); m != "" {
 			req.Weighed = []q.Kilograms{of(n, "weighed", "g", q.ParseMass)}
 		}
-		if len(n.wrong) > 0 {
-			return "", n.wrong, nil
-		}
-		lot, err := s.shop.Pack(r.Context(), req, who, "")
-		if err != nil {
-			return "", nil, err
-		}
-		back := url.Values{"product": {req.Product}, "batch": form["batch"], "tare": {text("tare")}, "scale": {req.Scale}, "best": {req.BestBefore}, "lot": {lot},
-			"saved": {fmt.Sprintf("%s in lot %s", count(int(req.Bags), "bag", "bags"), lot)}}
-		return "/packing?" + back.Encode() + "#station", nil, nil
+		return req, nil, n.wrong, nil
 	case "fill":
-		req := app.FillRequest{Jar: jarName(text("jar")), Batch: text("jar_batch"), Mass: of(n, "mass", kgOf(n.u), q.ParseMass), Why: text("why")}
-		if len(n.wrong) > 0 {
-			return "", n.wrong, nil
-		}
-		return packedHref(req.Jar) + "?saved", nil, s.shop.FillJar(r.Context(), req, who, "")
+		return nil, &app.FillRequest{Jar: jarName(text("jar")), Batch: text("jar_batch"), Mass: of(n, "mass", kgOf(n.u), q.ParseMass), Why: text("why")}, n.wrong, nil
 	}
-	return "", nil, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons")
+	return nil, nil, nil, fault.Invalid("the form does not say what is written down").WithHint("press one of the page's buttons")
 }
 
 // jarName makes the id of a jar out of what it is called.

@@ -11,14 +11,16 @@ import (
 
 	"slabside/internal/app"
 	"slabside/internal/fault"
+	"slabside/internal/packing"
 	"slabside/internal/record"
 	"slabside/internal/store"
 )
 
 // tapAnswer is what a page is told of a tap that it has sent.
 type tapAnswer struct {
-	Next  int64  `json:"next"`  // number of the tap that is waited for now
-	Noted bool   `json:"noted"` // it could not be written as it was meant, and is kept as a note
+	Next  int64  `json:"next"`         // number of the tap that is waited for now
+	To    string `json:"to,omitempty"` // address at which the page goes on; empty: where it is
+	Noted bool   `json:"noted"`        // it could not be written as it was meant, and is kept as a note
 	Text  string `json:"text,omitempty"`
 	Hint  string `json:"hint,omitempty"`
 	Field string `json:"field,omitempty"` // of the form
@@ -56,7 +58,11 @@ func (s *server) postTap(w http.ResponseWriter, r *http.Request) error {
 		return s.refuseTap(w, r, t, wrong[0])
 	case len(wrong) > 0: // nobody can be asked any more
 		why, _ := fault.Said(wrong[0])
-		t.Entry, t.Corrects = record.Entry{Batch: t.Entry.Batch, Noted: &record.Noted{Why: fault.Clip(why, 180), Tried: fault.Clip(a.Get("form"), 3000)}}, 0
+		batch := ""
+		if where, id, _ := strings.Cut(strings.TrimPrefix(a.Get("to"), "/"), "/"); where != "packing" && record.CheckID(id) == nil {
+			batch = id
+		}
+		t.Missed = &app.Missed{Batch: batch, Why: why, Tried: fault.Clip(a.Get("form"), 3000)}
 	}
 	noted, err := s.shop.Tap(r.Context(), t, s.who(r))
 	if told(err) {
@@ -65,7 +71,16 @@ func (s *server) postTap(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.answerTap(w, r, http.StatusOK, t.Device, tapAnswer{Noted: noted || len(wrong) > 0})
+	out := tapAnswer{Noted: noted}
+	if t.Pack != nil && t.Pack.Corrects == 0 && !noted { // on in the lot of that product, batches and date
+		back := stationValues(form)
+		back.Set("saved", count(int(t.Pack.Bags), "bag", "bags"))
+		if t.Pack.Lot != "" {
+			back.Set("lot", t.Pack.Lot)
+		}
+		out.To = "/packing?" + back.Encode()
+	}
+	return s.answerTap(w, r, http.StatusOK, t.Device, out)
 }
 
 // told reports whether a fault is the tap's own, which no waiting mends: the tablet is told
@@ -90,10 +105,49 @@ func (s *server) readTap(r *http.Request, to string, form url.Values, t *app.Tap
 	case "records":
 		t.Entry, t.Corrects, wrong, err = s.readNoted(r, id, form)
 		t.Why = strings.TrimSpace(form.Get("why"))
+	case "trouble":
+		err = s.readTrouble(r, id, form, t)
+	case "packing":
+		wrong, err = s.readPackTap(r, id, form, t)
 	default:
 		err = fault.Invalid("that is no tap").WithHint("open the page again")
 	}
 	return wrong, err
+}
+
+// readPackTap reads what was tapped at the packing station, or of a ledger of the packing.
+func (s *server) readPackTap(r *http.Request, id string, form url.Values, t *app.Tap) (app.Problems, error) {
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	if id == "" {
+		var wrong app.Problems
+		t.Pack, t.Fill, wrong, err = readStation(&b, form)
+		return wrong, err
+	}
+	if t.Corrects, err = correctsOf(form); err != nil {
+		return nil, err
+	}
+	zone, err := time.LoadLocation(b.Shop.TimeZone)
+	if err != nil {
+		zone = time.UTC
+	}
+	if t.Why = strings.TrimSpace(form.Get("reason")); form.Get("act") == packing.Packing && t.Corrects != 0 {
+		n := &noteReader{form: form, u: b.Shop.Units}
+		t.Pack = &app.PackRequest{Lot: id, Bags: n.count("bags"), Corrects: t.Corrects}
+		return n.wrong, nil
+	}
+	e, wrong, err := readPacked(r, &b, id, form, t.At.Add(t.Offset).In(zone).Format(time.DateOnly), t.Corrects)
+	t.Packing = &e
+	return wrong, err
+}
+
+// packTapFields leads from the fields of an entry of the packing to those of its forms.
+var packTapFields = map[string]string{
+	"packed.bags": "bags", "packed.best_before": "best", "packed.why": "why", "packed.weighed_mg": "weighed", "packed.of": "batch", "packed.product": "product",
+	"moved.bags": "bags", "moved.to": "to", "moved.for": "for", "counted.bags": "bags", "taken.mass_mg": "mass", "taken.to": "to", "taken.for": "for", "left.found_mg": "mass",
+	"filled.why": "why", "filled.of": "jar_batch",
 }
 
 // refuseTap says what is wrong with a tap whose page is there to be told.
@@ -103,7 +157,7 @@ func (s *server) refuseTap(w http.ResponseWriter, r *http.Request, t app.Tap, er
 	out.Text, out.Hint = sentence(text), sentence(hint)
 	var f *fault.Error
 	if errors.As(err, &f) {
-		out.Field = or(weighField[f.Field], or(noteNames[f.Field], or(workNames[f.Field], f.Field)))
+		out.Field = or(weighField[f.Field], or(noteNames[f.Field], or(workNames[f.Field], or(packTapFields[f.Field], f.Field))))
 	}
 	return s.answerTap(w, r, status(err), t.Device, out)
 }

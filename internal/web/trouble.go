@@ -17,6 +17,7 @@ import (
 // troubleView is a batch that goes wrong: the pictures to press, then what to do.
 type troubleView struct {
 	Base     base
+	Who      string // writes
 	ID, Name string
 	Record   string // address; empty: it is not begun
 	Pictures []troublePicture
@@ -46,6 +47,7 @@ type troubleView struct {
 type troublePicture struct {
 	What, Word, Icon string
 	Written          bool
+	Now              []string // to do at once, should nobody hear that it is pressed
 }
 
 // troubleWritten is a trouble that stands written.
@@ -119,7 +121,7 @@ func (s *server) troubleOf(r *http.Request) (troubleView, error) {
 	if err != nil {
 		return troubleView{}, err
 	}
-	v := troubleView{Base: s.base(r, "Trouble, batch "+id, "/"), ID: id, Name: res.Name, Record: recordHref(id), Pictures: troublePictures(res)}
+	v := troubleView{Base: s.base(r, "Trouble, batch "+id, "/"), Who: s.who(r), ID: id, Name: res.Name, Record: recordHref(id), Pictures: troublePictures(res)}
 	for _, n := range res.Now {
 		v.Now = append(v.Now, troubleNow{capital(string(n.What)), n.Lines})
 	}
@@ -162,14 +164,14 @@ func (s *server) troubleBegins(r *http.Request, id string) (troubleView, error) 
 	if i < 0 {
 		return troubleView{}, errNoBatch()
 	}
-	return troubleView{Base: s.base(r, "Trouble, batch "+id, "/"), ID: id, Name: p.Batches[i].Name, Pictures: troublePictures(nil)}, nil
+	return troubleView{Base: s.base(r, "Trouble, batch "+id, "/"), Who: s.who(r), ID: id, Name: p.Batches[i].Name, Pictures: troublePictures(nil)}, nil
 }
 
 func troublePictures(res *app.TroubleResult) []troublePicture {
 	var out []troublePicture
 	for _, t := range record.Troubles() {
 		written := res != nil && slices.ContainsFunc(res.Troubles, func(l app.TroubleLine) bool { return l.What == t })
-		out = append(out, troublePicture{string(t), capital(string(t)), strings.ReplaceAll(string(t), " ", "-"), written})
+		out = append(out, troublePicture{string(t), capital(string(t)), strings.ReplaceAll(string(t), " ", "-"), written, app.ThirtySeconds(t)})
 	}
 	return out
 }
@@ -231,18 +233,36 @@ func (s *server) postTrouble(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) writeTrouble(r *http.Request, id string) error {
-	form, who := r.PostForm, s.who(r)
+	var t app.Tap
+	if err := s.readTrouble(r, id, r.PostForm, &t); err != nil {
+		return err
+	}
+	who := s.who(r)
+	switch {
+	case t.Trouble != nil:
+		return s.shop.Trouble(r.Context(), *t.Trouble, who, "")
+	case t.Decide != nil:
+		return s.shop.Decide(r.Context(), *t.Decide, who, "")
+	}
+	return s.shop.Washed(r.Context(), t.Washed, who, who)
+}
+
+// readTrouble reads what a form of the page asks for.
+func (s *server) readTrouble(r *http.Request, id string, form url.Values, t *app.Tap) error {
 	switch form.Get("act") {
 	case "trouble":
-		return s.shop.Trouble(r.Context(), app.TroubleRequest{Batch: id, What: record.Trouble(form.Get("what"))}, who, "")
+		t.Trouble = &app.TroubleRequest{Batch: id, What: record.Trouble(form.Get("what"))}
+		return nil
 	case "washed":
-		return s.shop.Washed(r.Context(), id, who, who)
+		t.Washed = id
+		return record.CheckID(id)
 	case "decide":
-		if !visitorOf(r).role().May(access.Change) {
+		why := strings.Join(slices.DeleteFunc([]string{form.Get("why"), strings.TrimSpace(form.Get("note"))}, func(x string) bool { return x == "" }), "; ")
+		t.Decide = &app.DecideRequest{Batch: id, As: record.Place(form.Get("as")), Why: why}
+		if who := s.who(r); !visitorOf(r).role().May(access.Change) {
 			return fault.Forbidden("%s may not decide what becomes of a batch", who).WithHint("a maker or the owner looks at it and decides")
 		}
-		why := strings.Join(slices.DeleteFunc([]string{form.Get("why"), strings.TrimSpace(form.Get("note"))}, func(x string) bool { return x == "" }), "; ")
-		return s.shop.Decide(r.Context(), app.DecideRequest{Batch: id, As: record.Place(form.Get("as")), Why: why}, who, "")
+		return nil
 	}
 	return fault.Invalid("the form is not whole").WithHint("open the page again")
 }

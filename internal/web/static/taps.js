@@ -93,14 +93,14 @@
     let text = answers.get('why') || '';
     for (const [id, got] of answers) {
       if (id === 'why' || id === but) continue;
-      if (got.said.noted) text = 'What was tapped could not be written as it was meant and is kept as a note in the record: somebody reads it.';
+      if (got.said.noted) text = 'What was tapped could not be written as it was meant and is kept as a note: somebody reads it.';
       else if (!got.ok) text = 'A tap was refused: ' + got.said.text + '.';
     }
     say(text);
   }
 
   async function refresh() {
-    const answer = await fetch(location.pathname, { signal: AbortSignal.timeout(patience) });
+    const answer = await fetch(location.pathname + location.search, { signal: AbortSignal.timeout(patience) });
     if (!answer.ok || answer.redirected) return;
     const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
     if (!page.getElementById('taps')) return;
@@ -131,6 +131,7 @@
     if (!got) {
       document.dispatchEvent(new CustomEvent('waits', { detail: form }));
     } else if (got.ok) {
+      if (got.said.to) history.replaceState(null, '', got.said.to);
       await refresh().catch(() => document.dispatchEvent(new CustomEvent('waits', { detail: form })));
     } else {
       document.dispatchEvent(new CustomEvent('refused', { detail: { form, said: got.said } }));
@@ -165,9 +166,10 @@
   });
   document.addEventListener('waits', (ev) => {
     if (ev.detail.closest('.weigh-line')) return; // the next line is shown
-    const e = document.createElement('p');
+    const e = ev.detail.querySelector(':scope > .said') || document.createElement('p');
+    e.dataset.n = Number(e.dataset.n || 0) + 1;
     e.className = 'said';
-    e.textContent = 'Waits to be sent.';
+    e.textContent = e.dataset.n === '1' ? 'Waits to be sent.' : e.dataset.n + ' wait to be sent.';
     ev.detail.append(e);
   });
   setInterval(() => { if (mine(read()).length > 0) late(); }, 4000);
