@@ -111,6 +111,7 @@ var exchanged = map[string]reflect.Type{
 	"write-trouble":     reflect.TypeFor[web.APITrouble](),
 	"write-washed":      reflect.TypeFor[web.APIWashed](),
 	"write-decided":     reflect.TypeFor[web.APIDecide](),
+	"at-slab":           reflect.TypeFor[app.AtSlab](),
 	"take-back":         reflect.TypeFor[web.APITakeBack](),
 
 	"write-reading":  reflect.TypeFor[web.APIReading](),
@@ -157,7 +158,7 @@ func schemaOf(t reflect.Type) object {
 	case reflect.TypeFor[time.Time]():
 		return object{"type": "string", "format": "date-time"}
 	}
-	if t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+	if t.Kind() != reflect.Pointer && t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
 		return object{"type": "string"}
 	}
 	switch t.Kind() {

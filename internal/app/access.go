@@ -12,7 +12,7 @@ import (
 // Access returns who may do what with the book. A book that is a file keeps none
 // of it and is open.
 func (a *App) Access(ctx context.Context) (access.State, error) {
-	k, ok := a.keeper.(access.Keeper)
+	k, ok := a.keeper.Keeper.(access.Keeper)
 	if !ok {
 		return access.State{}, nil
 	}
@@ -21,7 +21,7 @@ func (a *App) Access(ctx context.Context) (access.State, error) {
 
 // changeAccess changes who may do what, with the app's clock.
 func (a *App) changeAccess(ctx context.Context, change func(s *access.State, now time.Time) error) error {
-	k, ok := a.keeper.(access.Keeper)
+	k, ok := a.keeper.Keeper.(access.Keeper)
 	if !ok {
 		return fault.Invalid("a shop book that is a file knows no people").WithHint("import it into a database: slabside --book shop.db import shop.toml")
 	}

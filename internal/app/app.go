@@ -13,7 +13,7 @@ import (
 
 // App is the shop's use cases over one kept book.
 type App struct {
-	keeper store.Keeper
+	keeper telling
 	now    func() time.Time
 
 	mu         sync.Mutex
@@ -32,7 +32,7 @@ type App struct {
 // New returns the use cases over a keeper. Now is the clock, injected so that
 // plans and tests are repeatable.
 func New(k store.Keeper, now func() time.Time) *App {
-	return &App{keeper: k, now: now, plans: map[planKey]*planCall{}}
+	return &App{keeper: telling{k, &news{}}, now: now, plans: map[planKey]*planCall{}}
 }
 
 // Book returns the kept book, as the reader of the context reads it, and its head.

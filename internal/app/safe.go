@@ -162,7 +162,7 @@ func (a *App) against(ctx context.Context, r *AuditResult, printed string, act i
 
 // copier is the keeper as one that can be copied.
 func (a *App) copier() (store.Copier, error) {
-	k, ok := a.keeper.(store.Copier)
+	k, ok := a.keeper.Keeper.(store.Copier)
 	if !ok {
 		return nil, fault.Invalid("a shop book that is a file is copied like any file").WithHint("backups are of a database: slabside --book shop.db backup")
 	}

@@ -169,6 +169,7 @@ func everyOperation() []example {
 		{"get", "/pack-window", "/pack-window?product=row-mix&tare=5g&scale=floor", "", "200"},
 		{"get", "/when", "/when?product=pear-bag&bags=2", "", "200"},
 		{"get", "/when", "/when?product=aniseed-jar&bags=3", "", "200"},
+		{"get", "/batches/{batch}/slab", "/batches/" + recordedBatch + "/slab", "", "200"},
 		{"get", "/records/{batch}/weigh-in", "/records/" + recordedBatch + "/weigh-in", "", "200"},
 		{"put", "/records/{batch}/weighed", "/records/" + recordedBatch + "/weighed", `{"ingredient":"water","mass_mg":1000000,"scale":"floor"}`, "200"},
 		{"get", "/scan", "/scan?ingredient=sugar&code=S-200", "", "200"},

@@ -68,6 +68,7 @@ func (s *server) recordEndpoints() []endpoint {
 		write("moisture", "Writes down a measured moisture.", "write-moisture", s.putMoisture),
 		write("worked", "Writes down the temperatures at which it was pulled and rolled. What was not looked at is left out.", "write-worked", s.putWorked),
 		write("taken-back", "Takes an entry back.", "take-back", s.putTakenBack),
+		{path: "/batches/{batch}/slab", get: &operation{summary: "A batch under way beside kettle and slab: what was done, what comes next, when, and how long there is.", answer: "at-slab", do: s.getAtSlab}},
 		{path: "/learned", get: &operation{summary: "What the records teach of the room.", answer: "learn", do: s.getLearned}},
 		{path: "/look-back/{glass}", get: &operation{summary: "The batches since the last good check of a thermometer, if a later one found it off.", answer: "look-back", do: s.getLookBack}},
 	}, slices.Concat(s.workEndpoints(), s.weighInEndpoints(), s.troubleEndpoints())...)

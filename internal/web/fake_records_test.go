@@ -25,7 +25,12 @@ func (f *fakeShop) Begin(_ context.Context, req app.BeginRequest, _, _ string) (
 	return fixtureBatch, nil
 }
 
-func (f *fakeShop) Enter(_ context.Context, e record.Entry, _ int64, _, _ string) error {
+func (f *fakeShop) Enter(_ context.Context, e record.Entry, corrects int64, _, _ string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if e.Moment != nil { // stands with the taps
+		f.taps = append(f.taps, app.Tap{At: fixtureNow(), Entry: e, Corrects: corrects})
+	}
 	return e.Check()
 }
 

@@ -66,10 +66,11 @@ type fakeShop struct {
 	plans                             int
 	was                               []fakeState
 	taps                              []app.Tap
+	slab                              slabFake
 }
 
 func newFakeShop() *fakeShop {
-	return &fakeShop{App: app.New(&gateKeeper{}, fixtureNow), book: fixtureBook(), head: 7}
+	return &fakeShop{App: app.New(&gateKeeper{}, fixtureNow), book: fixtureBook(), head: 7, slab: slabFake{lines: 2}}
 }
 
 // gateKeeper keeps who may do what in memory, and nothing else.

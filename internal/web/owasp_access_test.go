@@ -21,7 +21,7 @@ import (
 var routeRights = map[string][2]string{
 	"/{$}": {"look", "change"}, "/to-make": {"look", "change"}, "/to-make/csv": {"change", "change"}, "/batch/{id}": {"look", ""},
 	"/recipes": {"look", ""}, "/recipes/{id}": {"look", ""}, "/room": {"look", ""}, "/care": {"look", ""}, "/care/{kind}/{id}": {"look", "note"}, "/records": {"look", "note"}, "/records/{id}": {"look", "note"}, "/trouble/{id}": {"look", "note"},
-	"/records/{id}/attachments": {"look", "note"}, "/stores/{lot}/attachments": {"look", "note"}, "/attachments/{sha256}": {"look", ""}, "/hold": {"look", ""}, "/trace/{id}": {"look", "note"}, "/weigh-in": {"look", ""}, "/weigh-in/{batch}": {"look", "note"}, "/taps": {"", "note"}, "/stores": {"look", "note"}, "/stores/count": {"look", "note"}, "/stores/{lot}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
+	"/records/{id}/attachments": {"look", "note"}, "/stores/{lot}/attachments": {"look", "note"}, "/attachments/{sha256}": {"look", ""}, "/hold": {"look", ""}, "/trace/{id}": {"look", "note"}, "/weigh-in": {"look", ""}, "/weigh-in/{batch}": {"look", "note"}, "/taps": {"", "note"}, "/slab": {"look", ""}, "/slab/{batch}": {"look", "note"}, "/slab/{batch}/events": {"look", ""}, "/stores": {"look", "note"}, "/stores/count": {"look", "note"}, "/stores/{lot}": {"look", "note"}, "/learned": {"look", ""}, "/look-back/{glass}": {"look", ""}, "/start": {"govern", "govern"},
 	"/book": {"look", "change"}, "/book/{kind}": {"look", "change"}, "/book/{kind}/{id}": {"look", "change"}, "/new/{kind}": {"change", "change"},
 	"/versions/{kind}": {"look", ""}, "/versions/{kind}/{id}": {"look", ""},
 	"/people": {"govern", "govern"}, "/sign-in": {"anyone", "anyone"}, "/sign-out": {"", "anyone"}, "/pin": {"look", "look"}, "/pair": {"anyone", "anyone"},
@@ -37,7 +37,8 @@ var routeRights = map[string][2]string{
 	"/api/v1/records/{batch}/begun": {"", "note"}, "/api/v1/records/{batch}/lifted": {"", "note"}, "/api/v1/records/{batch}/moisture": {"", "note"},
 	"/api/v1/records/{batch}/cooked-back": {"", "note"}, "/api/v1/records/{batch}/checked": {"", "note"}, "/api/v1/records/{batch}/made": {"", "note"}, "/api/v1/records/{batch}/found": {"", "note"},
 	"/api/v1/records/{batch}/after": {"", "note"}, "/api/v1/records/{batch}/cleaned": {"", "note"}, "/api/v1/records/{batch}/tasted": {"", "note"}, "/api/v1/records/{batch}/signed": {"", "note"},
-	"/api/v1/care": {"look", ""}, "/api/v1/care/{kind}/{id}": {"look", ""}, "/api/v1/care/{kind}/{id}/found": {"", "note"}, "/api/v1/care/{kind}/{id}/done": {"", "note"}, "/api/v1/care/{kind}/{id}/due": {"", "note"},
+	"/api/v1/batches/{batch}/slab": {"look", ""},
+	"/api/v1/care":                 {"look", ""}, "/api/v1/care/{kind}/{id}": {"look", ""}, "/api/v1/care/{kind}/{id}/found": {"", "note"}, "/api/v1/care/{kind}/{id}/done": {"", "note"}, "/api/v1/care/{kind}/{id}/due": {"", "note"},
 	"/api/v1/care/{kind}/{id}/taken-back": {"", "note"}, "/api/v1/rolls": {"look", ""},
 	"/api/v1/stores": {"look", ""}, "/api/v1/stores/{lot}": {"look", ""}, "/api/v1/stores/{lot}/received": {"", "note"}, "/api/v1/stores/{lot}/made": {"", "note"}, "/api/v1/stores/{lot}/hold": {"", "note"},
 	"/api/v1/stores/{lot}/placed": {"", "change"}, "/api/v1/stores/{lot}/used": {"", "note"}, "/api/v1/stores/{lot}/wasted": {"", "note"},
@@ -262,7 +263,7 @@ func TestNoOfferThatIsRefused(t *testing.T) {
 // that releases, condemns or decides.
 func helperMay(form *html.Node, to, kind string) bool {
 	switch where, _, _ := strings.Cut(strings.TrimPrefix(to, "/"), "/"); where {
-	case "records", "weigh-in", "trace", "readings":
+	case "records", "weigh-in", "trace", "readings", "slab":
 		return true
 	case "stores", "packing":
 		return kind != "usable" && kind != "condemned"

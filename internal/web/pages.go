@@ -13,7 +13,7 @@ import (
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "records", "record", "trouble", "weighins", "weighin", "hold", "trace", "stores", "storecount", "storelot", "supplylot", "packing", "packed", "packingwhen", "readings", "learned", "lookback", "room", "care", "carething", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
+var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "records", "record", "trouble", "weighins", "weighin", "slabs", "slab", "hold", "trace", "stores", "storecount", "storelot", "supplylot", "packing", "packed", "packingwhen", "readings", "learned", "lookback", "room", "care", "carething", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template
@@ -74,7 +74,7 @@ type menuItem struct {
 func frame(title, section string) base {
 	b := base{Title: title, Menu: []menuItem{
 		{Href: "/", Text: "Making day"}, {Href: "/to-make", Text: "To make"},
-		{Href: "/recipes", Text: "Recipes"}, {Href: "/weigh-in", Text: "Weigh-in"}, {Href: "/records", Text: "Batch records"}, {Href: "/packing", Text: "Packing"}, {Href: "/stores", Text: "Stores"}, {Href: "/hold", Text: "Hold"}, {Href: "/room", Text: "Boiling room"}, {Href: "/book", Text: "Shop book"},
+		{Href: "/recipes", Text: "Recipes"}, {Href: "/weigh-in", Text: "Weigh-in"}, {Href: "/slab", Text: "At the slab"}, {Href: "/records", Text: "Batch records"}, {Href: "/packing", Text: "Packing"}, {Href: "/stores", Text: "Stores"}, {Href: "/hold", Text: "Hold"}, {Href: "/room", Text: "Boiling room"}, {Href: "/book", Text: "Shop book"},
 	}}
 	for i := range b.Menu {
 		b.Menu[i].Here = b.Menu[i].Href == section

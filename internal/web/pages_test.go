@@ -43,6 +43,8 @@ var addresses = map[string]string{
 	"/room":    "/room",
 
 	"/hold":              "/hold",
+	"/slab":              "/slab",
+	"/slab/{batch}":      "/slab/" + fixtureBatch,
 	"/trace/{id}":        "/trace/" + fixtureBags,
 	"/weigh-in/{batch}":  "/weigh-in/" + fixtureBatch,
 	"/look-back/{glass}": "/look-back/glass",

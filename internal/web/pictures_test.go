@@ -107,6 +107,8 @@ func pictureNames(t *testing.T) []string {
 			name = "packed"
 		case "/weigh-in/{batch}":
 			name = "weigh-in-sheet"
+		case "/slab/{batch}":
+			name = "at-the-slab"
 		case "/care/{kind}/{id}":
 			name = "care-of"
 		case "/look-back/{glass}":
@@ -151,6 +153,8 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 			out[i] = first("/recipes", "/recipes/")
 		case strings.HasPrefix(a, "/records/"):
 			out[i] = first("/records", "/records/2")
+		case strings.HasPrefix(a, "/slab/"):
+			out[i] = underWay(t, tab, root)
 		case strings.HasPrefix(a, "/care/"):
 			out[i] = first("/care", "/care/rolls/")
 		case strings.HasPrefix(a, "/look-back/"):
@@ -166,6 +170,20 @@ func runningPages(t *testing.T, tab context.Context, root string) []string {
 		}
 	}
 	return out
+}
+
+// underWay begins two of the day's boils in a program that runs, lights the first, and
+// returns the address of its page at the slab.
+func underWay(t *testing.T, tab context.Context, root string) string {
+	t.Helper()
+	do(t, tab, chromedp.Navigate(root+"/weigh-in"))
+	return value(t, tab, chromedp.Evaluate[string](`(async () => {
+		const forms = Array.from(document.querySelectorAll('form[action="/records"]')).slice(0, 2);
+		const ids = forms.map((f) => f.querySelector('[name=batch]').value);
+		for (const f of forms) await fetch('/records', { method: 'POST', body: new URLSearchParams(new FormData(f)) });
+		for (const what of ['lit', 'boils', 'washed down', 'glass in']) await fetch('/slab/' + ids[0], { method: 'POST', body: new URLSearchParams({ what }) });
+		return '/slab/' + ids[0];
+	})()`, chromedp.EvalAwaitPromise))
 }
 
 // small writes a picture with a palette of its most used colours, to keep it light.

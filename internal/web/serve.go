@@ -63,6 +63,9 @@ func Serve(ctx context.Context, ln net.Listener, h http.Handler, log *slog.Logge
 		MaxHeaderBytes:    mostHeader,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
+	srv.BaseContext = func(net.Listener) context.Context {
+		return withClosing(context.WithoutCancel(ctx), ctx.Done())
+	}
 	log.Info("serving", "address", ln.Addr().String())
 	done := make(chan error, 1)
 	go func() { done <- srv.Serve(ln) }()

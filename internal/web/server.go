@@ -151,6 +151,7 @@ type Shop interface {
 	// Undo takes the last change back.
 	Undo(ctx context.Context, expect store.Head, who string) error
 	Packer
+	Slabber
 	Gate
 }
 
@@ -202,14 +203,15 @@ type Options struct {
 
 // server is the state behind the pages.
 type server struct {
-	shop   Shop
-	opt    Options
-	log    *slog.Logger
-	assets assets
-	pages  pages
-	saves  *saves
-	in     entrance
-	bare   bool // no book stands behind it, or nothing of it may be told
+	shop    Shop
+	opt     Options
+	log     *slog.Logger
+	assets  assets
+	pages   pages
+	saves   *saves
+	streams *streams
+	in      entrance
+	bare    bool // no book stands behind it, or nothing of it may be told
 }
 
 // The use cases offer what the pages need.
@@ -242,7 +244,7 @@ func New(shop Shop, opt Options) http.Handler { return NewSite(shop, opt).Local(
 func NewSite(shop Shop, opt Options) *Site {
 	opt = opt.filled()
 	a := loadAssets()
-	return &Site{server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a), saves: &saves{}}}
+	return &Site{server{shop: shop, opt: opt, log: opt.Log, assets: a, pages: parsePages(a), saves: &saves{}, streams: newStreams()}}
 }
 
 // Local returns the pages for the machine itself: it needs no pairing.
@@ -309,6 +311,9 @@ func (s *server) routes() []route {
 		{pattern: "/trace/{id}", get: s.trace, post: s.postTrace, page: true, see: access.Look, change: access.Note},
 		{pattern: "/weigh-in", get: s.weighIns, page: true, see: access.Look},
 		{pattern: "/weigh-in/{batch}", get: s.weighIn, post: s.postWeighIn, page: true, see: access.Look, change: access.Note},
+		{pattern: "/slab", get: s.slabs, page: true, see: access.Look},
+		{pattern: "/slab/{batch}", get: s.slab, post: s.postSlab, page: true, see: access.Look, change: access.Note},
+		{pattern: "/slab/{batch}/events", get: s.slabEvents, see: access.Look},
 		{pattern: "/taps", post: s.postTap, change: access.Note},
 		{pattern: "/packing", get: s.packing, post: s.postPacking, page: true, see: access.Look, change: access.Note},
 		{pattern: "/packing/when", get: s.packingWhen, page: true, see: access.Look},

@@ -105,6 +105,8 @@ func (s *server) readTap(r *http.Request, to string, form url.Values, t *app.Tap
 	case "records":
 		t.Entry, t.Corrects, wrong, err = s.readNoted(r, id, form)
 		t.Why = strings.TrimSpace(form.Get("why"))
+	case "slab":
+		t.Entry, t.Corrects, wrong, err = s.readSlab(r, id, form)
 	case "trouble":
 		err = s.readTrouble(r, id, form, t)
 	case "packing":
@@ -157,7 +159,7 @@ func (s *server) refuseTap(w http.ResponseWriter, r *http.Request, t app.Tap, er
 	out.Text, out.Hint = sentence(text), sentence(hint)
 	var f *fault.Error
 	if errors.As(err, &f) {
-		out.Field = or(weighField[f.Field], or(noteNames[f.Field], or(workNames[f.Field], or(packTapFields[f.Field], f.Field))))
+		out.Field = or(weighField[f.Field], or(noteNames[f.Field], or(workNames[f.Field], or(slabFields[f.Field], or(packTapFields[f.Field], f.Field)))))
 	}
 	return s.answerTap(w, r, status(err), t.Device, out)
 }
