@@ -69,6 +69,7 @@ var house = map[string]room{
 	"internal/scan":       {rooms, "fault", "codes as scanners type them; knows no stores"},
 	"internal/lot":        {rooms, "fault", "what came into the stores and what became of it, to the milligram; knows no recipe"},
 	"internal/packing":    {rooms, "fault journal source", "what became of sweets after the sieve, to the bag; knows no recipe"},
+	"internal/supply":     {rooms, "fault quantity journal lot", "packaging, gas and consumables, to the piece; knows no bag and no boil"},
 	"internal/care":       {rooms, "fault journal", "what is wrong with the room's things and what was done; knows no plan"},
 	"internal/learn":      {rooms, "fault quantity source numeric sugar rig boil slab batch record", "what records teach of a room; the boil knows no records"},
 	"internal/limit":      {rooms, "fault quantity source ingredient", "what laws allow in a sweet, dated; knows no boil and no book"},
@@ -80,26 +81,27 @@ var house = map[string]room{
 	"internal/keeping":    {rooms, "fault quantity source caution numeric sugar bag", "water through a wall, for weeks; knows no boil"},
 	"internal/demand":     {rooms, "fault quantity source numeric recipe bag", "bags to boils; yields come in as functions"},
 	"internal/day":        {rooms, "fault numeric", "minutes and hands; knows no sugar"},
-	"internal/book":       {rooms, "fault quantity source caution ingredient limit recipe rig boil bag demand", "all definitions together; asks the boil whether a charge fits its pan"},
+	"internal/book":       {rooms, "fault quantity source caution ingredient limit recipe rig boil bag demand supply", "all definitions together; asks the boil whether a charge fits its pan"},
 
 	"internal/access": {rooms, "fault", "who may do what; the time and chance come in"},
 	"internal/entry":  {rooms, "fault quantity source book", "the things of a book as people type them"},
 
-	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict slab roller batch bag keeping demand day book entry access record reading trouble learn lot scan packing trace care journal store", "wires the rooms"},
+	"internal/app": {useCases, "fault quantity source caution numeric sugar ingredient limit recipe rig boil verdict slab roller batch bag keeping demand day book entry access record reading trouble learn lot scan packing trace care journal supply store", "wires the rooms"},
 
 	"internal/trouble": {rooms, "quantity source record", "what to do when a batch goes wrong, and what the record says of it; reads no book, predicts nothing"},
 
-	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record reading lot journal packing care", "what keeping a book means; engines are adapters"},
+	"internal/store":        {rooms, "fault quantity ingredient recipe rig bag demand book record reading lot journal packing care supply", "what keeping a book means; engines are adapters"},
 	"internal/store/sqlite": {adapters, "fault quantity ingredient recipe rig bag demand book access record reading lot journal store", "the embedded engine"},
 	"internal/bookfile":     {adapters, "fault quantity caution ingredient recipe rig bag demand book record reading lot store", "the TOML shop-book file"},
 	"internal/paper":        {adapters, "fault quantity caution app", "PDF sheets of a plan"},
-	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record reading lot care journal packing store app source", "pages over the use cases"},
-	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record reading lot care packing store app", "commands over the use cases; files, pages and prints come in from cmd"},
+	"internal/web":          {adapters, "fault quantity caution ingredient limit recipe rig bag demand book entry access record reading lot care journal packing supply store app source", "pages over the use cases"},
+	"internal/cli":          {adapters, "fault quantity caution source limit demand book access record reading lot care packing supply store app", "commands over the use cases; files, pages and prints come in from cmd"},
 
 	"internal/probe": {adapters, "fault rig book access reading store app", "thermometers that speak MQTT"},
 	"internal/certs": {adapters, "fault", "the shop's own certificates"},
 	"cmd/slabside":   {command, "cli app bookfile certs fault store store/sqlite paper web probe quantity book", "wires adapters together"},
 
+	"internal/batch/hottest":   {testOnly, "quantity numeric sugar rig record batch", "rooms that cool batches by another, finer model; only its shop speaks the words of the forecast"},
 	"internal/day/daytest":     {testOnly, "day", "an independent checker of plans"},
 	"internal/validation":      {testOnly, "*", "collects the checks of models against tables"},
 	"internal/store/storetest": {testOnly, "*", "one suite for every engine"},

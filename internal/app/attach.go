@@ -13,6 +13,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/store"
+	"slabside/internal/supply"
 )
 
 // AttachRequest is a picture or paper of a batch or a lot.
@@ -109,9 +110,13 @@ func (a *App) knowsNumber(ctx context.Context, of string) error {
 		}
 		return err
 	}
+	if supply.IsLot(of) {
+		_, err := a.supplyKept(ctx, of)
+		return refield(err, "of")
+	}
 	if record.CheckID(of) != nil {
 		return fault.Invalid("%q is no number of a batch or a lot", fault.Clip(of, fault.Echo)).At("of").
-			WithHint("write it as 2026-11-28-2 for a batch, r2026-11-28-2 for a lot")
+			WithHint("write it as 2026-11-28-2 for a batch, r2026-11-28-2 or s2026-11-28-2 for a lot")
 	}
 	list, err := a.keeper.Records(ctx, store.Find{Batch: of, Limit: 1})
 	if err == nil && len(list) == 0 {

@@ -192,6 +192,8 @@ type use struct {
 	first   string // day from which use is known
 	days    int
 	unclear int // batches that do not tell
+	burns   int // batches that tell what they burnt
+	kWh     float64
 }
 
 type takings struct {
@@ -289,6 +291,9 @@ func (a *App) begunSince(ctx context.Context, u *use, from, to string) error {
 		for id, mg := range weighedIn(p.Weighings) {
 			u.add(u.batches, id, mg)
 		}
+		if kWh, ok := p.GasKWh(); ok {
+			u.burns, u.kWh = u.burns+1, u.kWh+kWh
+		}
 	}
 	return nil
 }
@@ -334,6 +339,7 @@ type needs struct {
 type dayNeeds struct {
 	mg      map[string]int64 // by ingredient
 	recipes []recipe.Recipe  // that are boiled, once each
+	kWh     q.Estimate       // of gas; the ranges added up, as if all were off together
 }
 
 // of are the recipes that want an ingredient.
@@ -403,6 +409,9 @@ func (a *App) workOutNeeds(ctx context.Context, b book.Book, date string) (dayNe
 	for _, l := range m.lots {
 		for id, mg := range weighedIn(l.pred.Boil.Weighings) {
 			out.mg[id] += mg
+		}
+		if e := l.pred.Boil.EnergyKWh; e != nil {
+			out.kWh = q.Estimate{Value: out.kWh.Value + e.Value, Low: out.kWh.Low + e.Low, High: out.kWh.High + e.High, Basis: q.Estimated}
 		}
 		if !slices.ContainsFunc(out.recipes, func(r recipe.Recipe) bool { return r.ID == l.rec.ID }) {
 			out.recipes = append(out.recipes, l.rec)

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"slabside/internal/batch"
@@ -11,6 +12,7 @@ import (
 	"slabside/internal/learn"
 	"slabside/internal/numeric"
 	q "slabside/internal/quantity"
+	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/rig"
 	"slabside/internal/slab"
@@ -142,7 +144,10 @@ func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn
 			seen = append(seen, learn.HotSeen{What: as, S: s})
 		}
 	}
-	first, began := since(record.FirstSheet)
+	first, began := since(record.ToRolls) // the first good sheet comes some while after the first bar
+	if !began {
+		first, began = since(record.FirstSheet)
+	}
 	if last, ok := since(record.LastSheet); ok && began && last > first {
 		seen = append(seen, learn.HotSeen{What: learn.HotRolled, S: last - first}, learn.HotSeen{What: learn.HotGone, S: last, Yet: true})
 	}
@@ -157,16 +162,37 @@ func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn
 }
 
 // readingsAt are the thermometers that were read of a batch, by hand or by themselves.
-func (a *App) readingsAt(_ context.Context, u *underWay, r record.Record) ([]SlabReading, error) {
+func (a *App) readingsAt(ctx context.Context, u *underWay, r record.Record) ([]SlabReading, error) {
 	out := []SlabReading{}
+	begun, _ := r.Stands(record.Beginning)
+	kept, err := a.readingsOf(ctx, r.ID, begun.At)
+	if err != nil {
+		return nil, err
+	}
+	last := map[string]time.Time{}
+	for _, k := range kept {
+		where, ok := map[reading.Place]record.Spot{reading.Kettle: record.AtKettle, reading.Slab: record.AtSlab, reading.Sheet: record.AtSheet}[k.In]
+		from := k.Probe + " " + string(k.In)
+		if !ok || k.N != 0 || k.At.Sub(last[from]) < apartReadings {
+			continue
+		}
+		last[from] = k.At
+		trueC, _ := u.read(k.Probe, k.C)
+		out = append(out, SlabReading{At: k.At, Where: where, Glass: k.Probe, C: q.Number(k.C), TrueC: q.Number(trueC)})
+	}
 	for _, k := range r.Moments() {
 		if m := k.Moment; m.What == record.Looked {
 			trueC, _ := u.read(m.Glass, m.ReadC)
 			out = append(out, SlabReading{At: k.At, Where: m.At, Glass: m.Glass, C: q.Number(m.ReadC), TrueC: q.Number(trueC)})
 		}
 	}
+	slices.SortStableFunc(out, func(a, b SlabReading) int { return a.At.Compare(b.At) })
 	return out, nil
 }
+
+// apartReadings is how far apart readings of one thermometer must lie to tell anything that
+// the one before did not: where it stands in the sugar is the same error in both.
+const apartReadings = 30 * time.Second
 
 // hotLearnedFrom is how many batches a slab is learned from at most, the newest: what is
 // older counts for little, see [learn.HalfLife].

@@ -29,6 +29,7 @@ type PackRequest struct {
 	Weighed    []q.Kilograms // what the scale showed of bags that were weighed once more
 	Mass       q.Kilograms   // all that went in, if it was weighed; 0: bags by what one usually holds
 	Why        string        // more goes in than is known to be left
+	Packaging  []string      // lots of packaging that were opened for them, as far as it is said
 	Corrects   int64         // act whose number of bags is put right; all else stays as it was there
 }
 
@@ -119,6 +120,9 @@ func (a *App) packedAs(ctx context.Context, b *book.Book, r PackRequest, today s
 		return packing.Entry{}, err
 	}
 	out := &packing.Packed{On: on, Product: p.ID, Bags: r.Bags, LabelMg: w.LabelMg, TareMg: w.TareMg, FromMg: w.FromMg, ToMg: w.ToMg, Scale: w.Scale, BestBefore: r.BestBefore, Of: of, Why: r.Why}
+	if out.Opened, err = a.openedFor(ctx, b, p, r.Bags, r.Packaging, "packed.opened"); err != nil {
+		return packing.Entry{}, err
+	}
 	for _, m := range r.Weighed {
 		out.Weighed = append(out.Weighed, m.Milligrams())
 	}
@@ -136,7 +140,10 @@ func corrected(kept []packing.Kept, r PackRequest) (packing.Entry, error) {
 			return packing.Entry{}, fault.Invalid("%d bags cannot be meant", r.Bags).At("packed.bags").WithHint("a whole number from 1 to %d, or take the entry back", packing.MostBags)
 		}
 		n := *p
-		n.Bags, n.Of = r.Bags, slices.Clone(p.Of)
+		n.Bags, n.Of, n.Opened = r.Bags, slices.Clone(p.Of), slices.Clone(p.Opened)
+		for i, o := range p.Opened {
+			n.Opened[i].Pieces = max(1, o.Pieces/p.Bags*r.Bags)
+		}
 		for i := range n.Of {
 			n.Of[i].MassMg = max(1, int64(float64(p.Of[i].MassMg)*float64(r.Bags)/float64(p.Bags)+0.5))
 		}

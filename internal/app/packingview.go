@@ -71,11 +71,12 @@ type BagLine struct {
 	ToMg       int64  `json:"to_mg"`
 	Scale      string `json:"scale"`
 	packing.Balance
-	Status  packing.Status  `json:"status"`
-	Why     string          `json:"why"`
-	Of      []packing.Share `json:"of"`    // the batches in it
-	Aside   []string        `json:"aside"` // of them those that are on hold now, or go to waste
-	Counted bool            `json:"counted"`
+	Status  packing.Status   `json:"status"`
+	Why     string           `json:"why"`
+	Of      []packing.Share  `json:"of"`    // the batches in it
+	Aside   []string         `json:"aside"` // of them those that are on hold now, or go to waste
+	Counted bool             `json:"counted"`
+	Opened  []packing.Opened `json:"opened"` // packaging that went with them, by its lots
 }
 
 // BagLot is a bag lot with all that is written of it.
@@ -325,7 +326,7 @@ func (h *packhouse) looseLine(x trayed) LooseLine {
 }
 
 func bagLine(b *book.Book, x packing.Bags, aside map[string]bool) BagLine {
-	out := BagLine{Lot: x.ID, Balance: x.Balance, Status: x.Status, Why: x.Why, Of: x.Holds(), Aside: []string{}, Counted: !x.Counted.IsZero()}
+	out := BagLine{Lot: x.ID, Balance: x.Balance, Status: x.Status, Why: x.Why, Of: x.Holds(), Aside: []string{}, Counted: !x.Counted.IsZero(), Opened: openedAll(x)}
 	for _, s := range out.Of {
 		if aside[s.Batch] {
 			out.Aside = append(out.Aside, s.Batch)
@@ -338,6 +339,20 @@ func bagLine(b *book.Book, x packing.Bags, aside map[string]bool) BagLine {
 		if p := m.Entry.Packed; p != nil {
 			out.TareMg, out.FromMg, out.ToMg, out.Scale = p.TareMg, p.FromMg, p.ToMg, p.Scale
 		}
+	}
+	return out
+}
+
+// openedAll adds up the packaging of a lot of bags, lot by lot.
+func openedAll(x packing.Bags) []packing.Opened {
+	out := []packing.Opened{}
+	for _, o := range x.Opened() {
+		i := slices.IndexFunc(out, func(y packing.Opened) bool { return y.Lot == o.Lot })
+		if i < 0 {
+			out = append(out, o.Opened)
+			continue
+		}
+		out[i].Pieces += o.Pieces
 	}
 	return out
 }
@@ -439,7 +454,7 @@ func (a *App) BagLot(ctx context.Context, id string) (*BagLot, error) {
 	if err != nil {
 		return nil, err
 	}
-	halts, err := stop.of(ctx, batchesOf(x.Holds())...)
+	halts, err := stop.bags(ctx, x)
 	if err != nil {
 		return nil, err
 	}

@@ -44,8 +44,8 @@ func (a *App) packingAlone(ctx context.Context, from, to store.Head) bool {
 	return true
 }
 
-// isPacking reports whether an act writes to the packing, or attaches a file: neither
-// changes what is to be made.
+// isPacking reports whether an act writes to the packing or to the supplies, or attaches a
+// file: none changes what is to be made.
 func isPacking(x store.Act) bool {
 	if x.Kind == store.ActAttach {
 		return true
@@ -54,5 +54,5 @@ func isPacking(x store.Act) bool {
 		return false
 	}
 	body, err := store.DecodeBody(x.Body)
-	return err == nil && body.Jot != nil && body.Jot.Journal == store.Packing().Name
+	return err == nil && body.Jot != nil && (body.Jot.Journal == store.Packing().Name || body.Jot.Journal == store.SupplyJournal)
 }

@@ -38,7 +38,7 @@ func (s span) holds(in reading.Place, at time.Time) bool {
 	switch in {
 	case reading.Kettle:
 		to = s.lifted
-	case reading.Slab, reading.Sheet, reading.Hook, reading.Rolls:
+	case reading.Slab, reading.Plate, reading.Hook, reading.Rolls, reading.Sheet:
 		from = s.lifted
 	}
 	return !at.Before(from) && at.Before(to)

@@ -21,6 +21,7 @@ var slabNames = [slab.Unknowns]struct{ name, says, unit string }{
 	slab.Habit: {"rolls_fed", "colder than is held when it is first rolled", "K"},
 	slab.Keeps: {"board_loses", "loss of what waits, beside what is held", "times"},
 	slab.Rate:  {"rolling_rate", "rolled a minute, all in all", "kg/min"},
+	slab.Works: {"kneading_takes", "heat that kneading takes out, beside what is held", "times"},
 }
 
 // slabFigure is a figure of the slab as it is shown: what is fitted may be a logarithm.
@@ -40,7 +41,7 @@ func slabFigure(b *book.Book, u slab.Unknown, z float64) float64 {
 			return math.NaN()
 		}
 		return float64(at - by)
-	case slab.Keeps:
+	case slab.Keeps, slab.Works:
 		return math.Exp(z)
 	case slab.Rate:
 		rate := b.Room.Times.RollRate

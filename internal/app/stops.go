@@ -10,6 +10,7 @@ import (
 	"slabside/internal/packing"
 	"slabside/internal/record"
 	"slabside/internal/store"
+	"slabside/internal/supply"
 )
 
 // stops tells what stops a thing by going up from it to all that is in it: a bag knows
@@ -19,6 +20,7 @@ type stops struct {
 	a       *App
 	lots    map[string]Halt     // of ingredients, that are stopped
 	in      map[string][]string // those of them that are in a lot made out of others, or that a batch used and nobody weighed
+	packs   map[string]Halt     // lots of packaging, that are stopped
 	none    bool                // no lot and no batch is stopped
 	batches map[string]record.Record
 	known   map[string][]Halt
@@ -26,7 +28,7 @@ type stops struct {
 
 // stopsNow reads what is stopped now.
 func (a *App) stopsNow(ctx context.Context) (*stops, error) {
-	s := &stops{a: a, lots: map[string]Halt{}, in: map[string][]string{}, batches: map[string]record.Record{}, known: map[string][]Halt{}}
+	s := &stops{a: a, lots: map[string]Halt{}, in: map[string][]string{}, packs: map[string]Halt{}, batches: map[string]record.Record{}, known: map[string][]Halt{}}
 	for _, as := range []ledger.Status{ledger.Hold, ledger.Condemned} {
 		list, err := a.keeper.Lots(ctx, store.FindLots{Status: as, Limit: mostLots})
 		if err != nil {
@@ -43,9 +45,41 @@ func (a *App) stopsNow(ctx context.Context) (*stops, error) {
 			}
 		}
 	}
+	if err := a.haltedSupplies(ctx, s.packs); err != nil {
+		return nil, err
+	}
 	one, err := a.keeper.Records(ctx, store.Find{Stopped: true, Limit: 1})
 	s.none = len(s.lots) == 0 && len(one) == 0
 	return s, err
+}
+
+// haltedSupplies adds the lots of packaging that are stopped.
+func (a *App) haltedSupplies(ctx context.Context, to map[string]Halt) error {
+	found, err := store.Supplies().Find(ctx, a.keeper, store.FindJots{Live: true, Limit: mostLots})
+	for _, kept := range found {
+		if l := supply.Fold(kept, nil); l.Stops() {
+			to[l.ID] = Halt{l.ID, string(l.Status), l.Why}
+		}
+	}
+	return err
+}
+
+// bags returns what stops bags by what is in them, or about them.
+func (s *stops) bags(ctx context.Context, x packing.Bags) ([]Halt, error) {
+	out, err := s.of(ctx, batchesOf(x.Holds())...)
+	return s.about(x, out), err
+}
+
+// about adds what stops bags by their packaging. What was in faulty packaging may hold
+// something of it.
+func (s *stops) about(x packing.Bags, list []Halt) []Halt {
+	out := slices.Clone(list)
+	for _, o := range x.Opened() {
+		if h, ok := s.packs[o.Lot]; ok && !slices.Contains(out, h) {
+			out = append(out, h)
+		}
+	}
+	return out
 }
 
 // of returns what stops a batch, or the batches of bags or of a jar; not whether those
@@ -121,7 +155,7 @@ func (s *stops) ledger(ctx context.Context, id string) ([]Halt, error) {
 		return nil, err
 	}
 	if packing.IsBags(id) {
-		return s.of(ctx, batchesOf(packing.FoldBags(kept).Holds())...)
+		return s.bags(ctx, packing.FoldBags(kept))
 	}
 	jar := packing.FoldJar(kept)
 	out, err := s.of(ctx, batchesOf(jar.Holds())...)
@@ -131,9 +165,11 @@ func (s *stops) ledger(ctx context.Context, id string) ([]Halt, error) {
 		}
 		var kept []packing.Kept
 		if kept, err = s.a.ledgerKept(ctx, lot); len(kept) > 0 {
-			if b := packing.FoldBags(kept); b.Status != packing.Usable {
+			b := packing.FoldBags(kept)
+			if b.Status != packing.Usable {
 				out = append(out, Halt{lot, string(b.Status), b.Why})
 			}
+			out = s.about(b, out)
 		}
 	}
 	return out, err
@@ -198,7 +234,7 @@ func (a *App) mayCookBack(ctx context.Context, batch string) error {
 // freeze stops what holds something of a thing that is stopped.
 func (a *App) freeze(ctx context.Context, h *packhouse) error {
 	s, err := a.stopsNow(ctx)
-	if err != nil || s.none {
+	if err != nil || s.none && len(s.packs) == 0 {
 		return err
 	}
 	for _, r := range h.records {
@@ -224,7 +260,7 @@ func (a *App) freeze(ctx context.Context, h *packhouse) error {
 
 // freeze puts a lot of bags on hold that holds something of a thing that is stopped.
 func (s *stops) freeze(ctx context.Context, x *packing.Bags) error {
-	list, err := s.of(ctx, batchesOf(x.Holds())...)
+	list, err := s.bags(ctx, *x)
 	if err == nil && len(list) > 0 && x.Status == packing.Usable {
 		x.Status, x.Why = packing.Hold, halted(list)
 	}

@@ -16,13 +16,15 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
 	"slabside/internal/store"
+	"slabside/internal/supply"
 	"slabside/internal/trace"
 )
 
 // What a trace is of.
 const (
-	TraceLot   = "lot"   // of an ingredient
-	TraceBatch = "batch" // of sweets
+	TraceLot   = "lot"       // of an ingredient
+	TracePacks = "packaging" // a lot of it, or of gas or consumables, which nothing holds
+	TraceBatch = "batch"     // of sweets
 	TraceBags  = "bags"
 	TraceJar   = "jar"
 )
@@ -34,7 +36,7 @@ const codeCutTrace = "trace-cut"
 // the trace command.
 type TraceResult struct {
 	ID       string        `json:"id"`
-	Kind     string        `json:"kind"` // lot, batch, bags, jar
+	Kind     string        `json:"kind"` // lot, packaging, batch, bags, jar
 	Name     string        `json:"name"`
 	On       string        `json:"on"` // day it came, was made or packed
 	Stopped  []Halt        `json:"stopped"`
@@ -116,6 +118,9 @@ func (a *App) netSince(ctx context.Context, day string) (*net, error) {
 		}
 		for _, lot := range n.jars[id].Lots() {
 			edges = append(edges, trace.Edge{From: lot, To: id})
+		}
+		for _, o := range openedAll(n.bags[id]) {
+			edges = append(edges, trace.Edge{From: o.Lot, To: id})
 		}
 	}
 	n.cut = len(list) == mostTraced || len(found) == mostTraced
@@ -239,6 +244,9 @@ func (a *App) haltedIn(ctx context.Context, n *net) (map[string]Halt, error) {
 			out[l.ID] = Halt{l.ID, string(l.Status), l.Why}
 		}
 	}
+	if err := a.haltedSupplies(ctx, out); err != nil {
+		return nil, err
+	}
 	batches, err := a.keeper.Records(ctx, store.Find{Stopped: true, Limit: mostTraced})
 	if err != nil {
 		return nil, err
@@ -305,7 +313,7 @@ func (a *App) frozenNow(ctx context.Context) (*net, error) {
 // dayOfID is the day in the number of a lot, a batch or a lot of bags: nothing it went
 // into is older.
 func dayOfID(id string) string {
-	id = strings.TrimLeft(id, "rbl")
+	id = strings.TrimLeft(id, "rbls")
 	if len(id) < len(time.DateOnly) || packing.IsJar(id) {
 		return ""
 	}
@@ -338,7 +346,7 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 	kind, ok := traceKind(id)
 	if !ok {
 		return nil, fault.Invalid("%q is no number of a lot, a batch, bags or a jar", fault.Clip(id, fault.Echo)).At("id").
-			WithHint("as r2026-11-28-2, 2026-11-28-2, b2026-11-28-2 or j-counter-3")
+			WithHint("as r2026-11-28-2, s2026-11-28-2, 2026-11-28-2, b2026-11-28-2 or j-counter-3")
 	}
 	n, err := a.netSince(ctx, a.since(kind, id))
 	if err != nil {
@@ -375,7 +383,7 @@ func (a *App) Trace(ctx context.Context, id string) (*TraceResult, error) {
 	if n.cut {
 		out.Cautions = append(out.Cautions, Caution{Code: codeCutTrace, Text: "there is more than a trace looks at: what is oldest is missing; trace the batches by themselves"})
 	}
-	if kind != TraceLot {
+	if kind != TraceLot && kind != TracePacks {
 		if out.Allergy, err = a.allergyCard(ctx, &b, n, out); err != nil {
 			return nil, err
 		}
@@ -400,7 +408,7 @@ func (a *App) withSources(ctx context.Context, g *trace.Graph, id string, read m
 // jars hold batches of before, which are looked for within a quarter.
 func (a *App) since(kind, id string) string {
 	const before = 92
-	if kind == TraceLot {
+	if kind == TraceLot || kind == TracePacks {
 		return dayOfID(id)
 	}
 	day, err := time.Parse(time.DateOnly, dayOfID(id))
@@ -414,6 +422,8 @@ func traceKind(id string) (string, bool) {
 	switch {
 	case ledger.CheckID(id) == nil:
 		return TraceLot, true
+	case supply.IsLot(id):
+		return TracePacks, true
 	case record.CheckID(id) == nil:
 		return TraceBatch, true
 	case packing.IsBags(id):
@@ -434,6 +444,14 @@ func (a *App) named(ctx context.Context, b *book.Book, n *net, out *TraceResult)
 		}
 		if l.Receipt != nil {
 			out.Name, out.On = nameIn(b, l.Receipt.Ingredient), l.Receipt.On
+		}
+	case TracePacks:
+		kept, err := a.supplyKept(ctx, out.ID)
+		if err != nil {
+			return err
+		}
+		if l := supply.Fold(kept, nil); l.Receipt != nil {
+			out.Name, out.On = entry.NameOf(b, store.KindSupply, l.Receipt.Supply), l.Receipt.On
 		}
 	case TraceBatch:
 		r, err := a.recordOf(ctx, out.ID)
@@ -470,6 +488,13 @@ func (a *App) traceStep(ctx context.Context, b *book.Book, n *net, s trace.Step)
 		if l, err := a.ledgerOf(ctx, s.ID); err == nil && l.Receipt != nil {
 			x.Name, x.On = nameIn(b, l.Receipt.Ingredient), l.Receipt.On
 			x.Says = joined(", ", l.Receipt.Supplier, l.Receipt.SupplierLot)
+		}
+	case TracePacks:
+		if kept, err := a.supplyKept(ctx, s.ID); err == nil {
+			if l := supply.Fold(kept, nil); l.Receipt != nil {
+				x.Name, x.On = entry.NameOf(b, store.KindSupply, l.Receipt.Supply), l.Receipt.On
+				x.Says = joined(", ", l.Receipt.Supplier, l.Receipt.SupplierLot)
+			}
 		}
 	case TraceBatch:
 		if begun := n.batches[s.ID].Begun(); begun != nil {
@@ -548,6 +573,8 @@ func (a *App) HoldAny(ctx context.Context, id, why, who string) error {
 		return fault.Invalid("%q is no number of a lot, a batch, bags or a jar", fault.Clip(id, fault.Echo)).At("id")
 	case kind == TraceLot:
 		return a.HoldLot(ctx, id, why, who)
+	case kind == TracePacks:
+		return a.HoldSupply(ctx, id, why, who)
 	case kind == TraceBatch:
 		return a.Enter(ctx, record.Entry{Batch: id, Placed: &record.Placed{As: record.OnHold, Why: why}}, 0, who, "")
 	}
@@ -592,5 +619,5 @@ func (a *App) OnHold(ctx context.Context) (*Halts, error) {
 }
 
 func kindRank(kind string) int {
-	return slices.Index([]string{TraceLot, TraceBatch, TraceBags, TraceJar}, kind)
+	return slices.Index([]string{TraceLot, TracePacks, TraceBatch, TraceBags, TraceJar}, kind)
 }

@@ -164,11 +164,12 @@ type world struct {
 	figures           slab.Figures
 	hands             slab.Hands
 	below, top, side  float64 // factors
+	depth, pulls      float64
 }
 
 // middle is the world in which nothing is off.
 func (h *Hot) middle(f slab.Figures) world {
-	return world{mass: float64(h.in.Mass), water: float64(h.in.Water), lift: float64(h.in.Lift), figures: f, hands: slab.UsualHands(), below: 1, top: 1, side: 1}
+	return world{mass: float64(h.in.Mass), water: float64(h.in.Water), lift: float64(h.in.Lift), figures: f, hands: slab.UsualHands(), below: 1, top: 1, side: 1, depth: 1, pulls: 1}
 }
 
 // Held is what is held of the unknowns of any batch of the room, its own scatter apart.
@@ -213,6 +214,10 @@ func (h *Hot) run(w world) (Run, error) {
 	b := slab.Batch{Sweet: sweet, MassKg: w.mass, LiftC: w.lift, PourC: math.NaN(), DepthM: float64(h.in.Depth), Pulled: float64(h.in.Pulled),
 		PullRate: h.in.Room.Times.PullRate / 60, PullMost: slab.UsualPull, Board: h.in.Board, AirC: float64(h.in.Room.Air), Table: h.table,
 		Figures: w.figures, Hands: w.hands, Below: w.below, Top: w.top, Side: slab.UsualSide * w.side}
+	b.PullRate *= w.pulls
+	if h.in.Depth == 0 {
+		b.DepthM = w.depth * float64(slab.UsualDepth)
+	}
 	if h.in.Pour != 0 {
 		b.PourC = float64(h.in.Pour)
 	}
@@ -275,9 +280,20 @@ const (
 	rateBatchSD  = 0.08
 	habitBatchSD = 0.12 // decades: at which thickness it is begun this time
 	everySD      = 0.20 // of the time between two turns
-	touchSD      = 0.15
+	touchSD      = 0.10
 	topSD        = 0.20
 	sideSD       = 0.60
+	depthSD      = 0.10 // of the depth as poured, where nobody measured it
+	deepSD       = 0.10 // of the depth it is worked at
+	pullSD       = 0.20 // of the rate of pulling
+	ropesSD      = 0.12 // of what pulled sugar loses: 20 to 30 W/(m² K) (source key model-heat)
+)
+
+// The folds before it is kneaded (source key practice), and over how much of the table it
+// is kneaded, by what it covers (judgement).
+const (
+	foldsLeast, foldsMost   = 5, 8
+	spreadLeast, spreadMost = 1, 3
 )
 
 // worlds draws so many worlds. Where the boil has more draws than are wanted, they are
@@ -293,11 +309,16 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	}
 	batch := "batch:" + h.in.Batch + ":"
 	own := map[string][]float64{}
-	for _, name := range []string{"every", "touch"} {
+	for _, name := range []string{"every", "touch", "depth", "deep", "pulls", "ropes"} {
 		own[name] = e.Normal(batch + name)
 	}
+	folds, spread := e.Uniform(batch+"folds"), e.Uniform(batch+"spread")
 	thick, capacity, conducts := e.Normal("shop:viscosity"), e.Normal("shop:heat-capacity"), e.Normal("shop:conductivity")
 	below, top, side := e.Normal("table:"+h.in.Slab.ID+":below"), e.Normal("shop:air"), e.Normal("table:"+h.in.Slab.ID+":side")
+	// When a batch was rolled also tells how thick the room's sugar is: what is learned of
+	// the habit has the models' errors of viscosity and glass transition in it.
+	_, unlearned := slab.Habit.Prior()
+	thickLeft := math.Min(1, h.Held().SD(slab.Habit)/unlearned)
 	pick := func(column []float64, i int, or float64) float64 {
 		if len(column) == 0 {
 			return or
@@ -315,9 +336,13 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 			at[u] = z[u][i]
 		}
 		w.figures = held.At(at)
-		w.off = slab.Off{Thick: thick[i], Capacity: capacity[i], Conducts: conducts[i], Stands: pick(h.in.Draws.Stands, i, 0)}
+		w.off = slab.Off{Thick: thickLeft * thick[i], Capacity: capacity[i], Conducts: conducts[i], Stands: thickLeft * pick(h.in.Draws.Stands, i, 0)}
 		w.hands.Every *= math.Exp(everySD * own["every"][i])
 		w.hands.Touch = math.Min(1, w.hands.Touch*math.Exp(touchSD*own["touch"][i]))
+		w.hands.Folds = foldsLeast + int(folds[i]*(foldsMost+1-foldsLeast))
+		w.hands.Spread = spreadLeast + spread[i]*(spreadMost-spreadLeast)
+		w.hands.Deep, w.hands.Ropes = math.Exp(deepSD*own["deep"][i]), math.Exp(ropesSD*own["ropes"][i])
+		w.depth, w.pulls = math.Exp(depthSD*own["depth"][i]), math.Exp(pullSD*own["pulls"][i])
 		w.below, w.top, w.side = math.Exp(h.table.BelowSD()*below[i]), math.Exp(topSD*top[i]), math.Exp(sideSD*side[i])
 		out[i] = w
 	}
@@ -334,6 +359,7 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	col("how thick the sugar is", func(w world) float64 { return w.off.Thick })
 	col("what it stands up to", func(w world) float64 { return w.off.Stands })
 	col("when these hands begin to roll", func(w world) float64 { return w.figures[slab.Habit] })
+	col("how these hands knead", func(w world) float64 { return w.figures[slab.Works] })
 	col("what the board loses", func(w world) float64 { return w.figures[slab.Keeps] })
 	col("how fast the rolls are fed", func(w world) float64 { return w.figures[slab.Rate] })
 	col("how much is poured", func(w world) float64 { return w.mass })

@@ -94,7 +94,7 @@ func (h *Hot) ForecastOf(members int) (HotRun, error) {
 	}
 	s := summary{runs: runs, middle: middle}
 	r := HotRun{Middle: middle, Lost: lost, runs: runs, Sources: []source.Key{source.ModelSugar, source.ModelHeat, source.Practice}}
-	lies, edge, rolls := h.basis(slab.Lies, slab.Loses), h.basis(slab.Lies, slab.Loses, slab.Edges), h.basis(slab.Lies, slab.Loses, slab.Habit)
+	lies, edge, rolls := h.basis(slab.Lies, slab.Loses), h.basis(slab.Lies, slab.Loses, slab.Edges), h.basis(slab.Lies, slab.Loses, slab.Habit, slab.Works)
 	r.PourC = s.of(h.basis(slab.Loses), func(r Run) float64 { return r.PourC })
 	r.FirstTurnS = s.of(edge, func(r Run) float64 { return r.FirstTurn })
 	r.TurnedS = s.of(edge, func(r Run) float64 { return r.Turned })
@@ -104,7 +104,7 @@ func (h *Hot) ForecastOf(members int) (HotRun, error) {
 		from, done := s.of(rolls, func(r Run) float64 { return r.PullFrom }), s.of(rolls, func(r Run) float64 { return r.PullDone })
 		r.PullFromS, r.PullDoneS = &from, &done
 	}
-	waits := h.basis(slab.Lies, slab.Loses, slab.Habit, slab.Keeps, slab.Rate)
+	waits := h.basis(slab.Lies, slab.Loses, slab.Habit, slab.Works, slab.Keeps, slab.Rate)
 	r.OpensS = s.of(rolls, func(r Run) float64 { return r.Ready })
 	r.ClosesS = s.of(waits, Run.Closes)
 	r.HasS = s.of(waits, func(r Run) float64 { return r.Fed.GoneS })

@@ -7,6 +7,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/supply"
 )
 
 // Format is the version of the shop-book format this program writes.
@@ -35,6 +36,7 @@ type Book struct {
 	Recipes     []recipe.Recipe         `toml:"recipe,omitempty" json:"recipes,omitempty"`
 	Packs       []bag.Pack              `toml:"pack,omitempty" json:"packs,omitempty"`
 	Products    []bag.Product           `toml:"product,omitempty" json:"products,omitempty"`
+	Supplies    []supply.Supply         `toml:"supply,omitempty" json:"supplies,omitempty"`
 
 	Day    Day            `toml:"day" json:"day"`
 	Stock  []demand.Stock `toml:"stock,omitempty" json:"stock,omitempty"`

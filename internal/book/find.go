@@ -8,6 +8,7 @@ import (
 	"slabside/internal/ingredient"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/supply"
 )
 
 // find returns the first element with the id.
@@ -33,6 +34,11 @@ func (b *Book) RollsOf(id string) (rig.Rolls, bool) {
 // Ingredient returns the ingredient of an id.
 func (b *Book) Ingredient(id string) (ingredient.Ingredient, bool) {
 	return find(b.Ingredients, id, func(i ingredient.Ingredient) string { return i.ID })
+}
+
+// Supply returns the supply of an id.
+func (b *Book) Supply(id string) (supply.Supply, bool) {
+	return find(b.Supplies, id, func(s supply.Supply) string { return s.ID })
 }
 
 // Recipe returns the recipe of an id.

@@ -101,7 +101,7 @@ type Span struct {
 
 // Schema returns every key of the shop book, parents before children.
 func Schema() []Field {
-	return slices.Concat(shopFields(), rigFields(), sweetFields(), dayFields())
+	return slices.Concat(shopFields(), rigFields(), sweetFields(), supplyFields(), dayFields())
 }
 
 // Named returns what a Ref takes, as a sentence says it: "an ingredient".

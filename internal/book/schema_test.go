@@ -200,7 +200,7 @@ func TestStandardPressure(t *testing.T) {
 var needNoUsual = []string{
 	"format", "shop.name", "shop.place",
 	"kettle[].name", "slab[].name", "hook[].name", "machine[].name", "rolls[].name", "board[].name", "bench[].name", "sieve[].name",
-	"scale[].name", "glass[].name", "hand[].name", "ingredient[].name", "recipe[].name", "pack[].name", "product[].name",
+	"scale[].name", "glass[].name", "hand[].name", "ingredient[].name", "recipe[].name", "pack[].name", "product[].name", "supply[].name", "supply[].supplier", "supply[].note",
 	"kettle[].tested.by", "rolls[].tested.by", "ingredient[].lot[].lot", "ingredient[].lot[].supplier", "stock[].lot",
 	"ingredient[].note", "recipe[].note", "day.rule[].why",
 	"product[].price", "day.break[].from", "day.break[].to", "day.announced_pour[].at",

@@ -29,6 +29,7 @@ func Validate(b *Book) []Problem {
 	c.recipes()
 	c.packs()
 	c.products()
+	c.supplies()
 	c.day()
 	c.demand()
 	c.hands()

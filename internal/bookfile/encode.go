@@ -78,6 +78,7 @@ var headings = map[string]string{
 	"recipe":     "Recipes",
 	"pack":       "Packs, empty, as they are bought",
 	"product":    "Products",
+	"supply":     "Supplies: packaging, gas, consumables",
 	"day":        "A making day",
 	"stock":      "What is already there",
 	"to_make":    "To make",

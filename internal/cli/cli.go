@@ -40,6 +40,7 @@ type commands struct {
 	Learn          learnCmd          `cmd:"" eg:"slabside learn" help:"What the records teach of this room."`
 	LookBack       lookBackCmd       `cmd:"" eg:"slabside look-back brass" help:"Look back from a check that found a thermometer off; exit status 1 if a batch is to be held."`
 	Stores         storesCmd         `cmd:"" eg:"slabside stores" help:"What is in the stores: lots by first expiry, what the day needs, what is short and to be ordered."`
+	Supplies       suppliesCmd       `cmd:"" eg:"slabside supplies" help:"Packaging, gas and consumables: what there is, how long it lasts, what is to be ordered."`
 	Lot            lotCmd            `cmd:"" eg:"slabside lot r2026-11-28-2" help:"The ledger of one lot: what came, what became of it, what nobody wrote down."`
 	MakeStock      makeStockCmd      `cmd:"" eg:"slabside make-stock --of r2026-11-20-3=50g --carrier water --strength 20% --best-before 2026-12-05" help:"Make a stock solution, or packets weighed beforehand, out of lots; prints the number of the new lot."`
 	Receive        receiveCmd        `cmd:"" eg:"slabside receive --ingredient sugar --mass 25kg --supplier 'Fenwold Sugar'" help:"Take in a delivery; prints the number of its lot."`

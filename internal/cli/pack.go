@@ -198,6 +198,7 @@ type packBagsCmd struct {
 	BestBefore string        `help:"Date on the label; left out: that of the lot, else none." placeholder:"DATE" eg:"2027-11-28"`
 	Weighed    []q.Kilograms `help:"What the scale showed of bags that were weighed once more." placeholder:"A,B" eg:"233g,234g"`
 	Mass       *q.Kilograms  `help:"All that went in, if it was weighed; default bags by what one usually holds." placeholder:"MASS" eg:"2.75kg"`
+	Open       []string      `help:"Lots of bags, labels and the like that were opened for them; left out: nobody says." placeholder:"A,B" eg:"s2026-11-28-1"`
 	Corrects   int64         `help:"Put right how many bags this act packed." placeholder:"ACT" eg:"13"`
 	Why        string        `help:"Why there was more than is left, or why it is put right." eg:"'weighed short'"`
 	Who        string        `help:"Who packs." default:"owner" eg:"Wilma"`
@@ -208,7 +209,7 @@ func (c *packBagsCmd) Run(s *session) error {
 	if c.Corrects != 0 && c.Lot == "" {
 		return fault.Invalid("--corrects without --lot").WithHint("name the lot whose bags are put right")
 	}
-	req := app.PackRequest{Lot: c.Lot, Product: c.Product, Batches: c.Batch, Bags: c.Bags, Tare: massOr0(c.Tare), Scale: c.Scale, BestBefore: c.BestBefore, Weighed: c.Weighed, Mass: massOr0(c.Mass), Corrects: c.Corrects}
+	req := app.PackRequest{Lot: c.Lot, Product: c.Product, Batches: c.Batch, Bags: c.Bags, Tare: massOr0(c.Tare), Scale: c.Scale, BestBefore: c.BestBefore, Weighed: c.Weighed, Mass: massOr0(c.Mass), Packaging: c.Open, Corrects: c.Corrects}
 	why := c.Why
 	if c.Corrects == 0 {
 		req.Why, why = c.Why, ""
@@ -437,7 +438,7 @@ func (s *session) enterPacked(a *app.App, e packing.Entry, corrects int64, who, 
 
 // packFlags are the flags that fill the fields of entries.
 var packFlags = map[string]string{
-	"packed.product": "product", "packed.bags": "bags", "packed.of": "batch", "packed.why": "why", "packed.best_before": "best-before", "packed.mass": "mass", "packed.weighed_mg": "weighed",
+	"packed.product": "product", "packed.bags": "bags", "packed.of": "batch", "packed.why": "why", "packed.best_before": "best-before", "packed.mass": "mass", "packed.weighed_mg": "weighed", "packed.opened": "open",
 	"moved.bags": "bags", "moved.to": "to", "moved.for": "for", "moved.jar": "jar", "counted.bags": "found", "placed.why": "why", "filled.of": "batch", "filled.why": "why",
 	"taken.mass_mg": "mass", "taken.to": "to", "taken.for": "for", "left.found_mg": "found", "corrects": "corrects", "product": "product", "bags": "bags", "scale": "scale", "tare": "tare",
 }

@@ -14,7 +14,7 @@ import (
 type readingsCmd struct {
 	Batch string `help:"Those of one batch: said to be of it, or found to be by time and place." placeholder:"BATCH" eg:"2026-11-28-2"`
 	Probe string `help:"Those of one thermometer." placeholder:"ID" eg:"brass"`
-	In    string `help:"Those of one place: kettle, slab, sheet, hook, rolls, water-in, water-out or air." placeholder:"PLACE" eg:"kettle"`
+	In    string `help:"Those of one place: kettle, slab, plate, hook, rolls, sheet, water-in, water-out or air." placeholder:"PLACE" eg:"kettle"`
 	From  string `help:"Measured then or later: a date, or a time in the shop's zone." placeholder:"TIME" eg:"2026-11-28"`
 	To    string `help:"Measured before then." placeholder:"TIME" eg:"'2026-11-28 14:00'"`
 	Limit int    `help:"How many at most, 1 to 5000." default:"500" placeholder:"N" eg:"50"`
@@ -71,7 +71,7 @@ func printReadings(p *printer, r *app.ReadingsResult) {
 type importReadingsCmd struct {
 	File  string `arg:"" help:"What the logger wrote: comma, semicolon or tab separated text, up to 8 MB."`
 	Probe string `help:"The thermometer, by its id in the shop book." required:"" placeholder:"ID" eg:"brass"`
-	In    string `help:"Where it looked: kettle, slab, sheet, hook, rolls, water-in, water-out or air." required:"" placeholder:"PLACE" eg:"slab"`
+	In    string `help:"Where it looked: kettle, slab, plate, hook, rolls, sheet, water-in, water-out or air." required:"" placeholder:"PLACE" eg:"slab"`
 	Batch string `help:"The batch it is of; left out: found by time and place." placeholder:"BATCH" eg:"2026-11-28-2"`
 
 	DryRun      bool       `help:"Say what the file is taken for, and keep nothing."`

@@ -402,6 +402,8 @@ func (b HotBatch) tells(u slab.Unknown) bool {
 			return x.What == HotEdge
 		case slab.Habit:
 			return x.What == HotFirst || x.What == HotGone || x.What == HotPull
+		case slab.Works:
+			return x.What != HotEdge && x.What != HotRolled
 		case slab.Keeps:
 			return x.What == HotGone || x.What == HotRead || x.What == HotRolled
 		case slab.Rate:

@@ -67,7 +67,7 @@ func TestLearnHot_Planted(t *testing.T) {
 		}
 	}
 	for _, u := range []slab.Unknown{slab.Lies, slab.Rate} {
-		if _, sd := u.Prior(); l.Held.SD(u) > sd/2 {
+		if _, sd := u.Prior(); l.Held.SD(u) > 0.55*sd {
 			t.Errorf("%s is known to %.2f, from %.2f before", u, l.Held.SD(u), sd)
 		}
 	}

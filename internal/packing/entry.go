@@ -54,19 +54,20 @@ type Share struct {
 // Packed is bags that were filled. The first opens the lot; those after it are of the
 // same product, label and date.
 type Packed struct {
-	On         string  `json:"on"`                    // day of the lot
-	Product    string  `json:"product"`               // id
-	Bags       int64   `json:"bags"`                  //
-	LabelMg    int64   `json:"label_mg"`              // net weight on the label
-	TareMg     int64   `json:"tare_mg,omitempty"`     // of an empty bag; 0: the scale was set to nothing with the bag on it
-	FromMg     int64   `json:"from_mg"`               // what the scale had to show at least, with the tare
-	ToMg       int64   `json:"to_mg"`                 // and at most
-	Scale      string  `json:"scale,omitempty"`       // id
-	BestBefore string  `json:"best_before,omitempty"` // day on the label; empty: it has none
-	Of         []Share `json:"of"`                    // what went into the bags
-	Weighed    []int64 `json:"weighed_mg,omitempty"`  // what the scale showed of bags that were weighed once more, with the tare
-	Why        string  `json:"why,omitempty"`         // more went in than was known to be left
-	Opens      bool    `json:"opens,omitempty"`       // the number is taken for a new lot; else bags are added to one
+	On         string   `json:"on"`                    // day of the lot
+	Product    string   `json:"product"`               // id
+	Bags       int64    `json:"bags"`                  //
+	LabelMg    int64    `json:"label_mg"`              // net weight on the label
+	TareMg     int64    `json:"tare_mg,omitempty"`     // of an empty bag; 0: the scale was set to nothing with the bag on it
+	FromMg     int64    `json:"from_mg"`               // what the scale had to show at least, with the tare
+	ToMg       int64    `json:"to_mg"`                 // and at most
+	Scale      string   `json:"scale,omitempty"`       // id
+	BestBefore string   `json:"best_before,omitempty"` // day on the label; empty: it has none
+	Of         []Share  `json:"of"`                    // what went into the bags
+	Weighed    []int64  `json:"weighed_mg,omitempty"`  // what the scale showed of bags that were weighed once more, with the tare
+	Why        string   `json:"why,omitempty"`         // more went in than was known to be left
+	Opened     []Opened `json:"opened,omitempty"`      // packaging that went with them, by its lots
+	Opens      bool     `json:"opens,omitempty"`       // the number is taken for a new lot; else bags are added to one
 }
 
 // Out says where bags and loose sweets go.
@@ -307,6 +308,9 @@ func (p *Packed) check(ledger string) error {
 		}
 	}
 	if err := checkShares("packed", p.Of); err != nil {
+		return err
+	}
+	if err := checkOpened(p.On, p.Opened); err != nil {
 		return err
 	}
 	return words("packed", p.Product, p.Scale, p.Why)

@@ -220,13 +220,7 @@ func (s *sheet) slab(b *app.Batch) {
 		s.text(margin+7, s.y, s.fit(fmt.Sprintf("%s (%s): %s, %s: %s, %s", p.ID, p.Colour, s.units.Mass(q.Kilograms(p.MassKg)), work,
 			s.units.SayCount(p.Pieces, "pieces"), s.units.SayMass(p.SoundKg)), s.inner()-7))
 	}
-	on := b.OnSlab(s.units)
-	s.face("", 9)
-	for _, l := range append(on.Slab, on.Rolls...) {
-		s.room(5)
-		s.y += 4.2
-		s.text(margin, s.y, s.fit(l, s.inner()))
-	}
+	s.onSlab(b.OnSlab(s.units))
 	s.room(12)
 	s.y += 2
 	w := (s.inner() - 12) / 5
@@ -235,6 +229,41 @@ func (s *sheet) slab(b *app.Batch) {
 	}
 	s.y += 10
 	s.cautionsAt(b, "pour", "slab", "rolls")
+}
+
+// onSlab prints when a boil is turned, pulled and rolled, two to a line.
+func (s *sheet) onSlab(on app.OnSlab) {
+	if on.Cannot != "" {
+		s.face("", 9)
+		s.room(5)
+		s.y += 5
+		s.text(margin, s.y, s.fit("Its times on the slab cannot be worked out: "+on.Cannot, s.inner()))
+		return
+	}
+	if len(on.Times) == 0 {
+		return
+	}
+	s.face("", 7.5)
+	s.room(5)
+	s.y += 5
+	s.colour(quiet)
+	s.text(margin, s.y, "By the clock of the plan, and after the pour, "+on.Basis+":")
+	s.colour(ink)
+	half := s.inner() / 2
+	for i, t := range on.Times {
+		if i%2 == 0 {
+			s.room(4.4)
+			s.y += 4.4
+		}
+		x := margin + half*float64(i%2)
+		s.face("B", 9)
+		s.text(x, s.y, t.At)
+		s.face("", 9)
+		s.text(x+11, s.y, s.fit(t.What+": "+t.After, half-13))
+	}
+	s.room(4.6)
+	s.y += 4.6
+	s.text(margin, s.y, s.fit(on.Rolls, s.inner()))
 }
 
 func (s *sheet) pack(b *app.Batch) {

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -161,6 +162,7 @@ func (s *sheet) timeRows(rows []app.Row) {
 		s.face("", 7)
 		s.colour(ink)
 		s.text(margin, y+rowH-1.6, s.fit(r.Name, 19))
+		var numbered []float64
 		for _, b := range r.Bars {
 			c, hatch := stageInk(b.Stage)
 			x0, x1 := x(b.From), x(b.To)
@@ -180,8 +182,15 @@ func (s *sheet) timeRows(rows []app.Row) {
 			}
 			if b.N > 0 {
 				s.face("B", 6.5)
-				if n := fmt.Sprint(b.N); s.GetStringWidth(n)+0.6 < x1-x0 {
-					s.text(x0+(x1-x0-s.GetStringWidth(n))/2, y+rowH-1.7, n)
+				n := fmt.Sprint(b.N)
+				wide := s.GetStringWidth(n)
+				at := x0 + (x1-x0-wide)/2
+				// Who watches a flame may do what can be dropped meanwhile: two bars lie on
+				// one another then, and the upper one's number would fall on the other's.
+				taken := slices.ContainsFunc(numbered, func(o float64) bool { return at < o+wide && o < at+wide })
+				if wide+0.6 < x1-x0 && !taken {
+					s.text(at, y+rowH-1.7, n)
+					numbered = append(numbered, at)
 				}
 			}
 		}

@@ -13,10 +13,11 @@ type Place string
 // The places, in the order of a boil's way through the room.
 const (
 	Kettle   Place = "kettle"    // the boiling sugar
-	Slab     Place = "slab"      // the slab itself
-	Sheet    Place = "sheet"     // the sugar on the slab
+	Slab     Place = "slab"      // the sugar on the slab, or on the board beside the rolls
+	Plate    Place = "plate"     // the slab itself
 	Hook     Place = "hook"      // the sugar on the hook
-	Rolls    Place = "rolls"     // the sugar as it goes through the rolls
+	Rolls    Place = "rolls"     // the rolls themselves
+	Sheet    Place = "sheet"     // a sheet as it leaves the rolls
 	WaterIn  Place = "water in"  // cooling water of the slab
 	WaterOut Place = "water out" // the same, where it leaves
 	Air      Place = "air"       // of the room
@@ -24,7 +25,7 @@ const (
 
 // Places lists the places.
 func Places() []Place {
-	return []Place{Kettle, Slab, Sheet, Hook, Rolls, WaterIn, WaterOut, Air}
+	return []Place{Kettle, Slab, Plate, Hook, Rolls, Sheet, WaterIn, WaterOut, Air}
 }
 
 func (p Place) known() bool { return slices.Contains(Places(), p) }

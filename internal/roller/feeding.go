@@ -122,7 +122,7 @@ func (f Feeding) Largest(most float64) float64 {
 	fits := func(mass float64) bool {
 		g := f
 		g.MassKg = mass
-		return g.lump(2*fedStep).Cool(0, g.FromC, mass/g.Rate) >= g.GoneC
+		return g.lump(fedStep).Cool(0, g.FromC, mass/g.Rate) >= g.GoneC
 	}
 	if fits(most) {
 		return most

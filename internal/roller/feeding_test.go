@@ -78,8 +78,8 @@ func TestFeeding_Largest(t *testing.T) {
 			fed := g.Run()
 			return fed.LastS <= fed.GoneS
 		}
-		if most < 40 && (!fits(most*0.99) || fits(most*1.01)) {
-			rt.Errorf("the largest is said to be %.2f kg: 1 %% less fits %t, 1 %% more %t", most, fits(most*0.99), fits(most*1.01))
+		if most < 40 && (!fits(most*0.98) || fits(most*1.02)) {
+			rt.Errorf("the largest is said to be %.2f kg: 2 %% less fits %t, 2 %% more %t", most, fits(most*0.98), fits(most*1.02))
 		}
 		f.Rate *= 1.2
 		if more := f.Largest(40); more < most {

@@ -10,6 +10,7 @@ import (
 	q "slabside/internal/quantity"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/supply"
 )
 
 const (
@@ -72,6 +73,10 @@ func Book() book.Book {
 				{Recipe: "aniseed-beads", Portion: "white", Share: 3},
 				{Recipe: "hazel-leaves", Share: 1, Least: 3},
 			}},
+		},
+		Supplies: []supply.Supply{
+			{ID: "clear-bags", Name: "Clear bags", Kind: supply.Packaging, Supplier: "Mill Lane Stores", LeadDays: 10, Pieces: 50, Touches: true, DeclaredOn: "2026-01-12", GoesWith: []supply.Goes{{Pack: "clear-bag"}}},
+			{ID: "wipes", Name: "Wipes", Kind: supply.Consumable, LeadDays: 5},
 		},
 		Day: book.Day{
 			Opens: "08:00", Ends: "16:30", Kettle: "tall-pan", Glass: "glass", Mounted: "leaf",

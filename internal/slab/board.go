@@ -51,7 +51,7 @@ func topFilm(f heat.Face, sideC float64) float64 {
 
 // waiting returns where a batch waits: on the board, or turned over on the cold table.
 func (b Batch) waiting(board *rig.Board, plateC float64) Waiting {
-	depth := workedDepth(b.MassKg)
+	depth := b.Hands.Deep * workedDepth(b.MassKg)
 	top := heat.Face{AmbientC: b.AirC, Length: math.Sqrt(b.MassKg/b.Sweet.Matter.Density/depth) / 4, Emissivity: candyEmissivity}
 	const cool, warm = 65, 105 // between them both parts rise evenly
 	atCool, atWarm := topFilm(top, cool), topFilm(top, warm)

@@ -112,11 +112,11 @@ func (b Batch) Run() (Course, error) {
 	if math.IsNaN(c.PourC) {
 		c.PourC = b.LiftC - b.Figures[Loses]
 	}
-	lying, area, err := b.lie(&c)
+	lying, err := b.lie(&c)
 	if err != nil {
 		return Course{}, err
 	}
-	if err := b.turn(&c, lying, area); err != nil {
+	if err := b.turn(&c, lying); err != nil {
 		return Course{}, err
 	}
 	if err := b.knead(&c, lying); err != nil {
@@ -127,82 +127,53 @@ func (b Batch) Run() (Course, error) {
 }
 
 // lie pours the batch and lets it lie until its edge lifts clean.
-func (b Batch) lie(c *Course) (s *heat.Stack, area float64, err error) {
+func (b Batch) lie(c *Course) (*heat.Stack, error) {
 	depth := b.DepthM
 	if depth == 0 {
 		depth = UsualDepth
 	}
 	depth = math.Max(depth, b.MassKg/b.Sweet.Matter.Density/b.Table.areaM2)
-	area = b.MassKg / b.Sweet.Matter.Density / depth
+	area := b.MassKg / b.Sweet.Matter.Density / depth
 	round := 4.08 * math.Sqrt(area) // half as long again as wide
-	stack := func(cells, under int) (*heat.Stack, error) {
-		s, err := heat.NewStack(heat.Face{AmbientC: b.Table.coolC, Film: b.Table.below * b.Below},
-			heat.Face{AmbientC: b.AirC, Length: area / round, Emissivity: candyEmissivity, Stir: b.Top},
-			heat.Layer{Matter: b.Table.matter, Thickness: b.Table.thickness, Cells: under, TempC: b.Table.coolC},
-			heat.Layer{Matter: b.Sweet.Matter, Thickness: depth, Cells: cells, TempC: c.PourC, Contact: b.Figures.Contact()})
-		if err == nil {
-			s.Bound = stepBound
-		}
-		return s, err
-	}
-	if s, err = stack(candyCells, plateCells); err != nil {
-		return nil, 0, err
-	}
-	edge, err := stack(candyCells, plateCells)
+	s, err := heat.NewStack(heat.Face{AmbientC: b.Table.coolC, Film: b.Table.below * b.Below},
+		heat.Face{AmbientC: b.AirC, Length: area / round, Emissivity: candyEmissivity, Stir: b.Top},
+		heat.Layer{Matter: b.Table.matter, Thickness: b.Table.thickness, Cells: plateCells, TempC: b.Table.coolC},
+		heat.Layer{Matter: b.Sweet.Matter, Thickness: depth, Cells: candyCells, TempC: c.PourC, Contact: b.Figures.Contact()})
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	share := math.Min(0.5, round*edgeBand/area)
+	s.Bound = stepBound
+	edge := b.edge()
 	s.Each = func() { c.see(s, 0) }
 	c.see(s, 0)
 	cool := tableHeat(s, area)
-	const every = 10.0
-	left := func() float64 { return edge.Between(1, 0, edgeSkin) - c.Windows.Edge }
-	for left() > 0 {
-		if s.Time() >= longest {
-			return nil, 0, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
-		}
-		if err := s.Advance(every); err != nil {
-			return nil, 0, err
-		}
-		met, err := edge.AdvanceUntil(every, left)
-		if err != nil {
-			return nil, 0, err
-		}
-		if met {
-			c.FirstTurn = edge.Time()
-			break
-		}
-		b.sideways(s, edge, share, every)
-		c.FirstTurn = edge.Time()
+	met, err := s.AdvanceUntil(longest, func() float64 {
+		left := 1 - edge.Lost(edgeBand, s.Time())/edgeBand
+		return b.Table.coolC + left*(s.Between(1, 0, edgeSkin)-b.Table.coolC) - c.Windows.Edge
+	})
+	if err != nil {
+		return nil, err
 	}
+	if !met {
+		return nil, b.tooWarm("its edge does not stiffen", c.Windows.Edge)
+	}
+	c.FirstTurn = s.Time()
 	c.TableJ = cool - tableHeat(s, area)
-	// The band is part of the batch: what it lost goes with the first turn.
-	k := 0
-	bandH := make([]float64, candyCells)
-	edge.Swap(1, func(i int, h float64) float64 { bandH[i] = h; return h })
-	s.Swap(1, func(i int, h float64) float64 { k++; return h + share*(bandH[i]-h) })
-	return s, area, nil
+	// The edge is part of the batch: what it lost goes with the first turn.
+	lost := math.Min(0.5, round/area*edge.Lost(math.Inf(1), s.Time()))
+	outside := b.Sweet.Matter.Heat.Enthalpy(b.Table.coolC)
+	s.Swap(1, func(_ int, h float64) float64 { return h + lost*(outside-h) })
+	return s, nil
 }
 
-// sideways lets heat pass between the band along the edge, what lies inside of it and
-// what holds it, over some seconds. Inside, the cold has come as far as it has by then.
-func (b Batch) sideways(s, edge *heat.Stack, share, seconds float64) {
+// edge is the poured sugar from its edge inwards. Across it cools towards the bar or the
+// air, through its depth towards table and air: the shares of the excess that are left by
+// the one and by the other multiply, as if the plate did as the sugar on it does.
+func (b Batch) edge() heat.Edge {
 	m := b.Sweet.Matter
-	k := m.K + m.KPer*110
-	far := edgeBand/2 + 0.5*math.Sqrt(math.Pi*k/m.Density/m.Heat.Capacity(110)*s.Time())
-	in := k / far                           // W/(m² K) between the middle of the band and the inside
-	out := 1 / (1/b.Side + edgeBand/2/k)    // and what is outside
-	perKg := 1 / (m.Density * edgeBand)     // m² of side by kg of band
-	inside := make([]float64, candyCells)   // °C
-	toInside := make([]float64, candyCells) // J/kg of band
-	s.Swap(1, func(i int, h float64) float64 { inside[i] = m.Heat.Temp(h); return h })
-	edge.Swap(1, func(i int, h float64) float64 {
-		t := m.Heat.Temp(h)
-		toInside[i] = in * (t - inside[i]) * perKg * seconds
-		return h - toInside[i] - out*(t-b.Table.coolC)*perKg*seconds
-	})
-	s.Swap(1, func(i int, h float64) float64 { return h + share/(1-share)*toInside[i] })
+	const middle = 110 // °C, between the pour and the thickness of the edge
+	k := m.K + m.KPer*middle
+	return heat.Edge{Diffusivity: k / m.Density / m.Heat.Capacity(middle), K: k, Film: b.Side}
 }
 
 // see writes down where a stack is, so many seconds after the pour began to lie.
@@ -213,11 +184,12 @@ func (c *Course) see(s *heat.Stack, since float64) {
 }
 
 // turn folds the batch over, so often as it is folded.
-func (b Batch) turn(c *Course, s *heat.Stack, area float64) error {
+func (b Batch) turn(c *Course, s *heat.Stack) error {
 	s.Each = func() { c.see(s, 0) }
-	worked := math.Max(workedDepth(b.MassKg), s.Thickness(1))
+	worked := math.Max(b.Hands.Deep*workedDepth(b.MassKg), s.Thickness(1))
 	before := tableHeat(s, 1)
-	area = b.MassKg / b.Sweet.Matter.Density / worked
+	area := b.MassKg / b.Sweet.Matter.Density / worked
+	s.Above.Film += (heapSides - 1) * topFilm(s.Above, s.Mean(1)) // of the sides
 	for range b.Hands.Folds {
 		s.Fold(b.Hands.Mixed, worked)
 		c.see(s, 0)
@@ -244,10 +216,10 @@ func tableHeat(s *heat.Stack, area float64) float64 {
 // kneadFilm is what passes between a batch that is kneaded and its table [W/(m² K) of the
 // ground it covers]: contact, and the chill of sides that are always new ones,
 //
-//	1/U = 1/h_c + √(π τ)/2e        the mean of a side's first τ seconds
+//	1/U = 1/h_c + √(π τ)/2e        the mean of a side's first τ seconds on the table
 func (b Batch) kneadFilm() float64 {
-	renewed := math.Sqrt(math.Pi*b.Hands.Renewed) / (2 * b.Sweet.Matter.Effusivity(90))
-	return b.Hands.Touch / (1/b.Figures.Contact() + renewed)
+	renewed := math.Sqrt(math.Pi*b.Hands.Touch*b.Hands.Renewed) / (2 * b.Sweet.Matter.Effusivity(90))
+	return b.Hands.Touch * math.Exp(b.Figures[Works]) / (1/b.Figures.Contact() + renewed)
 }
 
 // knead works the batch until it has come to the thickness of the rolls, of one
@@ -347,4 +319,6 @@ const (
 	ropeFilm = 25.0
 )
 
-func (b Batch) ropes(tempC float64) float64 { return ropeArea * ropeFilm * (tempC - b.AirC) }
+func (b Batch) ropes(tempC float64) float64 {
+	return b.Hands.Ropes * ropeArea * ropeFilm * (tempC - b.AirC)
+}

@@ -6,8 +6,8 @@
 //
 //	pour      the sugar loses a few kelvins between the lift and the slab
 //	lying     layers of candy over the plate, by package heat; a band along the edge,
-//	          which the bar or the air cools from the side too, is followed beside it
-//	          and lifts clean when it has come to a thickness
+//	          which the bar or the air cools from the side too, lifts clean when it has
+//	          come to a thickness
 //	turns     each folds the candy over, mixes it some way and presses it to a depth
 //	kneading  one temperature all through, on a plate that is cooled or warms up, and
 //	          always wetting it anew

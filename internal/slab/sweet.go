@@ -15,7 +15,7 @@ type Thickness float64
 // break and of acid are judgement, source key practice: an edge lifts clean after one to
 // two minutes on cooled steel and two to three on marble).
 const (
-	EdgeLifts  Thickness = 4.6 // the lower quarter of the band along the edge comes off the plate in one piece
+	EdgeLifts  Thickness = 4.8 // the lower quarter of the band along the edge comes off the plate in one piece
 	PullsFrom  Thickness = 4.2
 	PullsTo    Thickness = 5.3
 	RollsFrom  Thickness = 5.0 // softer, it sticks to the rolls and the print runs

@@ -18,6 +18,7 @@ const (
 	Habit                   // decades: rolls are fed when it is so much thicker than [RollsFrom] and [RollsTo]
 	Keeps                   // ln of what the board loses over its middle
 	Rate                    // ln of the rolling rate over what is stated
+	Works                   // ln of what these hands' kneading takes over its middle
 	Unknowns                // how many there are
 )
 
@@ -29,10 +30,15 @@ type Figures [Unknowns]float64
 //
 //	contact   300 W/(m² K), a factor of e either way
 //	loss      3 K (−1 to −6 of the lift)
-//	edge      0.3 decades
+//	edge      0.45 decades: 0.3 of the trade, the rest what the model of the edge is off
 //	habit     0.4 decades, about 3 K
 //	board     a factor of 1.35 either way
 //	rate      a factor of 1.3 either way (0.6 to 1.5 kg/min around 1)
+//	kneading  a factor of 1.3 either way, with what the model of it is off
+//
+// What the models are off is told by another, finer one of the same slab, see package
+// hottest of batch: a tenth of the time until the edge lifts, and in the middle of all a
+// twentieth of that to the rolls.
 func (u Unknown) Prior() (mean, sd float64) {
 	switch u {
 	case Lies:
@@ -40,20 +46,22 @@ func (u Unknown) Prior() (mean, sd float64) {
 	case Loses:
 		return 3, 1.5
 	case Edges:
-		return 0, 0.3
+		return 0, 0.45
 	case Habit:
 		return 0, 0.4
 	case Keeps:
 		return 0, 0.3
 	case Rate:
 		return 0, 0.27
+	case Works:
+		return 0, 0.26
 	}
 	return math.NaN(), math.NaN()
 }
 
 // String names an unknown.
 func (u Unknown) String() string {
-	return [...]string{"contact", "pour_loss", "edge", "habit", "board", "rate", "unknowns"}[u]
+	return [...]string{"contact", "pour_loss", "edge", "habit", "board", "rate", "kneading", "unknowns"}[u]
 }
 
 // middleContact is the middle of the contact of candy and an oiled table [W/(m² K)]
@@ -80,12 +88,14 @@ type Hands struct {
 	Touch   float64 // of the kneading, the share of the time it lies on the table
 	Renewed float64 // s: so often another side of it does
 	Spread  float64 // area it is kneaded over, by what it covers at a time
+	Deep    float64 // factor of the depth it is worked at
+	Ropes   float64 // factor of what pulled sugar loses
 }
 
 // UsualHands are the trade's (source key practice: five to eight folds, then kneading;
 // the rest judgement).
 func UsualHands() Hands {
-	return Hands{Folds: 6, Every: 30, Mixed: 0.3, Touch: 0.6, Renewed: 20, Spread: 2}
+	return Hands{Folds: 6, Every: 30, Mixed: 0.3, Touch: 0.6, Renewed: 20, Spread: 2, Deep: 1, Ropes: 1}
 }
 
 // Learned is what is held of the unknowns: jointly normal.

@@ -114,6 +114,7 @@ const (
 	Reg1334A              Key = "reg1334-2008-a"
 	Reg1334B              Key = "reg1334-2008-b"
 	Reg1782002            Key = "reg178-2002"
+	Reg19352004           Key = "reg1935-2004"
 	Reg202263             Key = "reg2022-63"
 	Reg2322012            Key = "reg232-2012"
 	Reinheimer2010        Key = "reinheimer2010"

@@ -120,7 +120,7 @@ func (s *State) attach(a Act, body ActBody) []string {
 	if err := x.check(); err != nil {
 		p = append(p, err.Error())
 	}
-	if len(s.records[x.Of]) == 0 && len(s.lots[x.Of]) == 0 {
+	if len(s.records[x.Of]) == 0 && len(s.lots[x.Of]) == 0 && len(s.jots[jotKey{SupplyJournal, x.Of}].list) == 0 {
 		p = append(p, "it attaches something to a batch or lot that is not there")
 	}
 	if err := FollowAttachment(s.attached[x.Of], *x); err != nil {

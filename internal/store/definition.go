@@ -14,6 +14,7 @@ import (
 	"slabside/internal/ingredient"
 	"slabside/internal/recipe"
 	"slabside/internal/rig"
+	"slabside/internal/supply"
 )
 
 // Definition is one thing of a book, ready to be kept.
@@ -106,6 +107,7 @@ func shelves() []shelf {
 		list(KindRecipe, func(b *book.Book) *[]recipe.Recipe { return &b.Recipes }, func(v *recipe.Recipe) string { return v.ID }, recipeRefs),
 		list(KindPack, func(b *book.Book) *[]bag.Pack { return &b.Packs }, func(v *bag.Pack) string { return v.ID }, nil),
 		list(KindProduct, func(b *book.Book) *[]bag.Product { return &b.Products }, func(v *bag.Product) string { return v.ID }, productRefs),
+		list(KindSupply, func(b *book.Book) *[]supply.Supply { return &b.Supplies }, func(v *supply.Supply) string { return v.ID }, supplyRefs),
 		single(KindDay, func(b *book.Book) *book.Day { return &b.Day }, dayRefs),
 		single(KindStock, func(b *book.Book) *[]demand.Stock { return &b.Stock }, stockRefs),
 	}

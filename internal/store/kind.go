@@ -22,6 +22,7 @@ const (
 	KindRecipe     = "recipe"
 	KindPack       = "pack"
 	KindProduct    = "product"
+	KindSupply     = "supply"
 	KindDay        = "day"
 	KindStock      = "stock"
 )
@@ -29,7 +30,7 @@ const (
 // Kinds lists the kinds so that a definition refers only to kinds before its own.
 func Kinds() []string {
 	return []string{KindShop, KindRoom, KindKettle, KindSlab, KindHook, KindMachine, KindRolls, KindBoard, KindBench,
-		KindSieve, KindScale, KindGlass, KindHand, KindIngredient, KindRecipe, KindPack, KindProduct, KindDay, KindStock}
+		KindSieve, KindScale, KindGlass, KindHand, KindIngredient, KindRecipe, KindPack, KindProduct, KindSupply, KindDay, KindStock}
 }
 
 // Single reports whether a book has just one thing of the kind.

@@ -7,22 +7,24 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/demand"
 	"slabside/internal/recipe"
+	"slabside/internal/supply"
 )
 
 // The roles in which a definition uses another.
 const (
-	RoleBoil     = "boil"     // recipe: in the kettle's charge
-	RoleAddition = "addition" // recipe: added later
-	RoleFinish   = "finish"   // recipe: dusted or sanded with
-	RoleRolls    = "rolls"    // recipe: goes through these rolls
-	RoleKettle   = "kettle"   // recipe, day: boiled in
-	RolePart     = "part"     // product: sweets in it
-	RolePack     = "pack"     // product: packed in
-	RoleGlass    = "glass"    // day: read with
-	RoleMounted  = "mounted"  // day: rolls on the machine at opening
-	RolePour     = "pour"     // day: announced
-	RoleRule     = "rule"     // day: pinned or forbidden
-	RoleHeld     = "held"     // stock
+	RoleBoil     = "boil"      // recipe: in the kettle's charge
+	RoleAddition = "addition"  // recipe: added later
+	RoleFinish   = "finish"    // recipe: dusted or sanded with
+	RoleRolls    = "rolls"     // recipe: goes through these rolls
+	RoleKettle   = "kettle"    // recipe, day: boiled in
+	RolePart     = "part"      // product: sweets in it
+	RolePack     = "pack"      // product: packed in
+	RoleGoesWith = "goes_with" // supply: what is packed with it
+	RoleGlass    = "glass"     // day: read with
+	RoleMounted  = "mounted"   // day: rolls on the machine at opening
+	RolePour     = "pour"      // day: announced
+	RoleRule     = "rule"      // day: pinned or forbidden
+	RoleHeld     = "held"      // stock
 )
 
 // refList gathers references; an empty slug is none, a repeat is one.
@@ -60,6 +62,13 @@ func productRefs(p *bag.Product, l *refList) {
 		l.add(RolePart, KindRecipe, part.Recipe, ".part[%d].recipe", i)
 	}
 	l.add(RolePack, KindPack, p.In, ".packed_in")
+}
+
+func supplyRefs(s *supply.Supply, l *refList) {
+	for i, g := range s.GoesWith {
+		l.add(RoleGoesWith, KindPack, g.Pack, ".goes_with[%d].pack", i)
+		l.add(RoleGoesWith, KindProduct, g.Product, ".goes_with[%d].product", i)
+	}
 }
 
 func dayRefs(d *book.Day, l *refList) {

@@ -79,7 +79,7 @@ type (
 
 // endpoints is the whole API: the one table of its routes and its description.
 func (s *server) endpoints() []endpoint {
-	return append(slices.Concat(s.questions(), s.changes(), s.recordEndpoints(), s.storeEndpoints(), s.packingEndpoints(), s.careEndpoints(), s.traceEndpoints(), s.readingEndpoints()),
+	return append(slices.Concat(s.questions(), s.changes(), s.recordEndpoints(), s.storeEndpoints(), s.supplyEndpoints(), s.packingEndpoints(), s.careEndpoints(), s.traceEndpoints(), s.readingEndpoints()),
 		endpoint{path: "/book", get: &operation{summary: "The whole shop book.", answer: "book", do: s.getBook}},
 		endpoint{path: "/things/{kind}", get: &operation{summary: "The things of a kind: kettle, recipe, product and the others the shop book has. What a book has one of (shop, room, day, stock) has its kind as its id.",
 			answer: "things", do: s.getThings, params: []param{

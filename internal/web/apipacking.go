@@ -28,6 +28,7 @@ type (
 		BestBefore string   `json:"best_before,omitempty"`
 		WeighedMg  []int64  `json:"weighed_mg,omitempty"` // what the scale showed of bags that were weighed once more
 		MassMg     int64    `json:"mass_mg,omitempty"`    // all that went in, if it was weighed
+		Packaging  []string `json:"packaging,omitempty"`  // lots of bags, labels and the like that were opened for them
 	}
 	// APIMove takes bags out of a lot.
 	APIMove struct {
@@ -221,7 +222,7 @@ func (s *server) putPacked(c *call) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	req := app.PackRequest{Lot: id, New: in.New, Product: in.Product, Batches: in.Batches, Bags: in.Bags, Tare: kilogramsOf(in.TareMg), Scale: in.Scale, BestBefore: in.BestBefore, Mass: kilogramsOf(in.MassMg), Corrects: in.Corrects}
+	req := app.PackRequest{Lot: id, New: in.New, Product: in.Product, Batches: in.Batches, Bags: in.Bags, Tare: kilogramsOf(in.TareMg), Scale: in.Scale, BestBefore: in.BestBefore, Mass: kilogramsOf(in.MassMg), Packaging: in.Packaging, Corrects: in.Corrects}
 	why := strings.TrimSpace(in.Why)
 	if in.Corrects == 0 {
 		req.Why, why = why, ""
@@ -363,6 +364,9 @@ func sentPacking(err error) error {
 	kind, field, _ := strings.Cut(f.Field, ".")
 	switch kind {
 	case packing.Packing, packing.Moving, packing.Counting, packing.Placing, packing.Filling, packing.Taking, packing.Leaving, packing.Emptying, packing.Washing:
+		if field == "opened" {
+			field = "packaging"
+		}
 		if field == "of" {
 			field = "batches"
 			if kind == packing.Filling {

@@ -14,6 +14,7 @@ import (
 	"slabside/internal/book"
 	"slabside/internal/fault"
 	"slabside/internal/store"
+	"slabside/internal/supply"
 )
 
 // mostAttachUpload is the largest body of a form with a file [bytes]: far more than is
@@ -71,6 +72,9 @@ func (s *server) postRecordAttach(w http.ResponseWriter, r *http.Request) error 
 // postLotAttach attaches a file to a lot.
 func (s *server) postLotAttach(w http.ResponseWriter, r *http.Request) error {
 	id := r.PathValue("lot")
+	if supply.IsLot(id) {
+		return s.attachSupply(w, r, id)
+	}
 	wrong, err := s.attach(r, id)
 	if err != nil || len(wrong) == 0 {
 		return seeAttached(w, r, lotHref(id), err)

@@ -54,6 +54,7 @@ type sheetStep struct {
 	Verb     string
 	Text     string
 	Lines    []string
+	Times    app.OnSlab
 	Weigh    []weighStage
 	Boxes    []string // what is written down by hand
 	Cautions []cautionView
@@ -271,8 +272,8 @@ func sheetSteps(p *app.DayPlan, b *app.Batch, on app.OnSlab) []sheetStep {
 		{ID: "hold", Time: clock(b.Hold), Verb: "Watch", Text: boil},
 		{ID: "end", Time: clock(b.Pour), Verb: "Lift at the reading", Text: "", Boxes: []string{"read on the glass", "lifted at", "kettle weighed"}},
 		{ID: "pour", Time: clock(b.Pour) + "–" + clock(b.PourEnd), Verb: "Pour", Text: "", Boxes: []string{"poured at"}},
-		{ID: "slab", Time: "from " + clock(b.PourEnd), Verb: "Slab", Text: slabText(b), Lines: sentences(on.Slab), Boxes: nil},
-		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(p.Units, b), Lines: sentences(on.Rolls), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
+		{ID: "slab", Time: "from " + clock(b.PourEnd), Verb: "Slab", Text: slabText(b), Times: on, Boxes: nil},
+		{ID: "rolls", Time: clock(b.RollStart) + "–" + clock(b.RollEnd), Verb: "Rolls", Text: rollText(p.Units, b), Lines: some(on.Rolls), Boxes: []string{"rolls whole before", "rolls whole after", "last sheet at"}},
 		{ID: "sieve", Time: clock(b.Cool), Verb: "Break and sieve", Text: "", Boxes: []string{"sound pieces, weight", "siftings, weight"}},
 		{ID: "pack", Time: "by " + clock(b.Done), Verb: "Pack", Text: "", Boxes: []string{"bags packed", "left over, weight"}},
 	}
@@ -310,13 +311,12 @@ func weighOf(l app.WeighLine) weighView {
 		Lots: strings.Join(l.Lots, ", "), Allergens: app.Listed(l.Allergens)}
 }
 
-// sentences begins each line with a capital.
-func sentences(list []string) []string {
-	var out []string
-	for _, x := range list {
-		out = append(out, capital(x)+".")
+// some is a list of one line; empty without it.
+func some(line string) []string {
+	if line == "" {
+		return nil
 	}
-	return out
+	return []string{line + "."}
 }
 
 func slabText(b *app.Batch) string {

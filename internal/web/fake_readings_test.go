@@ -42,8 +42,8 @@ func (f *fakeShop) Readings(_ context.Context, r app.ReadingQuery) (*app.Reading
 		add(i, min(20+float64(i)*8, 105+float64(i)*0.75), reading.Kettle, 0)
 	}
 	add(59, 60, reading.Kettle, 1)
-	add(61, 139, reading.Sheet, 0)
-	add(62, 131.5, reading.Sheet, 0)
+	add(61, 139, reading.Slab, 0)
+	add(62, 131.5, reading.Slab, 0)
 	out.Cautions = append(out.Cautions, app.Caution{Code: "as-shown", Text: "these are what the thermometers showed"})
 	return out, nil
 }

@@ -13,7 +13,7 @@ var kindWords = map[string][2]string{
 	"kettle": {"kettle", "Kettles"}, "slab": {"slab", "Slabs"}, "hook": {"hook", "Hooks"}, "machine": {"drop machine", "Drop machines"},
 	"rolls": {"pair of rolls", "Rolls"}, "board": {"feeding board", "Boards"}, "bench": {"bench", "Benches"}, "sieve": {"sieve", "Sieves"},
 	"scale": {"scale", "Scales"}, "glass": {"thermometer", "Glasses (thermometers)"}, "hand": {"person", "People"},
-	"ingredient": {"ingredient", "Ingredients"}, "recipe": {"recipe", "Recipes"}, "pack": {"pack", "Packs (bags and jars)"}, "product": {"product", "Products"},
+	"ingredient": {"ingredient", "Ingredients"}, "recipe": {"recipe", "Recipes"}, "pack": {"pack", "Packs (bags and jars)"}, "product": {"product", "Products"}, "supply": {"supply", "Supplies (packaging, gas, consumables)"},
 }
 
 func oneOf(kind string) string {

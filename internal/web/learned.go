@@ -49,7 +49,8 @@ var learnedMeans = map[string]string{
 	"edge_lifts":       "When these hands turn the edge, by how thick the sugar is then. Above one: they wait longer than is held.",
 	"rolls_fed":        "At how much lower a temperature these hands first roll than is held. Less than nothing: hotter.",
 	"board_loses":      "How fast what waits for the rolls cools. Above one: faster than is held.",
-	"rolling_rate":     "From the first good sheet to the last, cutting, feeding and carrying included. It is not raised by feeding faster.",
+	"kneading_takes":   "How fast a batch cools in these hands once the folds are made. Above one: faster than is held.",
+	"rolling_rate":     "From the first bar or good sheet to the last, cutting, feeding and carrying included. It is not raised by feeding faster.",
 	"kettle_gets":      "Share of the burner's heat, by how long the flame burned. The rest goes past the pan.",
 }
 

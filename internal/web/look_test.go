@@ -27,7 +27,7 @@ func TestBrowser(t *testing.T) {
 		{"change a line without script", changeALineNoScript}, {"orders from a file", ordersFromFile},
 		{"begin a shop", beginAShop}, {"begin a shop without script", beginAShopNoScript},
 		{"change a thing", changeAThing}, {"change a thing without script", changeAThingNoScript}, {"people and tablets", peopleAndTablets}, {"not live", notLive}, {"the day", theDay}, {"keyboard", keyboard}, {"make a stock solution", lookAtMakeStock}, {"hold a lot", holdALot}, {"hold a lot without script", holdALotNoScript}, {"attach a photo", attachAPhoto}, {"attach a photo without script", attachAPhotoNoScript}, {"pack at the scales", packAtTheScales}, {"pack at the scales without script", packAtTheScalesNoScript}, {"stop the rolls", stopTheRolls}, {"stop the rolls without script", stopTheRollsNoScript},
-		{"bring a log", bringALog}, {"weigh in", weighInTaps}, {"weigh in without script", weighInNoScript}, {"record taps", recordTaps}, {"pack taps", packTaps}, {"folds and slips", foldsAndSlips}, {"limits follow", limitsFollow}, {"try and keep", tryAndKeep}, {"try and keep without script", tryAndKeepNoScript}, {"timetable keys", timetableKeys},
+		{"bring a log", bringALog}, {"weigh in", weighInTaps}, {"weigh in without script", weighInNoScript}, {"record taps", recordTaps}, {"pack taps", packTaps}, {"faulty bags", faultyBags}, {"folds and slips", foldsAndSlips}, {"limits follow", limitsFollow}, {"try and keep", tryAndKeep}, {"try and keep without script", tryAndKeepNoScript}, {"timetable keys", timetableKeys},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

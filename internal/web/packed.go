@@ -131,6 +131,9 @@ func (s *server) fillBags(r *http.Request, b *book.Book, v *packedView) ([]app.C
 	if l.Scale != "" {
 		v.Facts = append(v.Facts, pair{"on", entry.NameOf(b, "scale", l.Scale)})
 	}
+	for _, o := range l.Opened {
+		v.Facts = append(v.Facts, pair{"packed in", fmt.Sprintf("%s of %s, lot %s", count(int(o.Pieces), "piece", "pieces"), entry.NameOf(b, "supply", o.Supply), o.Lot)})
+	}
 	v.Facts = append(v.Facts, pair{"best before", shortDate(or(l.BestBefore, "no date on the label"))})
 	if c := l.Check; c != nil {
 		v.Facts = append(v.Facts, pair{"weighed once more", fmt.Sprintf("%s: %s on the average (%s), %d below the label", count(c.Bags, "bag", "bags"), scaleFigure(u, c.MeanMg, 100), scaleRange(u, c.LeastMg, c.MostMg, 100), c.Short)})

@@ -67,7 +67,8 @@ type stationView struct {
 	InLot              string
 	New                bool // a lot of its own is asked for
 	Batches            []packBatch
-	NoBatch            []string // sweets of which no batch can be packed
+	Opened             []openChoice // packaging that goes with it
+	NoBatch            []string     // sweets of which no batch can be packed
 	Fills              int
 	Tare, Scale, Best  string
 	Scales             []entry.Choice
@@ -237,6 +238,9 @@ func (s *server) stationOf(r *http.Request, b *book.Book, res *app.PackingResult
 	}
 	win, err := s.shop.PackWindow(r.Context(), product, tare, st.Scale)
 	if err != nil {
+		return nil, err
+	}
+	if st.Opened, err = s.openedOf(r, b, product, values); err != nil {
 		return nil, err
 	}
 	st.window(b, win)
@@ -473,7 +477,7 @@ func (s *server) packNow(r *http.Request, b *book.Book) (string, app.Problems, e
 
 // stationValues is how the station is set that a form was sent from.
 func stationValues(form url.Values) url.Values {
-	out := url.Values{"batch": form["batch"]}
+	out := url.Values{"batch": form["batch"], "opened": openedIn(form)}
 	for _, name := range []string{"product", "tare", "scale", "best"} {
 		out.Set(name, strings.TrimSpace(form.Get(name)))
 	}
@@ -488,7 +492,7 @@ func readStation(b *book.Book, form url.Values) (*app.PackRequest, *app.FillRequ
 	switch form.Get("act") {
 	case "pack":
 		req := &app.PackRequest{Lot: text("lot"), New: form.Has("new"), Product: text("product"), Batches: form["batch"], Bags: n.count("bags"), Tare: of(n, "tare", "g", q.ParseMass),
-			Scale: text("scale"), BestBefore: text("best"), Why: text("why")}
+			Scale: text("scale"), BestBefore: text("best"), Why: text("why"), Packaging: openedIn(form)}
 		if m := text("weighed"); m != "" {
 			req.Weighed = []q.Kilograms{of(n, "weighed", "g", q.ParseMass)}
 		}

@@ -13,7 +13,7 @@ import (
 var templateFiles embed.FS
 
 // pageNames lists the folders of templates/, one a page.
-var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "records", "record", "trouble", "weighins", "weighin", "slabs", "slab", "hold", "trace", "stores", "storecount", "storelot", "packing", "packed", "packingwhen", "readings", "learned", "lookback", "room", "care", "carething", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
+var pageNames = [...]string{"day", "tomake", "tomakecsv", "batch", "recipes", "recipe", "records", "record", "trouble", "weighins", "weighin", "slabs", "slab", "hold", "trace", "stores", "storecount", "storelot", "supplylot", "packing", "packed", "packingwhen", "readings", "learned", "lookback", "room", "care", "carething", "shopbook", "thing", "versions", "start", "people", "signin", "pin", "pair", "door", "public", "fault"}
 
 // pages holds the parsed templates by page.
 type pages map[string]*template.Template

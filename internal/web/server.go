@@ -22,6 +22,7 @@ import (
 	"slabside/internal/reading"
 	"slabside/internal/record"
 	"slabside/internal/store"
+	"slabside/internal/supply"
 )
 
 // Shop is what the pages need of the use cases; [app.App] offers it.
@@ -74,6 +75,18 @@ type Shop interface {
 	WriteLot(ctx context.Context, e lot.Entry, corrects int64, who, why string) error
 	// HoldLot freezes a lot at once.
 	HoldLot(ctx context.Context, id, why, who string) error
+	// Supplies returns what there is of packaging, gas and consumables.
+	Supplies(ctx context.Context, date string) (*app.SuppliesResult, error)
+	// SupplyLot returns the ledger of a lot of them.
+	SupplyLot(ctx context.Context, id string) (*app.SupplyResult, error)
+	// ReceiveSupply writes down a delivery of them and returns the number of its lot.
+	ReceiveSupply(ctx context.Context, r app.SupplyReceipt, who, why string) (string, error)
+	// WriteSupply writes to the ledger of a lot of them.
+	WriteSupply(ctx context.Context, e supply.Entry, corrects int64, who, why string) error
+	// HoldSupply freezes a lot of them, and the bags that were packed in it.
+	HoldSupply(ctx context.Context, id, why, who string) error
+	// OpenFor returns the packaging that goes with a product.
+	OpenFor(ctx context.Context, product string) ([]app.OpenChoice, error)
 	// Attach keeps a picture or paper of a batch or a lot.
 	Attach(ctx context.Context, r app.AttachRequest, who string) error
 	// Attached lists what is attached to a batch or a lot.

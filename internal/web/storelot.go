@@ -12,6 +12,7 @@ import (
 	"slabside/internal/fault"
 	"slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/supply"
 )
 
 // lotPage is one lot: what it is, where it is, what became of it, and the forms to write
@@ -55,6 +56,9 @@ type lotLog struct {
 }
 
 func (s *server) storeLot(w http.ResponseWriter, r *http.Request) error {
+	if supply.IsLot(r.PathValue("lot")) {
+		return s.supplyLot(w, r)
+	}
 	v, err := s.lotPageOf(r, nil, nil)
 	if err != nil {
 		return err
@@ -255,6 +259,9 @@ func (s *server) correctionOf(b *book.Book, res *app.LotResult) *receiveForm {
 
 // postLot writes to the ledger of a lot. To hold is one tap; its reason may come after.
 func (s *server) postLot(w http.ResponseWriter, r *http.Request) error {
+	if supply.IsLot(r.PathValue("lot")) {
+		return s.postSupplyLot(w, r)
+	}
 	if err := parseForm(r); err != nil {
 		return err
 	}

@@ -14,6 +14,7 @@ import (
 	"slabside/internal/ingredient"
 	"slabside/internal/lot"
 	q "slabside/internal/quantity"
+	"slabside/internal/supply"
 )
 
 // storesView is what is in the stores, shelf by shelf.
@@ -29,6 +30,7 @@ type storesView struct {
 	Cautions []cautionView
 	Receive  receiveForm
 	Faults   []faultLine
+	Supplies suppliesView
 	Listed   string // lots that only the shop book lists; empty: none
 	Saved    bool
 }
@@ -128,6 +130,10 @@ func (s *server) storesOf(r *http.Request, typed url.Values, wrong app.Problems)
 		v.Cautions = append(v.Cautions, cautionView{Text: sentence(c.Text) + "."})
 	}
 	v.Faults = v.Receive.refuse(wrong)
+	if v.Supplies, err = s.suppliesOf(r, &b, nil); err != nil {
+		return v, err
+	}
+	v.Reorder, v.Cautions = append(v.Reorder, v.Supplies.Reorder...), append(v.Cautions, v.Supplies.Cautions...)
 	return v, nil
 }
 
@@ -330,6 +336,9 @@ func (s *server) postStores(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/stores?saved", http.StatusSeeOther)
 		return nil
 	}
+	if r.PostForm.Get("act") == "supply" {
+		return s.postSupply(w, r, &b)
+	}
 	req, wrong := readReceive(&b, r.PostForm)
 	if len(wrong) == 0 {
 		id, err := s.shop.Receive(r.Context(), req, s.who(r), "")
@@ -362,6 +371,7 @@ type countView struct {
 
 type countShelf struct {
 	Name string
+	Unit string
 	Lots []countRow
 }
 
@@ -400,7 +410,7 @@ func (s *server) countOf(r *http.Request, typed url.Values, wrong app.Problems) 
 		}
 	}
 	for _, x := range res.Shelves {
-		shelf := countShelf{Name: x.Name}
+		shelf := countShelf{Name: x.Name, Unit: v.Unit}
 		for _, l := range x.Lots {
 			l.UnaccountedMg = 0 // whoever counts is told nothing that leads the eye
 			row := countRow{lotView: lotOf(b.Shop.Units, l), Name: "found-" + l.Lot, Typed: typed.Get("found-" + l.Lot)}
@@ -413,7 +423,9 @@ func (s *server) countOf(r *http.Request, typed url.Values, wrong app.Problems) 
 			v.Shelves = append(v.Shelves, shelf)
 		}
 	}
-	return v, nil
+	more, err := s.countSupplies(r, &b, typed, at)
+	v.Shelves = append(v.Shelves, more...)
+	return v, err
 }
 
 // postCount writes down what a count found; what is left empty was not counted.
@@ -428,9 +440,18 @@ func (s *server) postCount(w http.ResponseWriter, r *http.Request) error {
 	n := &noteReader{form: r.PostForm, u: b.Shop.Units}
 	sure := of(n, "sure", kgOf(n.u), q.ParseMass).Milligrams()
 	var list []lot.Entry
+	var supplies []supply.Entry
 	for name := range r.PostForm {
 		id, ok := strings.CutPrefix(name, "found-")
 		if !ok || n.text(name, "kg") == "" {
+			continue
+		}
+		if supply.IsLot(id) {
+			e, err := s.readSupplyCount(r, n, name, id)
+			if err != nil {
+				return err
+			}
+			supplies = append(supplies, e)
 			continue
 		}
 		e := lot.Entry{Lot: id, Counted: &lot.Counted{FoundMg: of(n, name, kgOf(n.u), q.ParseMass).Milligrams(), SureMg: sure}}
@@ -439,7 +460,7 @@ func (s *server) postCount(w http.ResponseWriter, r *http.Request) error {
 		}
 		list = append(list, e)
 	}
-	if len(list) == 0 && len(n.wrong) == 0 {
+	if len(list)+len(supplies) == 0 && len(n.wrong) == 0 {
 		n.fail("", fault.Invalid("nothing was counted").WithHint("write what is there beside its lot, and leave the rest empty"))
 	}
 	if len(n.wrong) > 0 {
@@ -454,6 +475,11 @@ func (s *server) postCount(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	http.Redirect(w, r, fmt.Sprintf("/stores/count?saved=%d", len(list)), http.StatusSeeOther)
+	for _, e := range supplies {
+		if err := s.shop.WriteSupply(r.Context(), e, 0, s.who(r), ""); err != nil {
+			return err
+		}
+	}
+	http.Redirect(w, r, fmt.Sprintf("/stores/count?saved=%d", len(list)+len(supplies)), http.StatusSeeOther)
 	return nil
 }

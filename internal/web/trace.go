@@ -12,6 +12,7 @@ import (
 	"slabside/internal/packing"
 	q "slabside/internal/quantity"
 	"slabside/internal/record"
+	"slabside/internal/supply"
 )
 
 // holdView is all that is stopped, and the field that anything is looked up by.
@@ -69,7 +70,7 @@ func traceHref(id string) string { return "/trace/" + url.PathEscape(id) }
 // pageOf is the page of a thing that bears a number.
 func pageOf(id string) string {
 	switch {
-	case lot.CheckID(id) == nil:
+	case lot.CheckID(id) == nil || supply.IsLot(id):
 		return lotHref(id)
 	case record.CheckID(id) == nil:
 		return recordHref(id)
@@ -151,7 +152,7 @@ func (s *server) traceOf(r *http.Request) (traceView, error) {
 	u := x.Units
 	v := traceView{Base: s.base(r, x.ID, "/hold"), ID: x.ID, Name: x.Name, Page: pageOf(x.ID), Kind: x.Kind}
 	if x.On != "" {
-		v.Line = map[string]string{app.TraceLot: "came ", app.TraceBatch: "made ", app.TraceBags: "packed ", app.TraceJar: "filled "}[x.Kind] + longDate(x.On)
+		v.Line = map[string]string{app.TraceLot: "came ", app.TracePacks: "came ", app.TraceBatch: "made ", app.TraceBags: "packed ", app.TraceJar: "filled "}[x.Kind] + longDate(x.On)
 	}
 	for _, h := range x.Stopped {
 		v.Own = v.Own || h.ID == x.ID

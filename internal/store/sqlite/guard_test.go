@@ -69,7 +69,7 @@ func TestGuards(t *testing.T) {
 		"DELETE FROM revision WHERE id = 35",
 		"INSERT OR REPLACE INTO revision SELECT id, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
 		"INSERT OR REPLACE INTO revision SELECT 36, thing, n, '{}', sha256, act FROM revision WHERE id = 3",
-		"INSERT INTO revision SELECT 40, thing, n + 1, '{}', sha256, act FROM revision WHERE id = 3",
+		"INSERT INTO revision SELECT 4000, thing, n + 1, '{}', sha256, act FROM revision WHERE id = 3",
 		"INSERT INTO revision SELECT 36, thing, n + 2, '{}', sha256, act FROM revision WHERE id = 3",
 		"UPDATE revision_ref SET role = 'other'",
 		"DELETE FROM revision_ref",

@@ -152,7 +152,8 @@ ORDER BY s.on_date DESC, s.n DESC, s.subject DESC LIMIT $8`
 
 	qAllJotSubjects = `SELECT s.journal, s.subject, s.on_date, s.n, s.of_id, s.live, s.stands FROM jot_subject s ORDER BY s.journal, s.subject`
 
-	qHasNumber = `SELECT count(*) FROM (SELECT id FROM batch WHERE id = $1 UNION ALL SELECT id FROM lot WHERE id = $1) AS numbers`
+	qHasNumber = `SELECT count(*) FROM (SELECT id FROM batch WHERE id = $1 UNION ALL SELECT id FROM lot WHERE id = $1
+		UNION ALL SELECT subject AS id FROM jot_subject WHERE journal = 'supplies' AND subject = $1) AS numbers`
 
 	qAddAttachment = `INSERT INTO attachment (sha256, data) VALUES ($1, $2)`
 

@@ -39,6 +39,7 @@ func Full() book.Book {
 	number(b.Recipes, "recipe")
 	number(b.Packs, "pack")
 	number(b.Products, "product")
+	number(b.Supplies, "supply")
 	for i := range b.Recipes {
 		r := &b.Recipes[i]
 		for j := range r.Boil {
@@ -54,6 +55,11 @@ func Full() book.Book {
 			b.Products[i].Parts[j].Recipe = b.Recipes[j].ID
 		}
 		b.Products[i].In = b.Packs[i].ID
+	}
+	for i := range b.Supplies {
+		for j := range b.Supplies[i].GoesWith {
+			b.Supplies[i].GoesWith[j].Pack, b.Supplies[i].GoesWith[j].Product = b.Packs[j].ID, b.Products[1-j].ID
+		}
 	}
 	b.Day.Kettle, b.Day.Glass, b.Day.Mounted = b.Kettles[1].ID, b.Glasses[1].ID, b.Rolls[1].ID
 	for i := range b.Day.Pours {

@@ -54,7 +54,7 @@ func Run(t *testing.T, open Open) {
 		{"lots", testLots},
 		{"lots refused", testLotsRefused},
 		{"made lots", testMade},
-		{"packing", testPacking},
+		{"packing", testPacking}, {"supplies", testSupplies},
 		{"care", testCare},
 		{"attachments", testAttachments},
 		{"attachments refused", testAttachmentsRefused},
