@@ -81,7 +81,7 @@ func (s *server) slabEvents(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	}
 	c := http.NewResponseController(w)
-	lasting := c.SetReadDeadline(time.Time{}) == nil // else it is cut off as a page is
+	lasting := c.SetWriteDeadline(time.Time{}) == nil // else it is cut off as a page is
 	out := &eventWriter{w: w, c: c, now: s.opt.Now}
 	out.text("retry: 2000\n\n")
 	seen, err := strconv.ParseInt(r.Header.Get("Last-Event-ID"), 10, 64)
