@@ -198,3 +198,33 @@ func dueOr(s app.SlabStep, or time.Time) *time.Time {
 	}
 	return &or
 }
+
+// What was written on a sheet and typed in afterwards teaches as taps do, less surely.
+func TestLearned_FromPaper(t *testing.T) {
+	t.Parallel()
+	a := keptApp(t, false)
+	const day = "2026-03-02"
+	for range 3 {
+		id := begin(t, a, day)
+		enter(t, a, record.Entry{Batch: id, Worked: &record.Worked{RollC: 84, LastC: 77, SureK: 2}}, 0)
+		enter(t, a, record.Entry{Batch: id, Made: &record.Made{PouredAt: "10:00", EdgeAt: "10:04", RolledFrom: "10:31", RolledTo: "10:40", SoundMg: 6_000_000}}, 0)
+	}
+	short := begin(t, a, day) // nothing of its edge, and no temperature
+	enter(t, a, record.Entry{Batch: short, Made: &record.Made{PouredAt: "10:00", RolledFrom: "10:31", RolledTo: "10:40"}}, 0)
+	l, err := a.Learned(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	for _, f := range l.Figures {
+		if f.Name == "rolling_rate" {
+			found = true
+			if f.Batches != 3 || float64(f.High-f.Low) >= f.Before.High-f.Before.Low {
+				t.Errorf("the rate is %+v", f)
+			}
+		}
+	}
+	if !found || len(l.Aside) != 1 || l.Aside[0].Batches[0] != short {
+		t.Errorf("figures %+v, aside %+v", l.Figures, l.Aside)
+	}
+}

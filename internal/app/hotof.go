@@ -133,7 +133,7 @@ func (u *underWay) read(glass string, readC float64) (trueC, sureK float64) {
 // taps; false if it was not poured. Of a thing that was tapped twice the last holds.
 func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn.HotSeen, poured time.Time, ok bool) {
 	if poured, ok = r.When(record.Poured); !ok {
-		return nil, poured, false
+		return u.typedAtSlab(r)
 	}
 	since := func(what record.Happening) (float64, bool) {
 		at, ok := r.When(what)
@@ -156,6 +156,56 @@ func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn
 			_, sure := u.read(k.Glass, float64(k.C))
 			seen = append(seen, learn.HotSeen{What: learn.HotRead, S: s, C: float64(k.TrueC), SureK: sure})
 		}
+	}
+	learn.SortSeen(seen)
+	return seen, poured, true
+}
+
+// minuteSD is how well a time that was written on paper is known beyond a tap, one standard
+// deviation: to the minute, when somebody had a hand free [s].
+const minuteSD = 45.0
+
+// typedAtSlab is what was seen of a batch by what was written on its sheet and typed in
+// afterwards; false without the time of the pour.
+func (u *underWay) typedAtSlab(r record.Record) (seen []learn.HotSeen, poured time.Time, ok bool) {
+	m := r.Made()
+	if m == nil || m.PouredAt == "" {
+		return nil, poured, false
+	}
+	at := func(clock string) (time.Time, bool) {
+		t, err := time.ParseInLocation("2006-01-02 15:04", r.Begun().On+" "+clock, zoneOf(u.book))
+		return t, err == nil
+	}
+	if poured, ok = at(m.PouredAt); !ok {
+		return nil, poured, false
+	}
+	since := func(clock string) (float64, bool) {
+		t, ok := at(clock)
+		return t.Sub(poured).Seconds(), ok && t.After(poured)
+	}
+	typed := func(what learn.HotWhat, s, of float64) {
+		seen = append(seen, learn.HotSeen{What: what, S: s, LogSD: minuteSD / of})
+	}
+	looked := func(s, readC float64) {
+		if readC > 0 {
+			seen = append(seen, learn.HotSeen{What: learn.HotRead, S: s, C: readC, SureK: r.Worked().SureK / ninety})
+		}
+	}
+	if s, ok := since(m.EdgeAt); ok {
+		typed(learn.HotEdge, s, s)
+	}
+	first, began := since(m.RolledFrom)
+	if began {
+		typed(learn.HotFirst, first, first)
+	}
+	if last, ok := since(m.RolledTo); ok && began && last > first {
+		typed(learn.HotRolled, last-first, last-first)
+		if r.Worked() != nil {
+			looked(last, r.Worked().LastC)
+		}
+	}
+	if began && r.Worked() != nil {
+		looked(first, r.Worked().RollC)
 	}
 	learn.SortSeen(seen)
 	return seen, poured, true
@@ -226,7 +276,8 @@ func (a *App) hotRecords(ctx context.Context, b *book.Book) ([]record.Record, er
 		_, poured := r.When(record.Poured)
 		_, last := r.When(record.LastSheet)
 		_, cracked := r.When(record.Cracked)
-		if poured && (last || cracked) && len(out) < hotLearnedFrom {
+		typed := r.Made() != nil && r.Made().PouredAt != "" && r.Made().RolledTo != ""
+		if (poured && (last || cracked) || typed) && len(out) < hotLearnedFrom {
 			out = append(out, r)
 		}
 	}

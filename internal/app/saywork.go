@@ -255,6 +255,7 @@ func sayMade(u q.Reader, m record.Made) []string {
 		}
 	}
 	say(m.PouredAt != "", "poured at %s", m.PouredAt)
+	say(m.EdgeAt != "", "edge lifted at %s", m.EdgeAt)
 	say(m.RolledFrom != "", "first sheet at %s", m.RolledFrom)
 	say(m.RolledTo != "", "last sheet at %s", m.RolledTo)
 	say(m.Turns > 0, "%d turns", m.Turns)

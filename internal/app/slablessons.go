@@ -64,8 +64,8 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 	var batches []learn.HotBatch
 	newest := time.Time{}
 	for _, r := range records {
-		if at, _ := r.When(record.Poured); at.After(newest) {
-			newest = at
+		if begun, _ := r.Stands(record.Beginning); begun.At.After(newest) {
+			newest = begun.At
 		}
 	}
 	for _, r := range records {
@@ -190,7 +190,7 @@ func (a *App) hotBatch(ctx context.Context, b *book.Book, s rig.Slab, r record.R
 		return x, "", err
 	}
 	seen, poured, _ := u.seenAtSlab(r, read)
-	x = learn.HotBatch{ID: r.ID, Days: newest.Sub(poured).Hours() / 24, Hot: u.hot, Seen: seen}
+	x = learn.HotBatch{ID: r.ID, Days: math.Max(0, newest.Sub(poured).Hours()/24), Hot: u.hot, Seen: seen}
 	lacks, _ = x.Enough()
 	return x, lacks, nil
 }

@@ -17,7 +17,7 @@ type WorkAsked struct {
 	CookedBack *q.Kilograms // scraps of another batch that went in
 	From       string       // its number
 
-	LitAt, LiftedAt, PouredAt, RolledFrom, RolledTo string // times of day
+	LitAt, LiftedAt, PouredAt, EdgeAt, RolledFrom, RolledTo string // times of day
 
 	Turns, Sheets, Pieces            *int64
 	Sample                           *int64       // so many pieces
@@ -37,7 +37,7 @@ type WorkAsked struct {
 // workNames are the names that the work is asked by, by the field of the record.
 var workNames = map[string]string{
 	"cooked_back.mass_mg": "cooked-back", "cooked_back.from": "from", "checked.checks": "check", "lifted.lit_at": "lit-at", "lifted.lifted_at": "lifted-at",
-	"made": "sound", "made.poured_at": "poured-at", "made.rolled_from": "rolled-from", "made.rolled_to": "rolled-to", "made.turns": "turns", "made.sheets": "sheets", "made.pieces": "pieces",
+	"made": "sound", "made.poured_at": "poured-at", "made.edge_at": "edge-at", "made.rolled_from": "rolled-from", "made.rolled_to": "rolled-to", "made.turns": "turns", "made.sheets": "sheets", "made.pieces": "pieces",
 	"made.sample_n": "sample", "made.sample_mg": "sample-mass", "made.sound_mg": "sound", "made.ends_mg": "ends", "made.web_mg": "web", "made.siftings_mg": "siftings",
 	"made.left_mg": "left", "made.waste_mg": "waste", "made.cook_back_mg": "cook-back", "made.scale": "scale",
 	"after": "rolls-after", "after.rolls": "rolls-after", "after.glass": "glass-after", "found.of": "found", "found.what": "what", "found.where": "where", "found.done": "done",
@@ -109,7 +109,7 @@ func (w WorkAsked) entries(batch, scale, dash string) ([]record.Entry, error) {
 		return nil, err
 	}
 	add(checked != nil, record.Entry{Checked: checked})
-	m := &record.Made{PouredAt: w.PouredAt, RolledFrom: w.RolledFrom, RolledTo: w.RolledTo, Turns: or(w.Turns, 0), Sheets: or(w.Sheets, 0), Pieces: or(w.Pieces, 0),
+	m := &record.Made{PouredAt: w.PouredAt, EdgeAt: w.EdgeAt, RolledFrom: w.RolledFrom, RolledTo: w.RolledTo, Turns: or(w.Turns, 0), Sheets: or(w.Sheets, 0), Pieces: or(w.Pieces, 0),
 		SampleN: or(w.Sample, 0), SampleMg: mg(w.SampleMass), SoundMg: mg(w.Sound), EndsMg: mg(w.Ends), WebMg: mg(w.Web), SiftingsMg: mg(w.Siftings),
 		LeftMg: mg(w.Left), WasteMg: mg(w.Waste), CookBackMg: mg(w.CookBack)}
 	if *m != (record.Made{}) {

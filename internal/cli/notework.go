@@ -13,6 +13,7 @@ type workFlags struct {
 	LitAt      string `help:"The lift: when the flame was lit." placeholder:"HH:MM" eg:"09:42"`
 	LiftedAt   string `help:"The lift: when the kettle left the fire." placeholder:"HH:MM" eg:"10:07"`
 	PouredAt   string `help:"What came of it: when it was poured." placeholder:"HH:MM" eg:"10:09"`
+	EdgeAt     string `help:"When its edge lifted clean." placeholder:"HH:MM" eg:"10:12"`
 	RolledFrom string `help:"When the first sheet was rolled." placeholder:"HH:MM" eg:"10:21"`
 	RolledTo   string `help:"When the last sheet was rolled." placeholder:"HH:MM" eg:"10:38"`
 

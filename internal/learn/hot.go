@@ -221,7 +221,11 @@ func fitHot(before slab.Learned, scatter slab.Figures, batches []HotBatch) (nume
 	}
 	z := make([]float64, slab.Unknowns)
 	var fit numeric.Fit
-	for range 2 { // the covariance of the sights is that around what was found
+	rounds := 2 // the covariance of the sights is that around what was found
+	if scatter == (slab.Figures{}) {
+		rounds = 1 // it hangs on none of it
+	}
+	for range rounds {
 		f := figures(z)
 		if err := each(f, func(g *glance, _ int) error { return g.spread(f, scatter) }); err != nil {
 			return fit, err

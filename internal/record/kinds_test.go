@@ -85,6 +85,7 @@ func TestCheckEdgesOfKinds(t *testing.T) {
 		{"made", made(func(*record.Made) {}), ""},
 		{"nothing made", record.Entry{Batch: id, Made: &record.Made{Scale: "floor"}}, "made"},
 		{"one time alone", record.Entry{Batch: id, Made: &record.Made{PouredAt: "10:10"}}, ""},
+		{"an edge at no time", made(func(m *record.Made) { m.EdgeAt = "10:61" }), "made.edge_at"},
 		{"no time of day", made(func(m *record.Made) { m.PouredAt = "24:00" }), "made.poured_at"},
 		{"a short time", made(func(m *record.Made) { m.RolledFrom = "9:42" }), "made.rolled_from"},
 		{"the last minute", made(func(m *record.Made) { m.RolledTo = "23:59" }), ""},

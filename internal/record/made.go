@@ -12,6 +12,7 @@ type CookedBack struct {
 // each other, but for what is kept of them to be cooked back.
 type Made struct {
 	PouredAt   string `json:"poured_at,omitempty"`   // time of day, "10:10"
+	EdgeAt     string `json:"edge_at,omitempty"`     // time of day at which the edge lifted clean
 	RolledFrom string `json:"rolled_from,omitempty"` // time of day of the first sheet
 	RolledTo   string `json:"rolled_to,omitempty"`   // and of the last
 
@@ -88,7 +89,7 @@ func (m Made) check() error {
 	if m.nothing() {
 		return fault.Invalid("nothing is written down of what came of it").At("made").WithHint("the sound pieces on the scale tell most")
 	}
-	if err := clocks("made", clock{"poured_at", m.PouredAt}, clock{"rolled_from", m.RolledFrom}, clock{"rolled_to", m.RolledTo}); err != nil {
+	if err := clocks("made", clock{"poured_at", m.PouredAt}, clock{"edge_at", m.EdgeAt}, clock{"rolled_from", m.RolledFrom}, clock{"rolled_to", m.RolledTo}); err != nil {
 		return err
 	}
 	if err := m.checkFigures(); err != nil {

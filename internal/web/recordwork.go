@@ -184,6 +184,7 @@ func valuesOf(u q.Reader, e record.Entry) url.Values {
 	case e.Made != nil:
 		m := e.Made
 		set("poured", m.PouredAt)
+		set("edge", m.EdgeAt)
 		set("rolled_from", m.RolledFrom)
 		set("rolled_to", m.RolledTo)
 		for name, n := range map[string]int64{"turns": m.Turns, "sheets": m.Sheets, "pieces": m.Pieces, "sample": m.SampleN} {
@@ -255,7 +256,7 @@ func (f *noteForm) fill(b *book.Book, res *app.RecordResult, v url.Values, who s
 		f.Fields = []noteField{mass("sound", "Sound pieces", "finish included"), mass("ends", "Ends", "of the bars, cold remnants"), mass("web", "Web and spoiled sheets", ""),
 			mass("siftings", "Chips and dust", ""), mass("kept", "Of these kept to cook back", ""), count("pieces", "Pieces, counted")}
 		f.More = []noteField{count("sample", "Or so many pieces"), mass("sample_mass", "weigh together", ""), mass("left", "Left on the slab", ""), mass("waste", "Waste", "thrown away and in none of the others, as what fell on the floor"),
-			clock("poured", "Poured at"), clock("rolled_from", "First sheet at"), clock("rolled_to", "Last sheet at"), count("turns", "Turns and folds"), count("sheets", "Sheets")}
+			clock("poured", "Poured at"), clock("edge", "Edge lifted at"), clock("rolled_from", "First sheet at"), clock("rolled_to", "Last sheet at"), count("turns", "Turns and folds"), count("sheets", "Sheets")}
 		f.Scales = scalesOf(b, v.Get("scale"))
 	case record.Finding:
 		f.Help = "Hold the batch and keep the piece."
@@ -347,7 +348,7 @@ func readWork(n *noteReader, e *record.Entry) bool {
 			e.Checked.Checks = append(e.Checked.Checks, c)
 		}
 	case record.Making:
-		e.Made = &record.Made{PouredAt: text("poured"), RolledFrom: text("rolled_from"), RolledTo: text("rolled_to"), Turns: n.count("turns"), Sheets: n.count("sheets"),
+		e.Made = &record.Made{PouredAt: text("poured"), EdgeAt: text("edge"), RolledFrom: text("rolled_from"), RolledTo: text("rolled_to"), Turns: n.count("turns"), Sheets: n.count("sheets"),
 			Pieces: n.count("pieces"), SampleN: n.count("sample"), SampleMg: mg("sample_mass"), SoundMg: mg("sound"), EndsMg: mg("ends"), WebMg: mg("web"), SiftingsMg: mg("siftings"),
 			LeftMg: mg("left"), WasteMg: mg("waste"), CookBackMg: mg("kept")}
 		if len(e.Made.MassesMg()) > 0 {
@@ -380,7 +381,7 @@ func readWork(n *noteReader, e *record.Entry) bool {
 var workNames = map[string]string{
 	"cooked_back.mass_mg": "mass", "cooked_back.from": "from", "checked.allergen clean": "by",
 	"lifted.lit_at": "lit_at", "lifted.lifted_at": "lifted_at",
-	"made.poured_at": "poured", "made.rolled_from": "rolled_from", "made.rolled_to": "rolled_to", "made.turns": "turns", "made.sheets": "sheets", "made.pieces": "pieces",
+	"made.poured_at": "poured", "made.edge_at": "edge", "made.rolled_from": "rolled_from", "made.rolled_to": "rolled_to", "made.turns": "turns", "made.sheets": "sheets", "made.pieces": "pieces",
 	"made.sample_n": "sample", "made.sample_mg": "sample_mass", "made.sound_mg": "sound", "made.ends_mg": "ends", "made.web_mg": "web", "made.siftings_mg": "siftings",
 	"made.left_mg": "left", "made.waste_mg": "waste", "made.cook_back_mg": "kept",
 	"found.what": "what", "found.where": "where", "found.done": "done", "cleaned.by": "by", "cleaned.verified_by": "verified", "tasted.note": "note", "tasted.words": "note", "signed.note": "note",
