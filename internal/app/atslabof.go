@@ -229,7 +229,7 @@ type base struct {
 func (v *slabView) fire(course *boil.Course, lit time.Time) (factor, logSD float64, from time.Time, fromS float64) {
 	factor, logSD, from = 1, firePrior, lit
 	if e := v.plan.Boil.LitS; e != nil && e.Low > 0 {
-		logSD = math.Max(0.02, math.Log(e.High/e.Low)/2/ninety)
+		logSD = math.Hypot(flameOwn, math.Log(e.High/e.Low)/2/ninety)
 	}
 	hold := func(at time.Time, s float64) {
 		took := at.Sub(lit).Seconds()
@@ -269,10 +269,13 @@ func (v *slabView) fire(course *boil.Course, lit time.Time) (factor, logSD float
 	return factor, logSD, from, fromS
 }
 
-// A flame takes longer one day than another by so much (judgement, as in package learn),
-// and a tap comes late by so many seconds; before leastFlame nothing is told by either.
+// A kettle that is known for nothing, and what a flame takes longer one time than another,
+// one standard deviation of the logarithm (judgement, as in package learn); how well a tap
+// or a reading tells of it, and by how many seconds a tap comes late. Before leastFlame
+// nothing is told by either.
 const (
 	firePrior  = 0.15
+	flameOwn   = 0.04
 	flameSight = 0.06
 	tapNoise   = 15.0
 	leastFlame = 120.0
