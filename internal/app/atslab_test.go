@@ -228,3 +228,37 @@ func TestLearned_FromPaper(t *testing.T) {
 		t.Errorf("figures %+v, aside %+v", l.Figures, l.Aside)
 	}
 }
+
+// From a reading that is tapped to all that it changes, as a page asks for it.
+func BenchmarkAtSlab_reading(b *testing.B) {
+	ctx := context.Background()
+	a, _ := keptIn(b)
+	id, err := a.Begin(ctx, app.BeginRequest{Recipe: "pear-barrels"}, "Ada", "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	n := int64(0)
+	tap := func(m record.Moment) {
+		n++
+		if _, err := a.Tap(ctx, app.Tap{Tap: store.Tap{Device: "tap-bench", N: n}, At: at, Entry: record.Entry{Batch: id, Moment: &m}}, "Ada"); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for _, what := range []record.Happening{record.Lit, record.FlameOff, record.Poured} {
+		tap(record.Moment{What: what})
+		at = at.Add(2 * time.Minute)
+	}
+	tap(record.Moment{What: record.EdgeUp})
+	for b.Loop() {
+		at = at.Add(time.Second)
+		if n < 10 {
+			tap(record.Moment{What: record.Looked, ReadC: 130 - float64(n), Glass: "glass", At: record.AtSlab})
+		} else { // as many readings as a batch has; what follows looks again
+			at = at.Add(time.Second)
+		}
+		if _, err := a.AtSlab(ctx, id, at); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
