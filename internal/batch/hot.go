@@ -285,7 +285,7 @@ const (
 	sideSD       = 0.60
 	depthSD      = 0.10 // of the depth as poured, where nobody measured it
 	deepSD       = 0.10 // of the depth it is worked at
-	pullSD       = 0.20 // of the rate of pulling
+	pullSD       = 0.25 // of the rate of pulling: 0.3 to 0.8 kg/min where 0.5 is stated
 	ropesSD      = 0.12 // of what pulled sugar loses: 20 to 30 W/(m² K) (source key model-heat)
 )
 
