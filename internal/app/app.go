@@ -22,6 +22,7 @@ type App struct {
 	made       made
 	needs      needs
 	slabs      map[slabKey]slabLessons
+	learning   sync.Mutex // while a slab's lessons are drawn
 	stated     map[statedKey]*slab.Learned
 	under      map[string]keptUnder  // by number
 	losses     map[lossKey]*lossCall // what lost batches leave short, lately asked for

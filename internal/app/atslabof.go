@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -11,6 +10,7 @@ import (
 	"slabside/internal/boil"
 	"slabside/internal/book"
 	"slabside/internal/caution"
+	"slabside/internal/entry"
 	"slabside/internal/fault"
 	"slabside/internal/learn"
 	q "slabside/internal/quantity"
@@ -59,8 +59,13 @@ func (a *App) SlabBatches(ctx context.Context, at time.Time) ([]SlabLine, error)
 			continue
 		}
 		x, err := a.atSlab(ctx, &b, r, at)
-		if err != nil {
-			return nil, err
+		if err != nil { // it is on the list all the same: the others must not fall silent with it
+			if fault.KindOf(err) == fault.KindInternal {
+				return nil, err
+			}
+			why, _ := fault.Said(err)
+			out = append(out, SlabLine{Batch: r.ID, Name: entry.NameOf(&b, store.KindRecipe, r.Begun().Recipe), Stop: why})
+			continue
 		}
 		line := SlabLine{Batch: x.Batch, Name: x.Name, Paint: x.Paint, Stop: x.Stop}
 		if x.Next < len(x.Steps) {
@@ -116,7 +121,7 @@ func (a *App) atSlab(ctx context.Context, b *book.Book, r record.Record, at time
 	if err := a.opens(ctx, &v, &out); err != nil {
 		return AtSlab{}, err
 	}
-	if err := v.foresee(); err != nil {
+	if err := v.foreseeOnce(); err != nil {
 		out.Why, _ = fault.Said(err)
 	}
 	out.Steps = v.steps()
@@ -151,6 +156,12 @@ func (a *App) opens(ctx context.Context, v *slabView, out *AtSlab) error {
 func (v *slabView) ends(out *AtSlab) {
 	if at, ok := v.r.When(record.LastSheet); ok {
 		out.Ended = &at
+	} else if ended(v.r) { // written to since it was followed
+		at := v.r.Entries[len(v.r.Entries)-1].At
+		out.Ended = &at
+	}
+	if out.Ended != nil {
+		out.Next = len(out.Steps)
 	}
 	if k, ok := v.r.Stands(record.Troubling); ok {
 		out.Stop = string(k.Troubled.What)
@@ -183,6 +194,44 @@ func (v *slabView) foresee() error {
 	return nil
 }
 
+// runKey is what a forecast hangs on: the record, the readings and, since what has not come
+// about tells too, the time to some seconds.
+type runKey struct {
+	act   int64
+	reads int
+	last  int64 // ms of the last reading
+	at    int64
+}
+
+// keepRun is how long a forecast is taken for the same [s]: a tablet looks again sooner,
+// and several look at once.
+const keepRun = 5
+
+func (v *slabView) key() runKey {
+	k := runKey{act: v.r.Through(), reads: len(v.read), at: v.at.Unix() / keepRun}
+	if n := len(v.read); n > 0 {
+		k.last = v.read[n-1].At.UnixMilli()
+	}
+	return k
+}
+
+// foreseeOnce is [slabView.foresee], once for all who ask at the same time.
+func (v *slabView) foreseeOnce() error {
+	u := v.underWay
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if key := v.key(); u.run == nil || u.runOf != key {
+		if err := v.foresee(); err != nil {
+			u.run = nil
+			return err
+		}
+		u.run, u.runOf, u.own = v.run, key, v.own
+	}
+	v.run, v.own = u.run, u.own
+	v.poured, _ = v.r.When(record.Poured)
+	return nil
+}
+
 // overdue adds that what comes next has not come about by now, where it was to have.
 func (v *slabView) overdue(seen []learn.HotSeen) []learn.HotSeen {
 	now := v.at.Sub(v.poured).Seconds()
@@ -195,7 +244,7 @@ func (v *slabView) overdue(seen []learn.HotSeen) []learn.HotSeen {
 	}
 	rolled := has(record.FirstSheet, record.LastSheet, record.Cracked, record.ToRolls)
 	switch {
-	case !has(record.EdgeUp, record.Kneaded) && !rolled && now > middle.FirstTurn:
+	case !has(record.EdgeUp, record.Kneaded, record.AcidIn, record.PullBegun, record.PullDone) && !rolled && now > middle.FirstTurn:
 		return append(seen, learn.HotSeen{What: learn.HotEdge, S: math.Min(now, mostOverdue*middle.FirstTurn), Yet: true})
 	case !rolled && now > middle.Ready:
 		return append(seen, learn.HotSeen{What: learn.HotFirst, S: math.Min(now, mostOverdue*middle.Ready), Yet: true})
@@ -323,7 +372,7 @@ func (v *slabView) pour() (base, bool) {
 	return base{l.at.Add(seconds(took)), math.Hypot(l.sd, 0.25*took)}, ok
 }
 
-// pulls reports whether something is pulled, and folds whether acid is folded in.
+// pulls reports whether something is pulled.
 func (v *slabView) pulls() bool {
 	return slices.ContainsFunc(v.in.Recipe.Portions, func(p recipe.Portion) bool { return p.Work == recipe.Pulled })
 }
@@ -332,8 +381,6 @@ func (v *slabView) says(e q.Estimate) string {
 	switch {
 	case v.own:
 		return "by what was tapped and read of this batch"
-	case e.Basis == q.Learned:
-		return fmt.Sprintf("learned from %d batches", e.Batches)
 	}
-	return "estimated"
+	return basisWords(e)
 }

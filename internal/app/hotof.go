@@ -2,7 +2,9 @@ package app
 
 import (
 	"context"
+	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"slabside/internal/batch"
@@ -27,6 +29,11 @@ type underWay struct {
 	table rig.Slab
 	hot   *batch.Hot // nil: the shop has no slab, or it lies beyond the models
 	why   error      // there is none
+
+	mu    sync.Mutex // over what follows: the forecast that was made last, and for what
+	run   *batch.HotRun
+	runOf runKey
+	own   bool
 }
 
 // underWayOf plans a batch as it was begun, by the book of that day and what records teach
@@ -123,10 +130,9 @@ func (u *underWay) read(glass string, readC float64) (trueC, sureK float64) {
 	g, ok := byID(u.book.Glasses, glass, func(g rig.Glass) string { return g.ID })
 	if !ok {
 		g = boil.UnnamedGlass()
-	} else {
-		g = boil.Checked(g, u.book.Room)
 	}
-	return readC - float64(g.Offset), float64(g.Class) / ninety
+	high, sd := boil.OffAt(g, u.book.Room, q.Celsius(readC))
+	return readC - float64(high), float64(sd)
 }
 
 // seenAtSlab is what was seen of a batch between the pour and the last sheet, by its
@@ -151,10 +157,16 @@ func (u *underWay) seenAtSlab(r record.Record, more []SlabReading) (seen []learn
 	if last, ok := since(record.LastSheet); ok && began && last > first {
 		seen = append(seen, learn.HotSeen{What: learn.HotRolled, S: last - first}, learn.HotSeen{What: learn.HotGone, S: last, Yet: true})
 	}
+	end := math.Inf(1) // what lies there afterwards is not the batch any more
+	for _, what := range []record.Happening{record.LastSheet, record.Cracked} {
+		if s, ok := since(what); ok {
+			end = math.Min(end, s)
+		}
+	}
 	for _, k := range more {
-		if s := k.At.Sub(poured).Seconds(); k.Where == record.AtSlab && s > 0 {
+		if s := k.At.Sub(poured).Seconds(); k.Where == record.AtSlab && s > 0 && s < end {
 			_, sure := u.read(k.Glass, float64(k.C))
-			seen = append(seen, learn.HotSeen{What: learn.HotRead, S: s, C: float64(k.TrueC), SureK: sure})
+			seen = append(seen, learn.HotSeen{What: learn.HotRead, S: s, C: float64(k.TrueC), Glass: k.Glass, SureK: sure})
 		}
 	}
 	learn.SortSeen(seen)

@@ -70,6 +70,9 @@ func (b *Batch) OnSlab(u q.Reader) OnSlab {
 // basisWords says what a figure rests on.
 func basisWords(e q.Estimate) string {
 	if e.Basis == q.Learned {
+		if e.Batches == 1 {
+			return "learned from one batch"
+		}
 		return fmt.Sprintf("learned from %d batches", e.Batches)
 	}
 	return string(e.Basis)

@@ -150,8 +150,8 @@ type SlabResult struct {
 	Reach         []SlabReach `json:"reach_c"`
 	Rolling       SlabRolling `json:"rolling"`
 	LargestBoilKg q.Estimate  `json:"largest_boil_kg"`
-	BreakS        q.Estimate  `json:"break_s"` // a sheet breaks clean, since it left the rolls
-	BagS          q.Estimate  `json:"bag_s"`   // hand-warm, since then
+	BreakS        *q.Estimate `json:"break_s"` // a sheet breaks clean, since it left the rolls; null: the room is too warm
+	BagS          *q.Estimate `json:"bag_s"`   // hand-warm, since then; null likewise
 	Matters       []string    `json:"matters"` // what the time to spare at the rolls hangs on most
 	Units         q.Reader    `json:"units"`
 	Cautions      []Caution   `json:"cautions"`

@@ -47,6 +47,14 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 	if ok && l.head == head {
 		return l, nil
 	}
+	a.learning.Lock() // once for all who ask at the same time
+	defer a.learning.Unlock()
+	a.mu.Lock()
+	l, ok = a.slabs[key]
+	a.mu.Unlock()
+	if ok && l.head == head {
+		return l, nil
+	}
 	records, err := a.hotRecords(ctx, b)
 	if err != nil {
 		return slabLessons{}, err
@@ -62,14 +70,8 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 	}
 	l = slabLessons{head: head, of: of.String()}
 	var batches []learn.HotBatch
-	newest := time.Time{}
 	for _, r := range records {
-		if begun, _ := r.Stands(record.Beginning); begun.At.After(newest) {
-			newest = begun.At
-		}
-	}
-	for _, r := range records {
-		x, lacks, err := a.hotBatch(ctx, b, s, r, newest)
+		x, lacks, err := a.hotBatch(ctx, b, s, r, a.now())
 		if err != nil {
 			return slabLessons{}, err
 		}
@@ -80,6 +82,20 @@ func (a *App) slabLessons(ctx context.Context, b *book.Book, s rig.Slab) (slabLe
 		batches = append(batches, x)
 	}
 	if l.lessons, err = learn.LearnHot(*stated, batches); err != nil {
+		if fault.KindOf(err) == fault.KindInternal {
+			return slabLessons{}, err
+		}
+		// What old batches say cannot be brought together: nobody at the slab is to wait
+		// for that, and who looks at what is learned is told.
+		why, _ := fault.Said(err)
+		l.lessons, err = learn.LearnHot(*stated, nil)
+		var all []string
+		for _, x := range batches {
+			all = append(all, x.ID)
+		}
+		l.aside = append(l.aside, Aside{all, "they cannot be learned from together: " + why})
+	}
+	if err != nil {
 		return slabLessons{}, err
 	}
 	a.keepSlab(key, l)
@@ -108,14 +124,21 @@ const (
 type statedKey struct {
 	slab  rig.Slab
 	room  rig.Room
-	board bool
+	board rig.Board // its zero value: none
+	rate  float64   // kg/min of the day's machine; 0: the room's
 	whole q.Kilograms
 }
 
 // statedSlab is what a room's stated times say of a slab. A room whose whole boil is beyond
 // the models says nothing.
 func (a *App) statedSlab(b *book.Book, s rig.Slab) *slab.Learned {
-	key := statedKey{s, b.Room, dayBoard(b) != nil, 0}
+	key := statedKey{slab: s, room: b.Room}
+	if board := dayBoard(b); board != nil {
+		key.board = *board
+	}
+	if m := dayMachine(b); m != nil {
+		key.rate = m.RollRate
+	}
 	for _, k := range b.Kettles {
 		if !k.TrialsOnly {
 			key.whole = max(key.whole, k.UsualCharge)
@@ -140,16 +163,23 @@ func (a *App) statedSlab(b *book.Book, s rig.Slab) *slab.Learned {
 func statedOf(b *book.Book, s rig.Slab, whole q.Kilograms) *slab.Learned {
 	held := slab.Untaught()
 	hot, err := batch.PrepareHot(batch.HotInputs{Batch: "stated", Solids: sugar.Solids{Syrup: wholeSyrup}, Water: wholeWater, Mass: whole * q.Kilograms(wholeLeft), Lift: wholeLift,
-		Room: b.Room, Slab: s, Board: dayBoard(b), Hook: dayHook(b), Units: b.Shop.Units})
+		Room: b.Room, Slab: s, Board: dayBoard(b), Hook: dayHook(b), Machine: dayMachine(b), Units: b.Shop.Units})
 	if err != nil {
 		return &held
 	}
-	t := b.Room.Times
-	band := t.RollBand
-	if dayBoard(b) != nil {
-		band = t.RollBandBoard
+	t, usual := b.Room.Times, rig.UsualTimes()
+	// What nobody changed is the trade's, and the priors have that already.
+	said := func(v, usual q.Duration) float64 {
+		if v == usual {
+			return 0
+		}
+		return v.Std().Seconds()
 	}
-	if l, err := learn.Stated(hot, t.FirstTurn.Std().Seconds(), (t.FirstTurn + t.Turn).Std().Seconds(), band.Std().Seconds()); err == nil {
+	band := said(t.RollBand, usual.RollBand)
+	if dayBoard(b) != nil {
+		band = said(t.RollBandBoard, usual.RollBandBoard)
+	}
+	if l, err := learn.Stated(hot, said(t.FirstTurn, usual.FirstTurn), said(t.FirstTurn+t.Turn, usual.FirstTurn+usual.Turn), band); err == nil {
 		held = l
 	}
 	return &held
@@ -158,16 +188,22 @@ func statedOf(b *book.Book, s rig.Slab, whole q.Kilograms) *slab.Learned {
 // mostSlabs is how many slabs' lessons are remembered.
 const mostSlabs = 8
 
+// sameSlab reports whether two slabs cool alike, whatever they are called.
+func sameSlab(a, b rig.Slab) bool {
+	a.ID, a.Name, a.TrialsOnly = b.ID, b.Name, b.TrialsOnly
+	return a == b
+}
+
 // hotBatch makes a batch ready to be learned from, by the book it was begun by; lacks says
 // why it teaches nothing of this slab.
-func (a *App) hotBatch(ctx context.Context, b *book.Book, s rig.Slab, r record.Record, newest time.Time) (x learn.HotBatch, lacks string, err error) {
+func (a *App) hotBatch(ctx context.Context, b *book.Book, s rig.Slab, r record.Record, now time.Time) (x learn.HotBatch, lacks string, err error) {
 	was, err := a.bookBegun(ctx, r.Begun().Book)
 	if err != nil {
 		return x, "", err
 	}
 	table, ok := daySlab(&was)
 	switch {
-	case !ok || table != s:
+	case !ok || !sameSlab(table, s):
 		return x, "made on another slab, or on this one when it was another", nil
 	case math.Abs(float64(was.Room.Altitude-b.Room.Altitude)) > movedBy:
 		return x, "made at another altitude: the room, its stove and its water were others", nil
@@ -190,7 +226,7 @@ func (a *App) hotBatch(ctx context.Context, b *book.Book, s rig.Slab, r record.R
 		return x, "", err
 	}
 	seen, poured, _ := u.seenAtSlab(r, read)
-	x = learn.HotBatch{ID: r.ID, Days: math.Max(0, newest.Sub(poured).Hours()/24), Hot: u.hot, Seen: seen}
+	x = learn.HotBatch{ID: r.ID, Days: math.Max(0, now.Sub(poured).Hours()/24), Hot: u.hot, Seen: seen}
 	lacks, _ = x.Enough()
 	return x, lacks, nil
 }

@@ -96,7 +96,7 @@ func (v *slabView) boilBasis() string {
 		}
 	}
 	if e := v.plan.Boil.LitS; e != nil && e.Basis == q.Learned {
-		return fmt.Sprintf("learned from %d batches", e.Batches)
+		return basisWords(*e)
 	}
 	return "estimated"
 }
@@ -173,14 +173,17 @@ func (s *slabSteps) onSlab() {
 	}
 	turn := s.add(record.EdgeUp, "TURN", "Turn the edges to the middle. Scraper and gloves, no bare skin.", "the edge lifts clean off the slab")
 	turn.Loud = true
+	hot := plainCautions([]caution.Caution{caution.Of(caution.HotSugar)})
+	turn.Cautions = hot
 	at(turn, func() q.Estimate { return v.run.FirstTurnS })
 	folded := s.weighed(recipe.AtFold)
 	if folded != "" {
 		step := s.add(record.AcidIn, "FOLD IN", "Fold in "+folded+".", "it folds in dry and leaves no wet place")
+		step.Cautions = hot
 		if foldsAcid(v.in.Recipe, v.in.Ingredients) {
 			units := v.book.Shop.Units
 			step.Figure, step.Of = units.TemperatureRange(slab.AcidTo, slab.AcidFrom, 0), "of the sugar for acid"
-			step.Cautions = plainCautions([]caution.Caution{caution.Of(caution.AcidDust)})
+			step.Cautions = plainCautions([]caution.Caution{caution.Of(caution.AcidDust), caution.Of(caution.HotSugar)})
 			at(step, func() q.Estimate { return v.run.AcidFromS })
 			until(step, func() q.Estimate { return v.run.AcidToS })
 		} else {
@@ -188,9 +191,11 @@ func (s *slabSteps) onSlab() {
 		}
 	}
 	knead := s.add(record.Kneaded, "KNEAD", "Folded enough: knead it through, and keep it turning.", "one stiffness all through, no hot core")
+	knead.Cautions = hot
 	at(knead, func() q.Estimate { return v.run.TurnedS })
 	if v.pulls() {
 		pull := s.add(record.PullBegun, "PULL", "Cut off the part that is pulled, and pull it.", "it draws out and does not run")
+		pull.Cautions = hot
 		done := s.add(record.PullDone, "PULLED", "Lay it with the clear part.", "satin all through")
 		if known && v.run.PullFromS != nil {
 			at(pull, func() q.Estimate { return *v.run.PullFromS })
@@ -201,14 +206,25 @@ func (s *slabSteps) onSlab() {
 	s.order()
 }
 
-// order puts what hangs on temperatures alone in the order in which they come.
+// order puts what is done first, as it was done, and after it what hangs on temperatures
+// alone in the order in which it comes: nothing that is still to be done can slip before
+// what is done and be lost.
 func (s *slabSteps) order() {
 	from := slices.IndexFunc(s.list, func(x SlabStep) bool { return x.Tap == record.EdgeUp }) + 1
 	tail := s.list[from:]
-	if slices.ContainsFunc(tail, func(x SlabStep) bool { return x.Due == nil }) {
-		return
-	}
-	slices.SortStableFunc(tail, func(a, b SlabStep) int { return a.Due.Compare(*b.Due) })
+	slices.SortStableFunc(tail, func(a, b SlabStep) int {
+		switch {
+		case a.DoneAt != nil && b.DoneAt != nil:
+			return a.DoneAt.Compare(*b.DoneAt)
+		case a.DoneAt != nil:
+			return -1
+		case b.DoneAt != nil:
+			return 1
+		case a.Due == nil || b.Due == nil:
+			return 0
+		}
+		return a.Due.Compare(*b.Due)
+	})
 }
 
 // figure shows a temperature of the sugar with a step.
@@ -226,6 +242,10 @@ func (s *slabSteps) rolls() {
 	first.Loud = true
 	v.figure(first, func() q.Estimate { return v.run.RollFromC })
 	first.Cautions = plainCautions([]caution.Caution{caution.Of(caution.Nips)})
+	if _, gone := v.r.When(record.Cracked); gone && first.DoneAt == nil {
+		first.Verb, first.Loud = "GONE SHORT", false
+		first.Do, first.Look = "It cracks: do not force it through the rolls. Keep it to be cooked back, and write down the trouble.", "what is still warm inside may yet be rolled"
+	}
 	last := s.add(record.LastSheet, "LAST", "Last good sheet through. Stop the rolls.", "cracked or dull at the edge: it has gone short")
 	last.Cautions = plainCautions([]caution.Caution{caution.Of(caution.RollsClean)})
 	if !known {
@@ -234,7 +254,7 @@ func (s *slabSteps) rolls() {
 	first.due(b, v.run.OpensS, v.says(v.run.OpensS))
 	closes := b.at.Add(seconds(v.run.ClosesS.Value))
 	first.Until, last.Until = &closes, &closes
-	start := base{*first.Due, (v.run.OpensS.High - v.run.OpensS.Low) / 2 / ninety}
+	start := base{*first.Due, math.Hypot(b.sd, (v.run.OpensS.High-v.run.OpensS.Low)/2/ninety)}
 	if first.DoneAt != nil {
 		start = base{*first.DoneAt, 0}
 	}
@@ -250,15 +270,21 @@ func (v *slabView) live() *SlabLive {
 	out := &SlabLive{Fits: q.Number(r.Fits), RollFromC: q.Number(r.RollFromC.Value), RollToC: q.Number(r.RollToC.Value), Basis: v.says(r.OpensS), Matters: []string{}, Curve: []SlabPoint{}}
 	needs, has := r.NeedsS.Value, r.HasS.Value
 	b, known := v.pour()
-	if first, ok := v.r.When(record.FirstSheet); ok && !v.poured.IsZero() { // what is left of both
-		gone := v.at.Sub(first).Seconds()
-		needs = math.Max(0, needs-gone)
-		has = math.Max(0, v.poured.Add(seconds(r.ClosesS.Value)).Sub(v.at).Seconds())
+	if now := v.at.Sub(v.poured).Seconds(); !v.poured.IsZero() && now > r.OpensS.Value { // what is left of both
+		has = math.Max(0, r.ClosesS.Value-now)
+		if first, ok := v.r.When(record.FirstSheet); ok {
+			needs = math.Max(0, needs-v.at.Sub(first).Seconds())
+		}
+		out.Fits = q.Number(r.FitsFrom(now, needs/math.Max(r.NeedsS.Value, 1)))
 	}
 	out.NeedsMin, out.HasMin = q.Number(needs/60), q.Number(has/60)
 	out.Say = fmt.Sprintf("%s min of sugar, %s min of time", u.Number(needs/60, 0), u.Number(has/60, 0))
-	if needs > has {
+	switch {
+	case needs <= has:
+	case v.poured.IsZero() || v.at.Sub(v.poured).Seconds() < r.OpensS.Value:
 		out.Advice = v.hot.Advice(*r)
+	default: // it lies there: it cannot be made smaller any more
+		out.Advice = "roll what is softest first and keep the rest together and warm; what cracks is kept to be cooked back; never feed faster"
 	}
 	for _, m := range r.Matters {
 		out.Matters = append(out.Matters, sayMatter(u, m))

@@ -116,6 +116,30 @@ func (r Run) TempAt(s float64) float64 {
 	return r.Fed.TempAt(s - r.Ready)
 }
 
+// Probed returns what a thermometer in the middle of the batch shows at a moment [°C], and
+// how far that can be out for not standing where it is hottest, one standard deviation [K]:
+// while it lies the core is hotter than the mean, by some ten kelvins and more, while it is
+// turned by less, and a probe that is stabbed in stands near it. Nobody taps to the second
+// of a turn, so the turns are taken together and run into what is before and after them.
+func (r Run) Probed(s float64) (tempC, sdK float64) {
+	if s > r.Ready {
+		return r.TempAt(s), 0
+	}
+	lying := 1 / (1 + math.Exp((s-r.FirstTurn)/turnsRun))
+	mean, core := r.Path.Between(math.Min(s, r.FirstTurn))
+	turned := r.Path.Excess(r.FirstTurn, r.Turned) * math.Exp(-math.Max(0, s-r.Turned)/mixedIn)
+	excess := lying*(core-mean) + (1-lying)*turned
+	return r.Path.At(s) + probedShare*excess, excess / 4
+}
+
+// How far from the mean towards the hottest part a probe in the middle stands, how soon
+// kneading mixes the difference away, and how fast lying becomes turning [s] (judgement).
+const (
+	probedShare = 0.8
+	mixedIn     = 40.0
+	turnsRun    = 10.0
+)
+
 // Hot is a hot run made ready: what is the same in every outcome is worked out once.
 type Hot struct {
 	in    HotInputs
@@ -229,7 +253,7 @@ func (h *Hot) run(w world) (Run, error) {
 		return Run{}, err
 	}
 	r := Run{Course: c, MassKg: w.mass, Rate: h.rate / 60 * math.Exp(w.figures[slab.Rate])}
-	r.Feeding = roller.Feeding{MassKg: w.mass, FromC: c.ReadyC, Rate: r.Rate, GoneC: c.Windows.RollTo, Sweet: sweet.Matter, Takes: c.Waits.Takes,
+	r.Feeding = roller.Feeding{MassKg: w.mass, FromC: c.ReadyC, Rate: r.Rate, GoneC: c.Windows.RollTo, Sweet: sweet.Matter, Takes: c.Waits.Takes, For: c.Waits.For,
 		PairKg: h.pairKg(), AirC: b.AirC, Thick: roller.SheetThickness(h.piece, sweet.Matter.Density)}
 	r.Fed = r.Feeding.Run()
 	return r, nil
@@ -243,6 +267,9 @@ func (h *Hot) Largest(f slab.Figures, most float64) (float64, error) {
 		w := h.middle(f)
 		w.mass = mass
 		r, err := h.run(w)
+		if err != nil && fault.KindOf(err) != fault.KindInternal { // so large a batch is beyond the models
+			return false, nil
+		}
 		return err == nil && r.Fed.LastS <= r.Fed.GoneS, err
 	}
 	if ok, err := fits(most); ok || err != nil {
@@ -318,7 +345,7 @@ func (h *Hot) worlds(n int) (out []world, columns []Column) {
 	// When a batch was rolled also tells how thick the room's sugar is: what is learned of
 	// the habit has the models' errors of viscosity and glass transition in it.
 	_, unlearned := slab.Habit.Prior()
-	thickLeft := math.Min(1, h.Held().SD(slab.Habit)/unlearned)
+	thickLeft := math.Min(1, h.HeldOwn().SD(slab.Habit)/unlearned)
 	pick := func(column []float64, i int, or float64) float64 {
 		if len(column) == 0 {
 			return or

@@ -39,9 +39,9 @@ type HotRun struct {
 	PairC   q.Estimate // of the rolls, at the last sheet
 	Fits    q.Fraction // chance that all is rolled in condition
 
-	LargestKg q.Estimate // the most on the slab that is rolled in condition
-	BreakS    q.Estimate // a sheet breaks clean, since it left the rolls
-	BagS      q.Estimate // its drops are hand-warm, since then
+	LargestKg q.Estimate  // the most on the slab that is rolled in condition
+	BreakS    *q.Estimate // a sheet breaks clean, since it left the rolls; nil: the room is too warm
+	BagS      *q.Estimate // its drops are hand-warm, since then; nil likewise
 
 	PullFromC, RollFromC, RollToC q.Estimate // the temperatures of the thicknesses
 
@@ -61,6 +61,25 @@ type HotRun struct {
 func (r HotRun) TempAt(s float64) q.Estimate {
 	all := summary{runs: r.runs, middle: r.Middle}
 	return all.of(q.Estimate{Basis: q.Estimated}, func(x Run) float64 { return x.TempAt(s) })
+}
+
+// FitsFrom returns the chance that a share of what is to be rolled is rolled in condition,
+// from a moment on at which it still is.
+func (r HotRun) FitsFrom(s, share float64) q.Fraction {
+	fit, all := 0, 0
+	for _, x := range r.runs {
+		if x.Closes() <= s {
+			continue
+		}
+		all++
+		if math.Max(s, x.Ready)+share*x.Fed.LastS <= x.Closes() {
+			fit++
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return q.Fraction(float64(fit) / float64(all))
 }
 
 // Reach is when the batch on the slab comes to a temperature.
@@ -194,15 +213,14 @@ func (r Run) passes(tempC float64) float64 {
 
 // cools fills in what becomes of the sheets.
 func (h *Hot) cools(r *HotRun, s summary) {
-	piece := h.piece
-	wait := func(run Run, to float64) float64 {
-		sheet := roller.Sheet{Sweet: run.Feeding.Sweet, PieceKg: piece, AirC: float64(h.in.Room.Air)}
-		seconds, _ := sheet.CoolsTo(run.Fed.SheetC, to)
-		return seconds
+	wait := func(run Run, to float64) (float64, bool) {
+		sheet := roller.Sheet{Sweet: run.Feeding.Sweet, PieceKg: h.piece, AirC: float64(h.in.Room.Air)}
+		return sheet.CoolsTo(run.Fed.SheetC, to)
 	}
-	stiff := func(run Run) float64 { return math.Max(run.Windows.Carry-breakBelow, roller.HandWarm) }
-	r.BreakS = s.of(h.basis(), func(run Run) float64 { return wait(run, stiff(run)) })
-	r.BagS = s.of(h.basis(), func(run Run) float64 { return wait(run, roller.HandWarm) })
+	r.BreakS = s.maybe(h.basis(), func(run Run) (float64, bool) {
+		return wait(run, math.Max(run.Windows.Carry-breakBelow, roller.HandWarm))
+	})
+	r.BagS = s.maybe(h.basis(), func(run Run) (float64, bool) { return wait(run, roller.HandWarm) })
 }
 
 // breakBelow is how far below the temperature at which a sheet can be carried it breaks
@@ -324,28 +342,39 @@ func (h *Hot) cautions(r HotRun) []caution.Caution {
 		out = append(out, caution.Caution{Code: roller.CodeRollTime, Text: fmt.Sprintf(
 			"%s min of sugar, %s min of time: %s; never feed faster", say.Number(r.NeedsS.Value/60, 0), say.Number(r.HasS.Value/60, 0), h.Advice(r))})
 	}
-	if r.PullDoneS != nil && r.Middle.ReadyC < r.Middle.Windows.RollTo {
-		out = append(out, caution.Caution{Code: CodePullLate, Text: fmt.Sprintf(
-			"When all is pulled it is at %s and too cold to roll: pull less at a time, with more hands, or keep the clear part warm", say.Temperature(q.Celsius(r.Middle.ReadyC), 0))})
-	}
+	out = append(out, h.pullLate(r.Middle)...)
 	if r.PairC.Value > roller.WarmPair {
 		out = append(out, caution.Caution{Code: CodeWarmPair, Text: fmt.Sprintf(
 			"The rolls come to about %s by the last sheet: warm rolls lose the print and sheets wrap round them; stop them, wipe, and let them rest or use a fan", say.Temperature(q.Celsius(r.PairC.Value), 0))})
 	}
 	if r.Lost > 0 {
-		out = append(out, caution.Caution{Code: CodeBeyond, Text: fmt.Sprintf("%d of %d possible outcomes lie beyond the models and are left out of the ranges", r.Lost, r.Lost+HotMembers)})
+		out = append(out, caution.Caution{Code: CodeBeyond, Text: fmt.Sprintf("%d of %d possible outcomes lie beyond the models and are left out of the ranges", r.Lost, r.Lost+len(r.runs))})
 	}
-	return append(out, caution.Caution{Code: CodeNotTable, Text: "No time here was measured on a table until this shop's own are: how well sugar lies on a slab is known to a factor of three; watch the sugar, not the clock"})
+	if r.OpensS.Basis != q.Learned {
+		out = append(out, caution.Caution{Code: CodeNotTable, Text: "No time here was measured on this slab yet: how well sugar lies on one is known to a factor of three either way; watch the sugar, not the clock"})
+	}
+	return out
+}
+
+// pullLate is what to be said of a batch that is too cold to roll once all is pulled.
+func (h *Hot) pullLate(run Run) []caution.Caution {
+	if run.PullDone == 0 || run.ReadyC >= run.Windows.RollTo {
+		return nil
+	}
+	return []caution.Caution{{Code: CodePullLate, Text: fmt.Sprintf(
+		"When all is pulled it is at %s and too cold to roll: pull less at a time, with more hands, or keep the clear part warm", h.in.Units.Temperature(q.Celsius(run.ReadyC), 0))}}
 }
 
 // Advice is what to do with a batch that is too large for its time.
 func (h *Hot) Advice(r HotRun) string {
 	say := h.in.Units
-	half := r.Middle
-	half.Feeding.MassKg /= 2
 	least := fmt.Sprintf("make charges that leave at most %s on the slab", say.Mass(q.Kilograms(r.LargestKg.Value)))
-	if f := half.Feeding.Run(); f.LastS <= f.GoneS && h.in.Board != nil {
-		return "split it now, keep half B warm on the board and roll half A first, or " + least
+	// The half that waits is put on the board hotter, so that it comes into condition as
+	// the other is through; then each half has a time of its own.
+	half := r.Middle.Feeding
+	half.MassKg /= 2
+	if f := half.Run(); f.LastS <= f.GoneS && h.in.Board != nil {
+		return "split it: half B goes onto the board sooner and hotter, and waits there until half A is through; or " + least
 	}
 	return least
 }

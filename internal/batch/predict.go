@@ -99,11 +99,13 @@ func (p *Prediction) hotRun(in Inputs, rolling *roller.Rolling) ([]caution.Cauti
 	if err == nil {
 		var run Run
 		if run, err = h.At(h.Held().Mean); err == nil {
-			p.Hot, p.followed = &run, h
-			rolling.Rate, rolling.Band = run.Rate*60, q.Duration(run.Fed.GoneS*float64(time.Second))
-			most, err := h.largest(run)
-			rolling.Most = q.Kilograms(most)
-			return nil, err
+			var most float64
+			if most, err = h.largest(run); err == nil {
+				p.Hot, p.followed = &run, h
+				rolling.Followed, rolling.Most = true, q.Kilograms(most)
+				rolling.Rate, rolling.Band = run.Rate*60, q.Duration(run.Fed.GoneS*float64(time.Second))
+				return h.pullLate(run), nil
+			}
 		}
 	}
 	if fault.KindOf(err) == fault.KindInternal {

@@ -121,6 +121,16 @@ func Checked(g rig.Glass, room rig.Room) rig.Glass {
 	return g
 }
 
+// OffAt returns what a glass reads too high at a temperature by its offset and its checks,
+// and one standard deviation of that: what holds at the end of a boil need not on the slab.
+func OffAt(g rig.Glass, room rig.Room, at q.Celsius) (high, sd q.Kelvins) {
+	if len(g.Checks) == 0 {
+		return g.Offset, q.Kelvins(math.Sqrt(scaleCov(float64(g.Class)/ninety, float64(at), float64(at))))
+	}
+	mean, s := errorAt(g, g.Checks, room, float64(at))
+	return g.Offset + q.Kelvins(mean), q.Kelvins(s)
+}
+
 // errorAt returns what checks say a glass reads too high at a temperature, beyond its
 // offset, and one standard deviation of that [K].
 func errorAt(g rig.Glass, checks []rig.GlassCheck, room rig.Room, tempC float64) (mean, sd float64) {

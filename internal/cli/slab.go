@@ -62,8 +62,8 @@ func printSlab(p *printer, r *app.SlabResult) {
 	row("rolls then at", &r.Rolling.PairC, temp)
 	p.line("%-28s %s", "all rolled in condition", u.SayChance(q.Fraction(r.Rolling.Fits), 0))
 	row("largest boil, on the slab", &r.LargestBoilKg, u.SayMass)
-	row("a sheet breaks clean after", &r.BreakS, u.SayTime)
-	row("and is hand-warm after", &r.BagS, u.SayTime)
+	row("a sheet breaks clean after", r.BreakS, u.SayTime)
+	row("and is hand-warm after", r.BagS, u.SayTime)
 	table(p, func(w *tabwriter.Writer) {
 		fmt.Fprintln(w, "comes to\tmean\thottest part")
 		for _, x := range r.Reach {

@@ -17,6 +17,7 @@ type HotSeen struct {
 	What  HotWhat
 	S     float64 // when, since the end of the pour
 	C     float64 // of [HotRead]: what the sugar was at
+	Glass string  // of [HotRead]: which
 	SureK float64 // of [HotRead]: one standard deviation of the thermometer
 	Yet   bool    // it has not come about by then
 	LogSD float64 // of a time, beside what is usual; 0: nothing
@@ -55,6 +56,8 @@ const (
 	goneSD   = 0.12
 	tapSD    = 6.0 // s
 	placeSD  = 2.0 // K
+
+	sameProbe = 0.5 // of the variance of where it stands is the same in all readings of a batch
 )
 
 // sayFrom is the share of what is known of a figure that must come from batches for it to
@@ -114,11 +117,11 @@ func (g *glance) misses(f slab.Figures, out []float64) error {
 		expect := 0.0
 		switch x.What {
 		case HotEdge:
-			expect = math.Log(run.FirstTurn)
+			expect = math.Log(math.Max(run.FirstTurn, 1))
 		case HotPull:
 			expect = math.Log(math.Max(run.PullFrom, 1))
 		case HotFirst:
-			expect = math.Log(run.Ready)
+			expect = math.Log(math.Max(run.Ready, 1))
 		case HotRolled:
 			expect = math.Log(run.Fed.LastS)
 		case HotGone:
@@ -126,18 +129,17 @@ func (g *glance) misses(f slab.Figures, out []float64) error {
 		case HotHas:
 			expect = math.Log(math.Max(run.Fed.GoneS, 1))
 		case HotRead:
-			expect = run.TempAt(x.S)
+			expect, _ = run.Probed(x.S)
 		}
 		out[i] = g.seen[i] - expect
-		if x.Yet { // it is only wrong if it was to have come about
-			out[i] = math.Max(0, out[i])
-		}
 	}
 	return nil
 }
 
-// spread works out the covariance of the sights around figures: their own errors, and
-// what the scatter of the batch makes of them all together.
+// spread works out the covariance of the sights around figures: their own errors, what one
+// thermometer and its place have in common, and what the scatter of the batch makes of them
+// all together. What has not come about yet stands alone: it says nothing unless it was to
+// have come about, and then it must not speak for the others.
 func (g *glance) spread(f, scatter slab.Figures) error {
 	n := len(g.Seen)
 	var b numeric.Belief
@@ -159,16 +161,38 @@ func (g *glance) spread(f, scatter slab.Figures) error {
 		}
 		slopes = append(slopes, slope)
 	}
+	run, err := g.Hot.At(f)
+	if err != nil {
+		return err
+	}
+	place := make([]float64, n) // error of a reading by where the probe stands, beside its own
+	for i, x := range g.Seen {
+		if x.What == HotRead {
+			_, place[i] = run.Probed(x.S)
+		}
+	}
 	all := make([]int, n)
-	for i := range n {
+	for i, x := range g.Seen {
 		all[i] = i
 		cov := make([]float64, i+1)
-		for _, s := range slopes {
-			for j := range i + 1 {
+		for j, o := range g.Seen[:i] {
+			if x.Yet || o.Yet {
+				continue
+			}
+			for _, s := range slopes {
 				cov[j] += s[i] * s[j]
 			}
+			if x.What == HotRead && o.What == HotRead {
+				cov[j] += sameProbe * (placeSD*placeSD + place[i]*place[j])
+				if x.Glass == o.Glass {
+					cov[j] += x.SureK * o.SureK
+				}
+			}
 		}
-		cov[i] += g.sd[i] * g.sd[i]
+		for _, s := range slopes {
+			cov[i] += s[i] * s[i]
+		}
+		cov[i] += g.sd[i]*g.sd[i] + place[i]*place[i]
 		b.Join(0, cov)
 	}
 	g.root = b.Root(all)
@@ -185,6 +209,11 @@ func (g *glance) residuals(f slab.Figures, out []float64) error {
 			out[i] -= g.root[i][k] * out[k]
 		}
 		out[i] /= g.root[i][i]
+	}
+	for i, x := range g.Seen {
+		if x.Yet { // it is only wrong if it was to have come about
+			out[i] = math.Max(0, out[i])
+		}
 	}
 	return nil
 }
@@ -230,7 +259,7 @@ func fitHot(before slab.Learned, scatter slab.Figures, batches []HotBatch) (nume
 		if err := each(f, func(g *glance, _ int) error { return g.spread(f, scatter) }); err != nil {
 			return fit, err
 		}
-		p := numeric.LeastSquares{N: total, Loss: numeric.Huber(hotBend), Noise: 0.02, Tol: 0.02,
+		p := numeric.LeastSquares{N: total, Loss: numeric.Huber(hotBend), Noise: 0.1, Tol: 0.02,
 			Residuals: func(z, r []float64) error {
 				f := figures(z)
 				return each(f, func(g *glance, from int) error { return g.residuals(f, r[from:from+len(g.Seen)]) })
@@ -372,9 +401,10 @@ func LearnHot(held slab.Learned, batches []HotBatch) (*HotLessons, error) {
 		l.Widened = r
 	}
 	var counts [slab.Unknowns]int
+	found := after(l.Held, fit, counts)
 	for u := range slab.Unknowns {
-		l.Shares[u] = fit.Shares[u]
-		if fit.Shares[u] < sayFrom {
+		narrower := found.SD(u) / l.Before.SD(u)
+		if l.Shares[u] = math.Max(0, 1-narrower*narrower); l.Shares[u] < sayFrom {
 			continue
 		}
 		for _, b := range l.batches {
@@ -384,7 +414,8 @@ func LearnHot(held slab.Learned, batches []HotBatch) (*HotLessons, error) {
 		}
 		counts[u] = len(l.Taught[u])
 	}
-	l.Held = after(l.Held, fit, counts).Widened(l.Widened)
+	found.Batches = counts
+	l.Held = found.Widened(l.Widened)
 	l.refuse("what was seen of the batches tells hardly anything of it")
 	return l, nil
 }

@@ -60,9 +60,17 @@ func (g *glance) expect(held slab.Learned) ([]q.Estimate, error) {
 	if err := g.misses(held.Mean, middle); err != nil {
 		return nil, err
 	}
+	run, err := g.Hot.At(held.Mean)
+	if err != nil {
+		return nil, err
+	}
 	variance := make([]float64, n)
 	for i := range variance {
 		variance[i] = g.sd[i] * g.sd[i]
+		if x := g.Seen[i]; x.What == HotRead {
+			_, place := run.Probed(x.S)
+			variance[i] += place * place
+		}
 	}
 	for u := range slab.Unknowns {
 		var z slab.Figures

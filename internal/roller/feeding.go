@@ -15,7 +15,8 @@ type Feeding struct {
 	GoneC  float64 // colder, it cracks
 
 	Sweet heat.Matter
-	Takes func(massKg, tempC float64) float64 // what waits loses [W/kg]
+	Takes func(massKg, tempC float64) float64                      // what waits loses [W/kg]
+	For   func(massKg float64) func(massKg, tempC float64) float64 // the same of a batch that was of another mass; nil: no other
 
 	PairKg float64 // of the rolls
 	AirC   float64
@@ -121,7 +122,9 @@ func (f Feeding) pair(fed Fed, last float64) (firstC, pairC float64) {
 func (f Feeding) Largest(most float64) float64 {
 	fits := func(mass float64) bool {
 		g := f
-		g.MassKg = mass
+		if g.MassKg = mass; f.For != nil {
+			g.Takes = f.For(mass)
+		}
 		return g.lump(fedStep).Cool(0, g.FromC, mass/g.Rate) >= g.GoneC
 	}
 	if fits(most) {

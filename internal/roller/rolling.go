@@ -16,7 +16,9 @@ const DefaultRate = 1.0
 type Rolling struct {
 	Rate float64     // kg/min, overall
 	Band q.Duration  // how long the batch stays in condition
-	Most q.Kilograms // the most that is rolled in time, where that was worked out; 0: by rate and band
+	Most q.Kilograms // the most that is rolled in time, where that was worked out
+
+	Followed bool // band and most were worked out; false: the band is the room's, and 0 says nothing
 }
 
 // RollingOf returns the rate and the band of a room, a machine (nil: the room's
@@ -41,7 +43,7 @@ func (r Rolling) Minutes(mass q.Kilograms) float64 { return float64(mass) / r.Ra
 // Largest returns the largest mass that is rolled within the band; 0 where the
 // room states no band.
 func (r Rolling) Largest() q.Kilograms {
-	if r.Most > 0 {
+	if r.Followed {
 		return r.Most
 	}
 	return q.Kilograms(r.Rate * r.Band.Minutes())
@@ -50,7 +52,7 @@ func (r Rolling) Largest() q.Kilograms {
 // Fits reports whether a mass is rolled within the band; where the room states no
 // band, nothing is known against it.
 func (r Rolling) Fits(mass q.Kilograms) bool {
-	return r.Band <= 0 || r.Minutes(mass) <= r.Band.Minutes()
+	return !r.Followed && r.Band <= 0 || r.Minutes(mass) <= r.Band.Minutes()
 }
 
 // Cautions returns what is to be said where a mass does not fit.

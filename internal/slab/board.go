@@ -9,6 +9,7 @@ import (
 
 // Waiting is where sugar waits for the rolls, as what it loses there.
 type Waiting struct {
+	massKg     float64 // of the batch
 	depth      float64 // m of the heap
 	density    float64 // kg/m³
 	film, perK float64 // what its free surface takes is film + perK · T [W/(m² K), T in °C]
@@ -38,6 +39,12 @@ func (w Waiting) Takes(massKg, tempC float64) float64 {
 	return (w.factor*loss*area - w.lamp*math.Min(1, area/lampArea)) / massKg
 }
 
+// For returns what a batch of another mass would lose there, that lies deeper the more it is.
+func (w Waiting) For(massKg float64) func(massKg, tempC float64) float64 {
+	w.depth *= workedDepth(massKg) / workedDepth(w.massKg)
+	return w.Takes
+}
+
 // lampArea is what a lamp lights [m²].
 const lampArea = 0.12
 
@@ -56,7 +63,7 @@ func (b Batch) waiting(board *rig.Board, plateC float64) Waiting {
 	const cool, warm = 65, 105 // between them both parts rise evenly
 	atCool, atWarm := topFilm(top, cool), topFilm(top, warm)
 	perK := (atWarm - atCool) / (warm - cool)
-	w := Waiting{depth: depth, film: atCool - cool*perK, perK: perK, density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
+	w := Waiting{massKg: b.MassKg, depth: depth, film: atCool - cool*perK, perK: perK, density: b.Sweet.Matter.Density, airC: b.AirC, underC: b.AirC, under: woodFilm, factor: math.Exp(b.Figures[Keeps])}
 	switch {
 	case board == nil:
 		w.under, w.underC, w.factor = b.kneadFilm(), plateC, 1

@@ -245,7 +245,7 @@ func (b Batch) knead(c *Course, lying *heat.Stack) error {
 	since := c.Turned
 	s.Each = func() { m := s.Mean(1); c.Path.add(since+s.Time(), m, m) }
 	before := tableHeat(s, 1)
-	met, err := s.AdvanceUntil(longest-since, func() float64 { return s.Mean(1) - c.Windows.RollFrom })
+	met, err := s.AdvanceUntil(math.Max(1, longest-since), func() float64 { return s.Mean(1) - c.Windows.RollFrom })
 	if err != nil {
 		return err
 	}
@@ -257,7 +257,7 @@ func (b Batch) knead(c *Course, lying *heat.Stack) error {
 	return nil
 }
 
-// tooWarm says of what does not come about in an hour at what temperature it would.
+// tooWarm says of what does not come about in three hours at what temperature it would.
 func (b Batch) tooWarm(what string, atC float64) error {
 	return fault.Invalid("in three hours %s: it is stiff enough only at %.0f °C, on a table cooled to %.0f °C", what, atC, b.Table.coolC).At("slab").
 		WithHint("look at how much water is left in it, at what is poured, and at the temperatures of water and air")
@@ -283,6 +283,9 @@ func (b Batch) rest(c *Course) {
 	done := from + pulled/b.PullRate
 	curve := b.Sweet.Matter.Heat
 	end := math.Max(done, c.Ready)
+	if b.Pulled >= 1 { // nothing lies clear that has to come to the rolls
+		end = done
+	}
 	sum, n := 0.0, 0
 	for at := from; at < done-1e-6; at += each { // one pull after the other
 		t := c.Path.At(at)
@@ -296,11 +299,20 @@ func (b Batch) rest(c *Course) {
 	mean := sum / float64(n)
 	c.PulledC, c.PullDone = curve.Temp(mean), done
 	if rest := 1 - b.Pulled; rest > 0 {
-		clear := curve.Enthalpy(b.wait(c, c.Ready, c.ReadyC, end, (1-b.Pulled)*b.MassKg))
-		mean = b.Pulled*mean + rest*clear
+		clear := b.MassKg * rest
+		for s := c.Ready + waitStep; s < end; s += waitStep {
+			t := b.wait(c, c.Ready, c.ReadyC, s, clear)
+			c.Path.add(s, t, t)
+		}
+		mean = b.Pulled*mean + rest*curve.Enthalpy(b.wait(c, c.Ready, c.ReadyC, end, clear))
 	}
 	c.Ready, c.ReadyC = end, curve.Temp(mean)
+	c.Path.cut(end)
+	c.Path.add(end, c.ReadyC, c.ReadyC)
 }
+
+// waitStep is how finely what waits for the hook is followed [s].
+const waitStep = 30.0
 
 // wait is the temperature of a mass that waits from one moment to another.
 func (b Batch) wait(c *Course, from, fromC, to, massKg float64) float64 {

@@ -1,6 +1,9 @@
 package slab
 
-import "sort"
+import (
+	"math"
+	"sort"
+)
 
 // Path is the temperatures of a batch from the end of the pour on, straight between its
 // points.
@@ -16,6 +19,12 @@ func (p *Path) add(s, meanC, coreC float64) {
 		return
 	}
 	p.S, p.MeanC, p.CoreC = append(p.S, s), append(p.MeanC, meanC), append(p.CoreC, coreC)
+}
+
+// cut ends the path at a moment.
+func (p *Path) cut(s float64) {
+	n := sort.SearchFloat64s(p.S, s)
+	p.S, p.MeanC, p.CoreC = p.S[:n], p.MeanC[:n], p.CoreC[:n]
 }
 
 // End returns the last moment of the path.
@@ -38,6 +47,32 @@ func (p Path) At(s float64) float64 {
 	}
 	part := (s - p.S[i-1]) / (p.S[i] - p.S[i-1])
 	return p.MeanC[i-1] + part*(p.MeanC[i]-p.MeanC[i-1])
+}
+
+// Between returns the mean temperature at a moment and that of the hottest part [°C].
+func (p Path) Between(s float64) (meanC, coreC float64) {
+	q := p
+	q.MeanC = p.CoreC
+	return p.At(s), q.At(s)
+}
+
+// Excess returns by how much the hottest part is above the mean from one moment to another,
+// all in all [K].
+func (p Path) Excess(from, to float64) float64 {
+	sum, last := 0.0, from
+	for i, s := range p.S {
+		if s <= from {
+			continue
+		}
+		sum += (p.CoreC[i] - p.MeanC[i]) * (math.Min(s, to) - last)
+		if last = s; s >= to {
+			break
+		}
+	}
+	if to <= from {
+		return 0
+	}
+	return sum / (to - from)
 }
 
 // Mean returns when the mean comes down to a temperature; false if it does not.

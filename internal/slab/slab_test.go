@@ -147,7 +147,7 @@ func TestRun_Laws(t *testing.T) {
 			rt.Error("the path goes back in time")
 		}
 		for i := range c.Path.S {
-			if c.Path.CoreC[i] < c.Path.MeanC[i]-1e-9 || i > 0 && c.Path.MeanC[i] > c.Path.MeanC[i-1]+1e-6 {
+			if c.Path.CoreC[i] < c.Path.MeanC[i]-1e-9 || i > 0 && c.Path.MeanC[i] > c.Path.MeanC[i-1]+1e-6 && !(pulled > 0 && i == len(c.Path.S)-1) { // what was pulled joins it at the end
 				rt.Errorf("at %.0f s the mean is %.2f °C, the core %.2f °C, the mean before %.2f °C", c.Path.S[i], c.Path.MeanC[i], c.Path.CoreC[i], c.Path.MeanC[max(i-1, 0)])
 			}
 		}

@@ -313,8 +313,8 @@ func cutFigure(s string) (value, on string) {
 // early are the keys for what nobody can foresee to the minute, each between two of the
 // happenings.
 var early = []slabKey{
-	{What: string(record.EdgeUp), Says: "Edge lifts", After: string(record.Poured), Before: string(record.ToRolls)},
-	{What: string(record.Sticks), Says: "It sticks", After: string(record.ToRolls), Before: string(record.LastSheet)},
+	{What: string(record.EdgeUp), Says: "Edge lifts", After: string(record.Poured), Before: string(record.FirstSheet)},
+	{What: string(record.Sticks), Says: "It sticks", After: string(record.Poured), Before: string(record.LastSheet)},
 	{What: string(record.Cracked), Says: "It cracks", After: string(record.Poured), Before: string(record.LastSheet)},
 }
 

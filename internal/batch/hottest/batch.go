@@ -98,7 +98,12 @@ func (r *Room) begin(number int, fine float64) *course {
 // worked is how deep the batch is worked [m] (source key model-heat: 30, 35 and 45 mm
 // for 5, 10 and 20 kg).
 func (c *course) worked() float64 {
-	return within(c.room.depth*0.035*math.Pow(c.mass/10, 0.29), 0.015, 0.08)
+	return c.workedOf(c.mass)
+}
+
+// workedOf is how deep a batch of another mass would be.
+func (c *course) workedOf(kg float64) float64 {
+	return within(c.room.depth*0.035*math.Pow(kg/10, 0.29), 0.015, 0.08)
 }
 
 // pour lays the candy down as a strip whose edge is as long, by its area, as that of a
@@ -257,9 +262,8 @@ func (c *course) meanAt(s float64) float64 {
 }
 
 // waits returns a heap of so much at a temperature where batches wait.
-func (c *course) waits(massKg func(float64) float64, tempC float64) *heap {
+func (c *course) waits(depth float64, massKg func(float64) float64, tempC float64) *heap {
 	r := c.room
-	depth := c.worked()
 	if !r.Shop.Board {
 		plate, deep := r.Shop.plateOf()
 		film, underC, _ := r.Shop.under()
@@ -334,7 +338,7 @@ func (c *course) rests(tempC, massKg, seconds float64) float64 {
 	if seconds <= 0 {
 		return tempC
 	}
-	h := c.waits(func(float64) float64 { return massKg }, tempC)
+	h := c.waits(c.worked(), func(float64) float64 { return massKg }, tempC)
 	h.run(seconds, nil)
 	return h.mean()
 }
@@ -371,7 +375,7 @@ func (c *course) feed() {
 // together.
 func (c *course) rolls(kg, most float64) (gone, lastC, midC float64) {
 	needs := kg / c.rate
-	h := c.waits(func(s float64) float64 { return math.Max(kg-c.rate*s, c.room.corner*kg) }, c.truth.OpensC)
+	h := c.waits(c.workedOf(kg), func(s float64) float64 { return math.Max(kg-c.rate*s, c.room.corner*kg) }, c.truth.OpensC)
 	gone, lastC, midC = never, math.NaN(), math.NaN()
 	before, at := c.truth.OpensC, 0.0
 	if before <= c.toC {

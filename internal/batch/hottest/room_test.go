@@ -90,7 +90,7 @@ func TestMiddle_Clocks(t *testing.T) {
 		c.lie()
 		c.turn()
 		c.knead()
-		h := c.waits(func(float64) float64 { return 10 }, 85)
+		h := c.waits(c.worked(), func(float64) float64 { return 10 }, 85)
 		h.run(3600, func() bool { return h.mean() <= 75 })
 		low, high = 11*60, 18*60
 		if !s.Board {
