@@ -54,7 +54,7 @@ func ready(t *testing.T, s Shop, index, members int, of func(in *batch.HotInputs
 
 // TestLearned lets rooms log three batches, with their late and forgotten taps and their
 // thermometers, and holds the forecast of the fourth against what comes of it: the error
-// of the opening is half of what it was at most, its range is narrower, and ranges hold.
+// of the opening is near half of what it was, its range is narrower, and ranges hold.
 func TestLearned(t *testing.T) {
 	t.Parallel()
 	const members = 100
