@@ -170,9 +170,12 @@ func (h *Hot) largestOf(s summary, basis q.Estimate) (q.Estimate, error) {
 		if s.middle, err = other.At(other.HeldOwn().Mean); err != nil {
 			return q.Estimate{}, err
 		}
-		if s.runs, _, _, err = other.members(largestMembers); err != nil {
+		switch runs, _, _, err := other.members(largestMembers); {
+		case err == nil:
+			s.runs = runs
+		case fault.KindOf(err) == fault.KindInternal:
 			return q.Estimate{}, err
-		}
+		} // so many of that size lie beyond the models that its own range must do
 	}
 	out := s.of(basis, func(r Run) float64 { return r.Feeding.Largest(largestAsked) })
 	out.Value = largest
