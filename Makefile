@@ -35,9 +35,9 @@ lint:
 	$(GO) tool -modfile=tools/go.mod staticcheck ./...
 
 # The race detector runs the tests in which several are at work at once, and no others:
-# they say so by their names, or a browser and the server are the several. It wants cgo
-# for the tests only.
-AT_ONCE := _together|TestKeeper/concurrency|TestKeeper/two_keepers|TestFaults_kill|TestBrowser|TestTablet
+# they say so by their names, or a browser and the server are the several: where taps wait
+# and come late, or a page is told what is new. It wants cgo for the tests only.
+AT_ONCE := _together|TestKeeper/concurrency|TestKeeper/two_keepers|TestFaults_kill|TestTablet|TestSlab|TestBrowser$$/^(not_live|the_day|weigh_in|record_taps|pack_taps)$$|TestBrowser_Slab$$/^(not_live|a_batch_that_is_kept)$$|TestBrowser_Trouble
 test: deps-test lint build
 	$(GO) test -timeout 15m ./...
 	CGO_ENABLED=1 $(GO) test -timeout 15m -race -short -run '$(AT_ONCE)' ./internal/app/... ./internal/web/... ./internal/store/...
