@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"slabside/internal/fault"
 	"slabside/internal/journal"
@@ -46,7 +45,7 @@ func (t Thing) Check() error {
 	case t.ID == "" || strings.ContainsAny(t.ID, " \t"):
 		return fault.Invalid("%q is no id", fault.Clip(t.ID, fault.Echo)).At("thing").WithHint("the id it has in the shop book")
 	}
-	return words("thing", t.ID)
+	return fault.Texts("thing", t.ID)
 }
 
 // Kind says what an entry writes down.
@@ -214,7 +213,7 @@ func (f Found) check() error {
 	case f.Kind.MustStop() && !f.Stops:
 		return fault.Invalid("what is %s stops the thing until it is done", f.Kind.says()).At("found.stops").WithHint("say that it stops")
 	}
-	return words("found", f.What, f.Where, f.Batch)
+	return fault.Texts("found", f.What, f.Where, f.Batch)
 }
 
 // says puts a kind of fault into a sentence.
@@ -245,7 +244,7 @@ func (d Done) check() error {
 	case d.Settles < 0:
 		return fault.Invalid("act %d is none", d.Settles).At("done.settles")
 	}
-	return words("done", d.By, d.With, d.For, d.Note)
+	return fault.Texts("done", d.By, d.With, d.For, d.Note)
 }
 
 // The longest spans that are meant; beyond them a slip of the pen is likely.
@@ -262,7 +261,7 @@ func (d Due) check() error {
 	case d.Ends && (every || d.By != "" || d.From != ""):
 		return fault.Invalid("what ends has no next time").At("due.ends").WithHint("say either when it is due, or that it ends")
 	case d.Ends:
-		return words("due", d.What)
+		return fault.Texts("due", d.What)
 	case d.EveryDays < 0 || d.EveryDays > mostDays:
 		return fault.Invalid("every %d days cannot be meant", d.EveryDays).At("due.every_days").WithHint("1 to %d", mostDays)
 	case d.EveryBatches < 0 || d.EveryBatches > mostBatches:
@@ -276,7 +275,7 @@ func (d Due) check() error {
 	case every && !isDate(d.From):
 		return noDate("due.from", d.From)
 	}
-	return words("due", d.What)
+	return fault.Texts("due", d.What)
 }
 
 func isDate(text string) bool {
@@ -286,17 +285,6 @@ func isDate(text string) bool {
 
 func noDate(field, text string) error {
 	return fault.Invalid("%q is no date", fault.Clip(text, fault.Echo)).At(field).WithHint("write it as 2026-11-28")
-}
-
-// words refuses texts that cannot be kept.
-func words(part string, texts ...string) error {
-	const most = 200
-	for _, s := range texts {
-		if len(s) > most || !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
-			return fault.Invalid("a text is too long or holds characters that cannot be kept").At(part)
-		}
-	}
-	return nil
 }
 
 // listed writes words one after the other.

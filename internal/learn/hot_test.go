@@ -97,7 +97,7 @@ func BenchmarkLearnHot_three(b *testing.B) {
 	var batches []learn.HotBatch
 	for i := range 3 {
 		h := hot(b, q.Kilograms(6+float64(i)), nil)
-		batches = append(batches, learn.HotBatch{ID: fmt.Sprint(i), Hot: h, Seen: seenOf(b, h, slab.Guess(), rng)})
+		batches = append(batches, learn.HotBatch{ID: fmt.Sprint(i), Hot: h, Seen: seenOf(b, h, slab.Untaught().Mean, rng)})
 	}
 	for b.Loop() {
 		if _, err := learn.LearnHot(slab.Untaught(), batches); err != nil {
@@ -108,7 +108,7 @@ func BenchmarkLearnHot_three(b *testing.B) {
 
 func BenchmarkBend(b *testing.B) {
 	h := hot(b, 9, nil)
-	seen := seenOf(b, h, slab.Guess(), rand.New(rand.NewPCG(3, 5)))
+	seen := seenOf(b, h, slab.Untaught().Mean, rand.New(rand.NewPCG(3, 5)))
 	for b.Loop() {
 		if _, err := learn.Bend(h, seen); err != nil {
 			b.Fatal(err)

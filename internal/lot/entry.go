@@ -4,7 +4,6 @@ import (
 	"regexp"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"slabside/internal/fault"
 )
@@ -168,7 +167,7 @@ func (e Entry) Check() error {
 		if e.Used.Into != "" && (CheckID(e.Used.Into) != nil || e.Used.Batch != "" || e.Used.For != "") {
 			return fault.Invalid("what went into a lot went nowhere else").At("used.into")
 		}
-		return words("used", e.Used.Batch, e.Used.For)
+		return fault.Texts("used", e.Used.Batch, e.Used.For)
 	case e.Wasted != nil:
 		if strings.TrimSpace(e.Wasted.Why) == "" {
 			return fault.Invalid("it is not said why it was thrown away").At("wasted.why").WithHint("spilt, damp, past its date, sent back")
@@ -176,7 +175,7 @@ func (e Entry) Check() error {
 		if err := taken("wasted", e.Wasted.MassMg); err != nil {
 			return err
 		}
-		return words("wasted", e.Wasted.Why)
+		return fault.Texts("wasted", e.Wasted.Why)
 	case e.Counted != nil:
 		return e.Counted.check()
 	}
@@ -208,7 +207,7 @@ func (r Received) check(id string) error {
 		}
 	}
 	texts := append([]string{r.Ingredient, r.Supplier, r.SupplierLot, r.Certificate, r.Note, r.Waits}, r.MayContain...)
-	return words("received", texts...)
+	return fault.Texts("received", texts...)
 }
 
 func (p Placed) check() error {
@@ -221,7 +220,7 @@ func (p Placed) check() error {
 	default:
 		return fault.Invalid("%q is no place for a lot", fault.Clip(string(p.As), fault.Echo)).At("placed.as").WithHint("usable, quarantine, hold or condemned")
 	}
-	return words("placed", p.Why)
+	return fault.Texts("placed", p.Why)
 }
 
 func (c Counted) check() error {
@@ -249,15 +248,4 @@ func isDate(text string) bool {
 
 func noDate(field, text string) error {
 	return fault.Invalid("%q is no date", fault.Clip(text, fault.Echo)).At("received." + field).WithHint("write it as 2026-11-28")
-}
-
-// words refuses texts that cannot be kept.
-func words(part string, texts ...string) error {
-	const most = 200
-	for _, s := range texts {
-		if len(s) > most || !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
-			return fault.Invalid("a text is too long or holds characters that cannot be kept").At(part)
-		}
-	}
-	return nil
 }

@@ -60,7 +60,7 @@ func (m Made) check(id string, r Received) error {
 	case m.Strength*float64(in) > float64(in-m.CarrierMg)+1:
 		return fault.Invalid("more of it would be the ingredient than was taken of lots").At("received.made.strength_frac")
 	}
-	return words("received", m.Carrier)
+	return fault.Texts("received", m.Carrier)
 }
 
 // parts refuses parts that cannot have been taken: of the lot itself, of a lot that came

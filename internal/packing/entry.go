@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"slabside/internal/fault"
 	"slabside/internal/journal"
@@ -313,7 +312,7 @@ func (p *Packed) check(ledger string) error {
 	if err := checkOpened(p.On, p.Opened); err != nil {
 		return err
 	}
-	return words("packed", p.Product, p.Scale, p.Why)
+	return fault.Texts("packed", p.Product, p.Scale, p.Why)
 }
 
 // checkShares refuses a list of batches that cannot be meant.
@@ -334,7 +333,7 @@ func checkShares(part string, of []Share) error {
 			return fault.Invalid("%g kg of a batch cannot be meant", float64(s.MassMg)/1e6).At(part + ".of")
 		}
 		seen[s.Batch] = true
-		if err := words(part, s.Recipe); err != nil {
+		if err := fault.Texts(part, s.Recipe); err != nil {
 			return err
 		}
 	}
@@ -361,7 +360,7 @@ func (m *Moved) check(string) error {
 			return fault.Invalid("%q is no name of a jar", fault.Clip(m.Jar, fault.Echo)).At("moved.jar")
 		}
 	}
-	return words("moved", m.For)
+	return fault.Texts("moved", m.For)
 }
 
 func (c *Counted) check(string) error {
@@ -378,7 +377,7 @@ func (p *Placed) check(string) error {
 	case p.As != Hold && strings.TrimSpace(p.Why) == "":
 		return fault.Invalid("it is not said why").At("placed.why").WithHint("what was looked at, and what was found")
 	}
-	return words("placed", p.Why)
+	return fault.Texts("placed", p.Why)
 }
 
 func (f *Filled) check(string) error {
@@ -393,7 +392,7 @@ func (f *Filled) check(string) error {
 	if err := checkShares("filled", f.Of); err != nil {
 		return err
 	}
-	return words("filled", f.Why)
+	return fault.Texts("filled", f.Why)
 }
 
 func (t *Taken) check(ledger string) error {
@@ -407,7 +406,7 @@ func (t *Taken) check(ledger string) error {
 	case t.To == ToWaste && strings.TrimSpace(t.For) == "":
 		return fault.Invalid("it is not said why it was thrown away").At("taken.for").WithHint("fell on the floor, stuck together")
 	}
-	return words("taken", t.For)
+	return fault.Texts("taken", t.For)
 }
 
 func (l *Left) check(string) error {
@@ -446,15 +445,4 @@ func isDate(text string) bool {
 
 func noDate(field, text string) error {
 	return fault.Invalid("%q is no date", fault.Clip(text, fault.Echo)).At(field).WithHint("write it as 2026-11-28")
-}
-
-// words refuses texts that cannot be kept.
-func words(part string, texts ...string) error {
-	const most = 200
-	for _, s := range texts {
-		if len(s) > most || !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
-			return fault.Invalid("a text is too long or holds characters that cannot be kept").At(part)
-		}
-	}
-	return nil
 }

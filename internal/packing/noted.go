@@ -38,7 +38,7 @@ func (n *Noted) check(string) error {
 	case n.Tried == "" || len(n.Tried) > mostTried:
 		return fault.Invalid("what was tapped is missing or too long").At("noted.tried")
 	}
-	return words("noted", n.Why)
+	return fault.Texts("noted", n.Why)
 }
 
 // Notes returns the notes of a ledger that nobody has taken back: what is to be read.

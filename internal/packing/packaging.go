@@ -58,7 +58,7 @@ func checkOpened(on string, list []Opened) error {
 				return fault.Invalid("packaging %s stands in it twice", o.Lot).At("packed.opened").WithHint("add the pieces up")
 			}
 		}
-		if err := words("packed", o.Supply, o.Lot); err != nil {
+		if err := fault.Texts("packed", o.Supply, o.Lot); err != nil {
 			return err
 		}
 	}

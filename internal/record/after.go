@@ -107,7 +107,7 @@ func (f Found) check() error {
 		if strings.TrimSpace(x.text) == "" {
 			return fault.Invalid("it is not said %s", x.ask).At("found." + x.field)
 		}
-		if err := words("found."+x.field, x.text); err != nil {
+		if err := fault.Texts("found."+x.field, x.text); err != nil {
 			return err
 		}
 	}
@@ -126,5 +126,5 @@ func (c Cleaned) check() error {
 	case second != "" && strings.EqualFold(by, second):
 		return fault.Invalid("%s verifies what %s cleaned", second, by).At("cleaned.verified_by").WithHint("a second person looks; leave it out if nobody did")
 	}
-	return words("cleaned", c.By, c.Verified)
+	return fault.Texts("cleaned", c.By, c.Verified)
 }

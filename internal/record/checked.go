@@ -83,7 +83,7 @@ func (c Checked) check() error {
 			return fault.Invalid("it is not said who verified the allergen clean").At(at).WithHint("it counts when a named person has verified it")
 		}
 		seen[x.Item] = true
-		if err := words(at, x.By); err != nil {
+		if err := fault.Texts(at, x.By); err != nil {
 			return err
 		}
 	}

@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"slabside/internal/fault"
 )
@@ -238,7 +237,7 @@ func (b Begun) check() error {
 	case b.ChargeMg <= 0 || b.ChargeMg > mostMg:
 		return fault.Invalid("a charge of %g kg cannot be meant", float64(b.ChargeMg)/1e6).At("begun.charge_mg")
 	}
-	return words("begun", b.Recipe, b.Kettle, b.Glass)
+	return fault.Texts("begun", b.Recipe, b.Kettle, b.Glass)
 }
 
 func (l Lifted) check() error {
@@ -262,7 +261,7 @@ func (l Lifted) check() error {
 	if err := clocks("lifted", clock{"lit_at", l.LitAt}, clock{"lifted_at", l.LiftedAt}); err != nil {
 		return err
 	}
-	return words("lifted", l.Scale)
+	return fault.Texts("lifted", l.Scale)
 }
 
 func (m Moisture) check() error {
@@ -274,7 +273,7 @@ func (m Moisture) check() error {
 	case !(m.SureFrac > 0 && m.SureFrac < 0.1):
 		return fault.Invalid("it is not said how sure the moisture is").At("moisture.sure_frac").WithHint("write it as 0.3%%")
 	}
-	return words("moisture", m.Method)
+	return fault.Texts("moisture", m.Method)
 }
 
 func (w Worked) check() error {
@@ -312,17 +311,6 @@ func clocks(part string, list ...clock) error {
 	for _, c := range list {
 		if _, err := time.Parse("15:04", c.at); c.at != "" && (err != nil || len(c.at) != len("15:04")) {
 			return fault.Invalid("%q is no time of day", fault.Clip(c.at, fault.Echo)).At(part + "." + c.field).WithHint("write it as 09:42")
-		}
-	}
-	return nil
-}
-
-// words refuses texts that cannot be kept.
-func words(part string, texts ...string) error {
-	const most = 200
-	for _, s := range texts {
-		if len(s) > most || !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
-			return fault.Invalid("a text is too long or holds characters that cannot be kept").At(part)
 		}
 	}
 	return nil

@@ -98,7 +98,7 @@ func (m Made) check() error {
 	if err := m.checkPieces(); err != nil {
 		return err
 	}
-	return words("made", m.Scale)
+	return fault.Texts("made", m.Scale)
 }
 
 // nothing reports whether no figure and no time is written.

@@ -70,7 +70,7 @@ func (m *Moment) check() error {
 	case m.What == Looked && !slices.Contains(Spots(), m.At):
 		return fault.Invalid("%q is no place where a batch is read", fault.Clip(string(m.At), fault.Echo)).At("moment.at").WithHint("one of %s", list(Spots()))
 	}
-	return words("moment", m.Glass)
+	return fault.Texts("moment", m.Glass)
 }
 
 // Moments returns the moments that stand, by their time.

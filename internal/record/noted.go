@@ -24,5 +24,5 @@ func (n *Noted) check() error {
 	case n.Tried == "" || len(n.Tried) > mostTried:
 		return fault.Invalid("what was tapped is missing or too long").At("noted.tried")
 	}
-	return words("noted", n.Why)
+	return fault.Texts("noted", n.Why)
 }

@@ -40,7 +40,7 @@ func (t *Troubled) check() error {
 	if err := clocks("trouble", clock{"when", t.When}); err != nil {
 		return err
 	}
-	return words("trouble", t.Note)
+	return fault.Texts("trouble", t.Note)
 }
 
 // Place is what may be done with a batch.
@@ -78,7 +78,7 @@ func (p *Placed) check() error {
 	case p.As != OnHold && strings.TrimSpace(p.Why) == "":
 		return fault.Invalid("it is not said why").At("placed.why").WithHint("what was looked at, and what was found")
 	}
-	return words("placed", p.Why)
+	return fault.Texts("placed", p.Why)
 }
 
 // Place returns what may be done with the batch, and why.

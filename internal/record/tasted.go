@@ -61,12 +61,12 @@ func (t Tasted) check() error {
 	if len(t.Words) > 1 && slices.Contains(t.Words, Good) {
 		return fault.Invalid("good, and yet %s", list(slices.DeleteFunc(slices.Clone(t.Words), func(w Word) bool { return w == Good }))).At("tasted.words").WithHint("good means that nothing is amiss")
 	}
-	return words("tasted.note", t.Note)
+	return fault.Texts("tasted.note", t.Note)
 }
 
 func (s Signed) check() error {
 	if s.Through < 1 {
 		return fault.Invalid("it is not said what was read").At("signed.through_act").WithHint("name the last act of the record as it was looked at")
 	}
-	return words("signed.note", s.Note)
+	return fault.Texts("signed.note", s.Note)
 }

@@ -61,7 +61,7 @@ func (w *Weighed) check() error {
 			return fault.Invalid("%q is no number of a lot", fault.Clip(w.Lot, fault.Echo)).At("weighed.lot").WithHint("it is an r, a day and a number, as r2026-11-28-2")
 		}
 	}
-	return words("weighed", w.Ingredient, w.Stage, w.Portion, w.Instead, w.Why, w.Scale, w.Second)
+	return fault.Texts("weighed", w.Ingredient, w.Stage, w.Portion, w.Instead, w.Why, w.Scale, w.Second)
 }
 
 // WeighedInMg adds up what stands weighed for each line of the sheet [mg], of solutions

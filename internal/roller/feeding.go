@@ -49,10 +49,14 @@ func (f Fed) TempAt(s float64) float64 {
 const (
 	UsualPairKg = 4.5
 	UsualNip    = 0.10
-	pairHeat    = 380.0  // J/(kg K) of brass
-	pairEffuse  = 18_800 // J/(m² K √s) of brass
-	pairLoses   = 0.9    // W/K into frame and air: a quarter of an hour to lose half (judgement)
+	pairHeat    = 380.0 // J/(kg K) of brass
+	pairLoses   = 0.9   // W/K into frame and air: a quarter of an hour to lose half (judgement)
 )
+
+// brass is what rolls are of (source key incropera, from memory).
+func brass() heat.Matter {
+	return heat.Matter{Heat: heat.ConstantHeat(pairHeat), Density: 8530, K: 110}
+}
 
 // lastShare of a batch is what lies there last: as much stays warm as so much does, since
 // it lies in the corner of the board that the rest has warmed (judgement).
@@ -107,9 +111,8 @@ func (f Feeding) pair(fed Fed, last float64) (firstC, pairC float64) {
 	if nip == 0 {
 		nip = UsualNip
 	}
-	e1 := f.Sweet.Effusivity(f.FromC)
-	perKg := 1 / (f.Sweet.Density * f.Thick)                                                          // m² of sheet
-	gives := 4 * e1 * pairEffuse / (e1 + pairEffuse) * math.Sqrt(nip/math.Pi) * perKg                 // J/(kg K)
+	byKelvin, _ := heat.Nip(f.Sweet, brass(), f.FromC, f.FromC-1, nip)
+	gives := byKelvin / (f.Sweet.Density * f.Thick)                                                   // J/(kg K)
 	whole := f.PairKg * pairHeat                                                                      // J/K
 	settles := (f.Rate*gives*((f.FromC+fed.LastC)/2) + pairLoses*f.AirC) / (f.Rate*gives + pairLoses) // °C in the end
 	pairC = settles + (f.AirC-settles)*math.Exp(-last*(f.Rate*gives+pairLoses)/whole)

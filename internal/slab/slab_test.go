@@ -27,7 +27,7 @@ func batch(t testing.TB, s rig.Slab, change func(b *slab.Batch, mix *sugar.Mixtu
 		t.Fatal(err)
 	}
 	mix := sugar.Mix(sugar.Solids{Syrup: 0.4, DE: 42}, 0.03)
-	b := slab.Batch{MassKg: 10, LiftC: 143, PourC: math.NaN(), AirC: 22, Table: table, Figures: slab.Guess(), Hands: slab.UsualHands(), Below: 1, Top: 1, Side: slab.UsualSide}
+	b := slab.Batch{MassKg: 10, LiftC: 143, PourC: math.NaN(), AirC: 22, Table: table, Figures: slab.Untaught().Mean, Hands: slab.UsualHands(), Below: 1, Top: 1, Side: slab.UsualSide}
 	if change != nil {
 		change(&b, &mix)
 	}

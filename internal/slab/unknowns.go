@@ -71,15 +71,6 @@ const middleContact = 300.0
 // Contact returns the contact of candy and table [W/(m² K)].
 func (f Figures) Contact() float64 { return middleContact * math.Exp(f[Lies]) }
 
-// Guess is the figures in the middle of what is held without records.
-func Guess() Figures {
-	var f Figures
-	for u := range Unknowns {
-		f[u], _ = u.Prior()
-	}
-	return f
-}
-
 // Hands is what is the same in no two batches, and how a batch is worked.
 type Hands struct {
 	Folds   int     // turns before it is kneaded

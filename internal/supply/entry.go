@@ -4,7 +4,6 @@ import (
 	"regexp"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"slabside/internal/fault"
 	"slabside/internal/journal"
@@ -139,7 +138,7 @@ func (e Entry) Check() error {
 		if err := taken("used", e.Used.Amount); err != nil {
 			return err
 		}
-		return words("used", e.Used.For)
+		return fault.Texts("used", e.Used.For)
 	case e.Wasted != nil:
 		if strings.TrimSpace(e.Wasted.Why) == "" {
 			return fault.Invalid("it is not said why it was thrown away").At("wasted.why").WithHint("torn, misprinted, past its date, sent back")
@@ -147,7 +146,7 @@ func (e Entry) Check() error {
 		if err := taken("wasted", e.Wasted.Amount); err != nil {
 			return err
 		}
-		return words("wasted", e.Wasted.Why)
+		return fault.Texts("wasted", e.Wasted.Why)
 	case e.Counted != nil && (e.Counted.Found < 0 || e.Counted.Found > lot.MostMg):
 		return fault.Invalid("a count does not find %d", e.Counted.Found).At("counted.found")
 	case e.Counted != nil && (e.Counted.Sure < 0 || e.Counted.Sure > lot.MostMg):
@@ -175,7 +174,7 @@ func (r *Received) check(id string) error {
 	case r.DeclaredOn != "" && !isDate(r.DeclaredOn):
 		return noDate("declared_on", r.DeclaredOn)
 	}
-	return words("received", r.Supply, r.Supplier, r.SupplierLot, r.Certificate, r.Note, r.Waits)
+	return fault.Texts("received", r.Supply, r.Supplier, r.SupplierLot, r.Certificate, r.Note, r.Waits)
 }
 
 func (p *Placed) check() error {
@@ -188,7 +187,7 @@ func (p *Placed) check() error {
 	default:
 		return fault.Invalid("%q is no place for a lot", fault.Clip(string(p.As), fault.Echo)).At("placed.as").WithHint("usable, quarantine, hold or condemned")
 	}
-	return words("placed", p.Why)
+	return fault.Texts("placed", p.Why)
 }
 
 // taken refuses an amount that cannot have been taken of a lot.
@@ -206,15 +205,4 @@ func isDate(text string) bool {
 
 func noDate(field, text string) error {
 	return fault.Invalid("%q is no date", fault.Clip(text, fault.Echo)).At("received." + field).WithHint("write it as 2026-11-28")
-}
-
-// words refuses texts that cannot be kept.
-func words(part string, texts ...string) error {
-	const most = 200
-	for _, s := range texts {
-		if len(s) > most || !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
-			return fault.Invalid("a text is too long or holds characters that cannot be kept").At(part)
-		}
-	}
-	return nil
 }

@@ -328,20 +328,7 @@ func (s *server) postPacked(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	wrong, err := s.writePacked(r, &b, id, corrects)
-	switch {
-	case err == nil && len(wrong) == 0:
-		http.Redirect(w, r, packedHref(id)+"?saved", http.StatusSeeOther)
-		return nil
-	case err != nil && !forForm(err):
-		return err
-	case err != nil:
-		wrong = public(err)
-	}
-	v, err := s.packedOf(r, r.PostForm, wrong)
-	if err != nil {
-		return err
-	}
-	return s.render(w, status(wrong[0]), "packed", v)
+	return s.tried(w, r, packedHref(id)+"?saved", wrong, err, "packed", func(wrong app.Problems) (any, error) { return s.packedOf(r, r.PostForm, wrong) })
 }
 
 // writePacked does what the form of a ledger asks for.

@@ -441,6 +441,25 @@ func correctsOf(form url.Values) (int64, error) {
 	return act, nil
 }
 
+// tried answers a form that was sent: with the page it leads to, or, where something is
+// wrong that its sender can mend, with its own page again and what that is.
+func (s *server) tried(w http.ResponseWriter, r *http.Request, to string, wrong app.Problems, err error, page string, again func(app.Problems) (any, error)) error {
+	switch {
+	case err == nil && len(wrong) == 0:
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return nil
+	case err != nil && !forForm(err):
+		return err
+	case err != nil:
+		wrong = public(err)
+	}
+	v, err := again(wrong)
+	if err != nil {
+		return err
+	}
+	return s.render(w, status(wrong[0]), page, v)
+}
+
 // forForm reports whether a fault is shown in the form that was sent, for another try.
 func forForm(err error) bool {
 	kind := fault.KindOf(err)

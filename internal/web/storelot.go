@@ -281,20 +281,7 @@ func (s *server) postLot(w http.ResponseWriter, r *http.Request) error {
 	} else {
 		wrong, err = s.writeLot(r, &b, id, corrects)
 	}
-	switch {
-	case err == nil && len(wrong) == 0:
-		http.Redirect(w, r, lotHref(to)+"?saved", http.StatusSeeOther)
-		return nil
-	case err != nil && !forForm(err):
-		return err
-	case err != nil:
-		wrong = public(err)
-	}
-	v, err := s.lotPageOf(r, r.PostForm, wrong)
-	if err != nil {
-		return err
-	}
-	return s.render(w, status(wrong[0]), "storelot", v)
+	return s.tried(w, r, lotHref(to)+"?saved", wrong, err, "storelot", func(wrong app.Problems) (any, error) { return s.lotPageOf(r, r.PostForm, wrong) })
 }
 
 // writeLot does what the form of a lot asks for.

@@ -425,20 +425,7 @@ func (s *server) postSupplyLot(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	wrong, err := s.writeSupply(r, &b, id, corrects)
-	switch {
-	case err == nil && len(wrong) == 0:
-		http.Redirect(w, r, lotHref(id)+"?saved", http.StatusSeeOther)
-		return nil
-	case err != nil && !forForm(err):
-		return err
-	case err != nil:
-		wrong = public(err)
-	}
-	v, err := s.supplyPageOf(r, r.PostForm, wrong)
-	if err != nil {
-		return err
-	}
-	return s.render(w, status(wrong[0]), "supplylot", v)
+	return s.tried(w, r, lotHref(id)+"?saved", wrong, err, "supplylot", func(wrong app.Problems) (any, error) { return s.supplyPageOf(r, r.PostForm, wrong) })
 }
 
 // writeSupply does what the form of a lot asks for.
