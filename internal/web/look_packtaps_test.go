@@ -69,7 +69,7 @@ func packTaps(t *testing.T, tab context.Context) {
 	press(t, tab, ten)
 	waits("2 taps wait")
 	said := ""
-	for range 250 { // it is said once the second was tried
+	for range 1500 { // it is said once the second was tried
 		if said = value(t, tab, chromedp.Text(chromedp.CSS(".presses .said"))); said == "2 wait to be sent." {
 			break
 		}

@@ -143,7 +143,7 @@ func weighInTaps(t *testing.T, tab context.Context) {
 	do(t, tab, chromedp.Navigate(srv.URL+"/weigh-in/"+id))
 	want = append(want, "syrup-42 done true "+syrup, "water done false ")
 	var got []string
-	for i := 0; i < 250; i++ {
+	for i := 0; i < 1500; i++ {
 		if got = weighedOf(t, a, id); len(got) >= 4 {
 			break
 		}
